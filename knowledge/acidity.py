@@ -1,0 +1,321 @@
+"""Acidic and basic sites of a structure and their pKa in water at 25 C.
+
+Three tiers: a measured value where the compound is in ``pka_measured.csv``; otherwise a linear model for the site's
+class (``pka_classes.csv``, ``pka_coefficients.csv``); for classes that no simple model serves, the class mean with a
+wide sigma. The values are those of successive (macroscopic) ionisations: a site is judged with every site that
+ionises before it already ionised.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from dataclasses import dataclass, replace
+from functools import cache, lru_cache
+from typing import ClassVar
+
+from rdkit import Chem
+
+from washlore.knowledge.acidity_features import Surroundings, features
+from washlore.knowledge.rows import MeasuredPka, table
+from washlore.knowledge.structure import Molecule, canonical_order, molecules, parse
+
+LOWEST_BASE_PKA = -2.0
+HIGHEST_ACID_PKA = 15.5
+MODEL_SOURCE = "mansouri2019"
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """An ionisable site. ``pka``: water, 25 C; of a base, that of its conjugate acid. ``sigma``: one standard error."""
+
+    atom: int
+    kind: str
+    pka: float
+    sigma: float
+    site_class: str
+    tier: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class SiteClass:
+    """A class of sites, the first atom of ``smarts`` being the site. The first class that fits an atom takes it.
+
+    ``family``: classes that share coefficients. ``frame``: which features describe it. ``tier``: ``model``,
+    ``class mean``, or ``omit`` for sites known to lie outside what water shows. ``typical_pka`` and
+    ``typical_sigma``: the class's usual value and spread; they order the ionisations of a molecule, and are the
+    estimate where the tier is ``class mean`` and no coefficient was fitted.
+    """
+
+    table: ClassVar[str] = "pka_classes"
+    id: str
+    name: str
+    kind: str
+    family: str
+    frame: str
+    smarts: str
+    typical_pka: float
+    typical_sigma: float
+    tier: str
+    lowest_pka: float
+    highest_pka: float
+    source: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Coefficient:
+    """What one unit of ``feature`` adds to the pKa, in the whole ``family`` (class ``*``) or in one class.
+
+    ``intercept`` is the class's starting value, ``sigma`` its one-sigma error on molecules left out of the fit,
+    ``lowest`` and ``highest`` bound the estimate. ``rows``: measured sites that show the feature.
+    """
+
+    table: ClassVar[str] = "pka_coefficients"
+    id: str
+    family: str
+    site_class: str
+    feature: str
+    value: float
+    rows: int
+    source: str
+    note: str
+
+
+def class_name(site_class: str) -> str:
+    """Return the words for a class id, such as ``carboxylic acid``. Raises ``KeyError`` for an unknown id."""
+    return table(SiteClass)[site_class].name
+
+
+def sites(smiles: str) -> tuple[Site, ...]:
+    """Return the sites of all parts of ``smiles``, atom indices as written. Raises ``StructureError`` as ``parse``."""
+    return _sites(smiles.strip())
+
+
+@lru_cache(maxsize=20_000)
+def _sites(smiles: str) -> tuple[Site, ...]:
+    mol = parse(smiles)
+    mapping: list[list[int]] = []
+    found = []
+    parts = Chem.GetMolFrags(mol, asMols=True, fragsMolAtomMapping=mapping)
+    for part, numbers in zip(parts, mapping, strict=True):
+        molecule = molecules(Chem.MolToSmiles(part))[0]
+        order = canonical_order(part)
+        found += [replace(site, atom=numbers[order[site.atom]]) for site in molecule_sites(molecule)]
+    return tuple(sorted(found, key=lambda s: (s.atom, s.kind)))
+
+
+def molecule_sites(molecule: Molecule) -> tuple[Site, ...]:
+    """Return the sites of one molecule, atoms numbered as in its canonical SMILES."""
+    return _molecule_sites(molecule.smiles, molecule)
+
+
+_cached: dict[str, tuple[Site, ...]] = {}
+
+
+def _molecule_sites(smiles: str, molecule: Molecule) -> tuple[Site, ...]:
+    if smiles not in _cached:
+        if len(_cached) > 20_000:
+            _cached.clear()
+        _cached[smiles] = tuple(sorted(estimate(molecule.mol), key=lambda s: (s.atom, s.kind)))
+    return _cached[smiles]
+
+
+def estimate(mol: Chem.Mol, measured: bool = True) -> list[Site]:
+    """Return the sites of one molecule; ``measured=False`` leaves the table of measured values aside."""
+    neutral = neutral_form(mol)
+    classes = site_classes(neutral)
+    known = _measured(neutral) if measured else {}
+    if not classes and not known:
+        return []
+    around = Surroundings(neutral)
+    found = []
+    for (atom, kind), row in known.items():
+        site_class = classes.get((atom, kind)) or table(SiteClass)["amine_other" if kind == "base" else "carbon_acid"]
+        found.append(Site(atom, kind, row.pka, 0.15, site_class.id, "measured", row.source))
+    for (atom, kind), site_class in classes.items():
+        if (atom, kind) in known or site_class.tier == "omit":
+            continue
+        pka = model_pka(around, atom, site_class, charged_before(around, atom, site_class, classes))
+        found.append(
+            Site(atom, kind, pka, sigma_of(site_class), site_class.id, site_class.tier, MODEL_SOURCE)
+        )
+    return _successive(around, found)
+
+
+# --- from what is written to the neutral form -------------------------------------------------------------------
+
+
+def neutral_form(mol: Chem.Mol) -> Chem.Mol:
+    """Return the molecule with H+ put back on its anions and taken from its cations, atoms in the same order."""
+    changes = []
+    for atom in mol.GetAtoms():
+        charge = atom.GetFormalCharge()
+        number = atom.GetAtomicNum()
+        if charge > 0 and number in (7, 8, 15, 16) and atom.GetTotalNumHs():
+            if any(n.GetFormalCharge() < 0 for n in atom.GetNeighbors()):
+                continue
+            changes.append((atom.GetIdx(), -1))
+        elif charge < 0 and number in (6, 7, 8, 16, 34) and not any(n.GetFormalCharge() > 0 for n in atom.GetNeighbors()):
+            if number == 6 and atom.GetIsAromatic() or atom.GetDegree() == 0:
+                continue
+            changes.append((atom.GetIdx(), +1))
+    if not changes:
+        return mol
+    copy = Chem.RWMol(mol)
+    for index, change in changes:
+        atom = copy.GetAtomWithIdx(index)
+        hydrogens = atom.GetTotalNumHs()
+        atom.SetFormalCharge(atom.GetFormalCharge() + change)
+        atom.SetNoImplicit(True)
+        atom.SetNumExplicitHs(hydrogens + change)
+    try:
+        Chem.SanitizeMol(copy)
+    except ValueError:
+        return mol
+    for index, _ in changes:
+        atom = copy.GetAtomWithIdx(index)
+        if not atom.GetIsAromatic():
+            atom.SetNoImplicit(False)
+            atom.SetNumExplicitHs(0)
+    copy.UpdatePropertyCache()
+    return copy.GetMol()
+
+
+# --- which atoms are sites --------------------------------------------------------------------------------------
+
+
+@cache
+def _patterns() -> tuple[tuple[SiteClass, Chem.Mol, bool], ...]:
+    return tuple((row, Chem.MolFromSmarts(row.smarts), row.kind == "acid") for row in table(SiteClass).values())
+
+
+def site_classes(mol: Chem.Mol) -> dict[tuple[int, str], SiteClass]:
+    """Return the class of each site of a neutral molecule by (atom, kind)."""
+    claimed: dict[tuple[int, str], SiteClass] = {}
+    for row, pattern, _ in _patterns():
+        for match in mol.GetSubstructMatches(pattern, uniquify=False, maxMatches=1000):
+            claimed.setdefault((match[0], row.kind), row)
+    return claimed
+
+
+# --- the model --------------------------------------------------------------------------------------------------
+
+
+@cache
+def _coefficients() -> dict[str, dict[str, Coefficient]]:
+    """Return coefficients by ``family`` or ``family/class``, then by feature."""
+    found: dict[str, dict[str, Coefficient]] = defaultdict(dict)
+    for row in table(Coefficient).values():
+        found[row.family if row.site_class == "*" else f"{row.family}/{row.site_class}"][row.feature] = row
+    return dict(found)
+
+
+def charged_before(
+    around: Surroundings, atom: int, site_class: SiteClass, classes: dict[tuple[int, str], SiteClass]
+) -> dict[int, str]:
+    """Return which other sites are ionised at the pH where this one ionises, judged by the classes' usual values."""
+    charged = {}
+    for (other, kind), row in classes.items():
+        if other == atom:
+            continue
+        margin = row.typical_pka - site_class.typical_pka
+        if kind == "base" and margin > 1.0 and row.tier != "omit":
+            charged[other] = "gained"
+        elif kind == "acid" and margin < -1.0 and row.tier != "omit":
+            charged[other] = "lost"
+    return charged
+
+
+def model_pka(around: Surroundings, atom: int, site_class: SiteClass, charged: dict[int, str]) -> float:
+    """Return the model's pKa of one site (the first to ionise among its equals)."""
+    tables = _coefficients()
+    own = tables.get(f"{site_class.family}/{site_class.id}", {})
+    if site_class.tier == "class mean" or "intercept" not in own:
+        return own["mean"].value if "mean" in own else site_class.typical_pka
+    shared = tables.get(site_class.family, {})
+    pka = own["intercept"].value
+    for name, value in features(around, atom, site_class.frame, charged).items():
+        if name in shared:
+            pka += shared[name].value * value
+        if name in own:
+            pka += own[name].value * value
+    return min(max(pka, own["lowest"].value), own["highest"].value)
+
+
+def sigma_of(site_class: SiteClass) -> float:
+    """Return the one-sigma error of the model for a class."""
+    own = _coefficients().get(f"{site_class.family}/{site_class.id}", {})
+    return own["sigma"].value if "sigma" in own else site_class.typical_sigma
+
+
+# --- several sites in one molecule ------------------------------------------------------------------------------
+
+_SHIFT_BY_BONDS = {1: 6.0, 2: 5.0, 3: 2.5, 4: 1.3, 5: 0.7, 6: 0.45, 7: 0.35, 8: 0.25}
+
+
+def _successive(around: Surroundings, found: list[Site]) -> list[Site]:
+    """Turn estimates that each took its equals as neutral into successive ionisations, and drop what is out of range."""
+    done: list[Site] = []
+    for kind, sign in (("acid", 1.0), ("base", -1.0)):
+        alike = sorted((s for s in found if s.kind == kind), key=lambda s: (sign * s.pka, s.atom))
+        earlier: list[Site] = []
+        for site in alike:
+            if site.tier != "measured":
+                site = _shifted(around, site, earlier, sign)
+            row = table(SiteClass)[site.site_class]
+            if site.tier != "measured":
+                if kind == "base" and site.pka < LOWEST_BASE_PKA:
+                    continue
+                if kind == "acid" and site.pka > min(HIGHEST_ACID_PKA, row.highest_pka):
+                    continue
+            earlier.append(site)
+            done.append(site)
+    return done
+
+
+def _shifted(around: Surroundings, site: Site, earlier: list[Site], sign: float) -> Site:
+    equals = around.equivalent[site.atom]
+    rank = 1 + sum(around.ranks[e.atom] == around.ranks[site.atom] for e in earlier)
+    shift = -math.log10(max(equals - rank + 1, 1) / rank)
+    typical = table(SiteClass)[site.site_class].typical_pka
+    electrostatic = 0.0
+    for other in earlier:
+        if abs(table(SiteClass)[other.site_class].typical_pka - typical) > 1.0:
+            continue
+        bonds = int(around.bonds_apart[site.atom][other.atom])
+        electrostatic += _SHIFT_BY_BONDS.get(bonds, 0.15)
+    if not shift and not electrostatic:
+        return site
+    sigma = math.hypot(site.sigma, 0.4 * electrostatic) if electrostatic else site.sigma
+    return replace(site, pka=round(site.pka + sign * (shift + electrostatic), 3), sigma=round(sigma, 2))
+
+
+# --- measured values --------------------------------------------------------------------------------------------
+
+
+@cache
+def _measured_by_structure() -> dict[str, dict[tuple[int, str], MeasuredPka]]:
+    """Return measured rows by canonical SMILES, then by (place in that SMILES, kind)."""
+    found: dict[str, dict[tuple[int, str], MeasuredPka]] = defaultdict(dict)
+    for row in table(MeasuredPka).values():
+        mol = neutral_form(parse(row.smiles))
+        canonical = Chem.MolToSmiles(mol)
+        place = canonical_order(mol).index(row.atom)
+        found[canonical][place, row.kind] = row
+    return dict(found)
+
+
+def _measured(neutral: Chem.Mol) -> dict[tuple[int, str], MeasuredPka]:
+    by_structure = _measured_by_structure()
+    canonical = Chem.MolToSmiles(neutral)
+    mol = neutral
+    if canonical not in by_structure:
+        mol = Chem.Mol(neutral)
+        Chem.RemoveStereochemistry(mol)
+        canonical = Chem.MolToSmiles(mol)
+        if canonical not in by_structure:
+            return {}
+    order = canonical_order(mol)
+    return {(order[place], kind): row for (place, kind), row in by_structure[canonical].items()}

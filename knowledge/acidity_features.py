@@ -1,0 +1,494 @@
+"""What the pKa model sees of an ionisable site: counts by distance, Hammett sums by ring position, plain flags.
+
+A feature is a named number; ``pka_coefficients.csv`` holds what each one is worth in pKa units. Names read as
+``<what>@<bonds from the site>`` for counts and ``<position>_<what>`` for sums over an aromatic ring.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import ClassVar
+
+import numpy as np
+from rdkit import Chem
+
+from washlore.knowledge.rows import table
+
+FARTHEST_BONDS = 6
+FADE_PER_BOND = 0.5
+PULL_PER_BOND = 0.45
+# Pull on electrons through single bonds, fluorine as 1: the order of Taft's constants, rounded.
+PULL = {
+    "fluorine": 1.0, "chlorine": 0.9, "bromine": 0.85, "iodine": 0.75, "nitro": 1.5, "cyano": 1.6, "cation": 2.6,
+    "sulfonyl": 1.3, "sulfinyl": 1.0, "acyl": 0.7, "ester": 0.7, "amide": 0.55, "carboxyl": 0.7, "carboxylate": -0.1,
+    "anion": -0.4, "hydroxy": 0.55, "ether": 0.6, "aryloxy": 0.8, "furan_o": 0.6, "ester_o": 0.8, "amide_n": 0.55,
+    "amine": 0.35, "arylamine": 0.4, "azine": 0.6, "azole": 0.5, "imine_n": 0.5, "sulfide": 0.45, "thiophene_s": 0.4,
+    "arene": 0.12, "ring_oxo": 0.5, "alkene": 0.15, "alkyne": 0.4, "imino": 0.3, "n_oxide": 1.2, "phosphorus": 0.6,
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Substituent:
+    """Hammett constants of a group on an aromatic ring (dimensionless), and the family of its effect when ortho."""
+
+    table: ClassVar[str] = "pka_substituents"
+    id: str
+    formula: str
+    sigma_meta: float
+    sigma_para: float
+    sigma_minus: float
+    sigma_plus: float
+    field: float
+    ortho_group: str
+    source: str
+    note: str
+
+
+class Surroundings:
+    """A molecule prepared for feature counting. ``lost`` and ``gained``: atoms taken as having lost or gained H+."""
+
+    def __init__(self, mol: Chem.Mol) -> None:
+        self.mol = mol
+        self.atoms = list(mol.GetAtoms())
+        self.neighbours = [[n.GetIdx() for n in a.GetNeighbors()] for a in self.atoms]
+        self.rings = [tuple(r) for r in mol.GetRingInfo().AtomRings()]
+        self.aromatic = [a.GetIsAromatic() for a in self.atoms]
+        self.aromatic_rings = [r for r in self.rings if all(self.aromatic[i] for i in r)]
+        self.bonds_apart = Chem.GetDistanceMatrix(mol)
+        ranks = list(Chem.CanonicalRankAtoms(mol, breakTies=False))
+        self.equivalent = [ranks.count(r) for r in ranks]
+        self.ranks = ranks
+        self._kinds = [_atom_kind(a) for a in self.atoms]
+        self._groups: dict[int, str] = {}
+
+    def kind(self, atom: int) -> str:
+        """Return the kind of an atom for inductive counts; empty where it is counted with its neighbour."""
+        return self._kinds[atom]
+
+    def group(self, atom: int) -> str:
+        """Return the id of the substituent that begins with ``atom``."""
+        if atom not in self._groups:
+            self._groups[atom] = _substituent(self.atoms[atom])
+        return self._groups[atom]
+
+
+Charged = Mapping[int, str]
+"""Atoms ionised at the pH in question: index to ``gained`` or ``lost``."""
+
+
+def features(around: Surroundings, site: int, frame: str, charged: Charged) -> dict[str, float]:
+    """Return the features of the site by name. ``frame``: chain, aryl, both, ring or azole (see ``pka_classes``)."""
+    found: dict[str, float] = {}
+    if frame == "chain":
+        _count_chain(around, site, charged, found)
+    elif frame == "ring":
+        _count_ring(around, site, -1, charged, found)
+        _count_far(around, site, charged, found)
+    elif frame == "azole":
+        _count_ring(around, site, -1, charged, found)
+        _count_chain(around, site, charged, found)
+    elif frame == "azinone":
+        start, path = _azinone_carbon(around, site)
+        _count_ring(around, start, path, charged, found, tautomeric=True)
+        _count_far(around, start, charged, found)
+    else:
+        bearers, path = _bearers(around, site)
+        for bearer in bearers:
+            _count_ring(around, bearer, path, charged, found)
+        found["rings_on_site"] = len(bearers)
+        chain: dict[str, float] = {}
+        _count_chain(around, site, charged, chain)
+        if frame == "both":
+            found |= chain
+        else:
+            _count_far(around, bearers[0] if bearers else site, charged, found)
+            # Within two bonds only what is not the ring itself: substituents on the site's own atom.
+            for name, value in chain.items():
+                if name.endswith(("@1", "@2")) and not name.startswith(("arene", "azine")) or "@" not in name:
+                    found[f"own_{name}"] = value
+    return {k: v for k, v in found.items() if v}
+
+
+def _bearers(around: Surroundings, site: int) -> tuple[list[int], int]:
+    """Return the aromatic atoms that carry the site (directly or over one atom), and the atom between."""
+    near = [n for n in around.neighbours[site] if around.aromatic[n]]
+    if near:
+        return near, site
+    for middle in around.neighbours[site]:
+        far = [n for n in around.neighbours[middle] if around.aromatic[n]]
+        if far:
+            return far, middle
+    for middle in around.neighbours[site]:
+        for next_one in around.neighbours[middle]:
+            far = [n for n in around.neighbours[next_one] if around.aromatic[n]]
+            if far and next_one != site:
+                return far, next_one
+    return [], site
+
+
+def _azinone_carbon(around: Surroundings, site: int) -> tuple[int, int]:
+    """Return the ring carbon and the oxygen of a pyridone or hydroxypyridine, whichever tautomer is written."""
+    if not around.aromatic[site]:
+        return around.neighbours[site][0], site
+    best = (9.0, site, site)
+    for ring in around.aromatic_rings:
+        if site not in ring:
+            continue
+        for carbon in ring:
+            for n in around.neighbours[carbon]:
+                if n not in ring and around.atoms[n].GetAtomicNum() in (8, 16) and around.atoms[n].GetDegree() == 1:
+                    best = min(best, (float(around.bonds_apart[site][carbon]), carbon, n))
+    return best[1], best[2]
+
+
+def _add(found: dict[str, float], name: str, value: float = 1.0) -> None:
+    found[name] = found.get(name, 0.0) + value
+
+
+def _charged_kind(around: Surroundings, atom: int, charged: Charged) -> str:
+    state = charged.get(atom)
+    if state == "gained":
+        return "cation"
+    if state == "lost":
+        neighbours = around.neighbours[atom]
+        if any(around.kind(n) == "carboxyl" for n in neighbours):
+            return ""
+        return "anion"
+    kind = around.kind(atom)
+    if kind == "carboxyl" and any(charged.get(n) == "lost" for n in around.neighbours[atom]):
+        return "carboxylate"
+    return kind
+
+
+def _count_chain(around: Surroundings, site: int, charged: Charged, found: dict[str, float]) -> None:
+    apart = around.bonds_apart[site]
+    for other in range(len(around.atoms)):
+        distance = int(apart[other])
+        if distance == 0 or distance > 1000:
+            continue
+        kind = _charged_kind(around, other, charged)
+        if not kind:
+            continue
+        if kind in PULL:
+            _add(found, "pull", PULL[kind] * PULL_PER_BOND ** (distance - 2))
+        if distance <= FARTHEST_BONDS:
+            if kind != "alkyl" or distance <= 4:
+                _add(found, f"{kind}@{distance}")
+        elif kind not in ("alkyl", "arene"):
+            _add(found, f"{kind}@far", FADE_PER_BOND ** (distance - FARTHEST_BONDS))
+    atom = around.atoms[site]
+    for ring in around.rings:
+        if site in ring:
+            _add(found, f"ring_of_{min(len(ring), 8)}")
+        elif any(n in ring for n in around.neighbours[site]) and len(ring) == 3:
+            _add(found, "next_to_ring_of_3")
+    in_rings = sum(site in r for r in around.rings)
+    if in_rings >= 2:
+        _add(found, "bridgehead")
+    hydrogens = atom.GetTotalNumHs()
+    if atom.GetAtomicNum() in (6, 7):
+        _add(found, f"hydrogens_{hydrogens}")
+    _count_hydrogen_bonds(around, site, found)
+    if atom.GetAtomicNum() == 7 and any(_peri(around, site, other) for other in np.flatnonzero(apart == 4)):
+        _add(found, "peri_amine")
+    for n in around.neighbours[site]:
+        if around.atoms[n].GetDegree() >= 4:
+            _add(found, "crowded")
+        elif around.atoms[n].GetDegree() == 3 and not around.aromatic[n] and around.kind(n) == "alkyl":
+            _add(found, "branched")
+
+
+def _count_hydrogen_bonds(around: Surroundings, site: int, found: dict[str, float]) -> None:
+    """Note a partner that closes a six-membered ring (with the hydrogen) over an aromatic C-C bond."""
+    apart = around.bonds_apart[site]
+    for bearer in around.neighbours[site]:
+        for second in around.neighbours[bearer]:
+            if not (around.aromatic[second] or around.aromatic[bearer]) or second == site:
+                continue
+            for third in around.neighbours[second]:
+                if apart[third] != 3:
+                    continue
+                if around.aromatic[bearer] and around.aromatic[second]:
+                    for partner in around.neighbours[third]:
+                        if apart[partner] != 4 or partner == second:
+                            continue
+                        name = _PARTNERS.get(around.kind(partner))
+                        if around.atoms[partner].GetAtomicNum() == 8 and around.kind(partner) == "":
+                            name = "oxo"
+                        if name and not (around.aromatic[third] and any(third in r and bearer in r for r in around.rings)):
+                            _add(found, f"bonded_{name}")
+                elif around.aromatic[second] and around.aromatic[third] and around.atoms[site].GetAtomicNum() == 7:
+                    for partner in around.neighbours[third]:
+                        if apart[partner] == 4 and around.kind(partner) == "hydroxy":
+                            _add(found, "bonded_phenol")
+
+
+_PARTNERS = {"amine": "amine", "azine": "azine", "imine_n": "azine", "hydroxy": "hydroxy"}
+
+
+def _peri(around: Surroundings, site: int, other: int) -> bool:
+    """Return whether two amine nitrogens face each other across a naphthalene's peri positions."""
+    if around.kind(int(other)) != "arylamine":
+        return False
+    path = Chem.GetShortestPath(around.mol, site, int(other))
+    inner = path[1:-1]
+    return len(inner) == 3 and all(around.aromatic[i] for i in inner) and sum(inner[1] in r for r in around.rings) == 2
+
+
+def _count_far(around: Surroundings, start: int, charged: Charged, found: dict[str, float]) -> None:
+    """Add up what stands outside the ring of ``start``, fading with distance."""
+    own = {i for r in around.aromatic_rings if start in r for i in r}
+    apart = around.bonds_apart[start]
+    for other in range(len(around.atoms)):
+        if other in own or apart[other] < 3 or apart[other] > 1000:
+            continue
+        kind = _charged_kind(around, other, charged)
+        if kind and kind not in ("alkyl", "arene"):
+            _add(found, f"far_{kind}", FADE_PER_BOND ** (float(apart[other]) - 3))
+            _add(found, "far_pull", PULL.get(kind, 0.0) * FADE_PER_BOND ** (float(apart[other]) - 3))
+
+
+def _count_ring(
+    around: Surroundings, start: int, path: int, charged: Charged, found: dict[str, float], tautomeric: bool = False
+) -> None:
+    """Sum Hammett constants by position around the aromatic ring of ``start``; ``path`` is the atom that leads out.
+
+    ``tautomeric``: NH and N, and OH and =O, count alike.
+    """
+    rings = [r for r in around.aromatic_rings if start in r]
+    if not rings:
+        return
+    rings.sort(key=lambda r: (len(r) != 6, sum(around.atoms[i].GetAtomicNum() == 6 for i in r)))
+    ring = rings[0]
+    size = len(ring)
+    first = ring.index(start)
+    if len(rings) > 1:
+        _add(found, "in_two_rings")
+    if size == 5:
+        _add(found, "five_ring")
+    own = set(ring)
+    place = {ring[(first + step) % size]: ("i" + "omp")[min(step, size - step)] for step in range(size)}
+    for other in around.aromatic_rings:
+        shared = sorted(place[i] for i in other if i in place)
+        if len(shared) == 2:
+            _add(found, f"fused_{''.join(shared)}")
+    ortho_groups = []
+    for step in range(1, size):
+        index = ring[(first + step) % size]
+        position = "omp"[min(step, size - step) - 1]
+        atom = around.atoms[index]
+        number = atom.GetAtomicNum()
+        if number != 6:
+            label = {7: "aza", 8: "oxa", 16: "thia"}.get(number, "hetero")
+            if not tautomeric and number == 7 and (atom.GetTotalNumHs() or atom.GetDegree() == 3):
+                label = "aza_h" if not charged.get(index) else label
+            if charged.get(index) == "gained" or (number == 7 and atom.GetFormalCharge() > 0):
+                label = "azonia"
+            _add(found, f"{position}_{label}")
+        for n in around.neighbours[index]:
+            if n in own or n == path:
+                continue
+            if any(index in r and n in r for r in around.aromatic_rings):
+                continue
+            group = around.group(n)
+            state = charged.get(n)
+            if state == "gained":
+                group = "ammonio"
+            elif state == "lost":
+                group = {"hydroxy": "oxido", "mercapto": "thiolate"}.get(group, group)
+            elif group == "carboxyl" and any(charged.get(i) == "lost" for i in around.neighbours[n]):
+                group = "carboxylate"
+            elif group == "heteroalkyl" and any(charged.get(i) == "gained" for i in around.neighbours[n]):
+                group = "ammonioalkyl"
+            if tautomeric:
+                group = {"hydroxy": "oxo", "mercapto": "thioxo"}.get(group, group)
+            row = table(Substituent)[group]
+            if position == "o":
+                ortho_groups.append(row.ortho_group)
+                _add(found, "o_sigma", row.sigma_para)
+                _add(found, "o_minus_extra", row.sigma_minus - row.sigma_para)
+                _add(found, "o_field", row.field)
+                _add(found, f"o_{row.ortho_group}")
+                _add(found, "o_any")
+            elif position == "m":
+                _add(found, "m_sigma", row.sigma_meta)
+                _add(found, "m_any")
+                _add(found, f"m_{row.ortho_group}")
+            else:
+                _add(found, "p_sigma", row.sigma_para)
+                _add(found, "p_minus_extra", row.sigma_minus - row.sigma_para)
+                _add(found, "p_plus_extra", row.sigma_plus - row.sigma_para)
+                _add(found, f"p_{row.ortho_group}")
+    if len(ortho_groups) >= 2:
+        _add(found, "o_both")
+
+
+_AMIDE_LIKE = {6, 16, 15}
+
+
+def _atom_kind(atom: Chem.Atom) -> str:
+    number = atom.GetAtomicNum()
+    doubled = [b.GetOtherAtom(atom) for b in atom.GetBonds() if b.GetBondType() == Chem.BondType.DOUBLE]
+    tripled = any(b.GetBondType() == Chem.BondType.TRIPLE for b in atom.GetBonds())
+    charge = atom.GetFormalCharge()
+    around = atom.GetNeighbors()
+    if number == 6:
+        if atom.GetIsAromatic():
+            return "ring_oxo" if any(d.GetAtomicNum() in (8, 16) and d.GetDegree() == 1 for d in doubled) else "arene"
+        if any(d.GetAtomicNum() in (8, 16) for d in doubled):
+            oxygens = [n for n in around if n.GetAtomicNum() == 8 and n.GetIdx() not in {d.GetIdx() for d in doubled}]
+            if any(o.GetTotalNumHs() for o in oxygens):
+                return "carboxyl"
+            if oxygens:
+                return "ester"
+            return "amide" if any(n.GetAtomicNum() == 7 for n in around) else "acyl"
+        if doubled:
+            return "imino" if any(d.GetAtomicNum() == 7 for d in doubled) else "alkene"
+        if tripled:
+            return "" if any(n.GetAtomicNum() == 7 and n.GetDegree() == 1 for n in around) else "alkyne"
+        return "alkyl"
+    if number == 7:
+        if charge > 0:
+            if any(n.GetAtomicNum() == 8 and n.GetFormalCharge() < 0 for n in around):
+                return "nitro" if doubled else "n_oxide"
+            return "cation"
+        if atom.GetIsAromatic():
+            return "azine" if atom.GetDegree() == 2 and not atom.GetTotalNumHs() else "azole"
+        if tripled:
+            return "cyano"
+        if doubled:
+            return "imine_n"
+        for n in around:
+            if n.GetAtomicNum() in _AMIDE_LIKE and any(
+                b.GetBondType() == Chem.BondType.DOUBLE and b.GetOtherAtom(n).GetAtomicNum() in (7, 8, 16)
+                for b in n.GetBonds()
+            ):
+                return "amide_n"
+        return "arylamine" if any(n.GetIsAromatic() for n in around) else "amine"
+    if number == 8:
+        if charge < 0 or doubled:
+            return ""
+        if atom.GetIsAromatic():
+            return "furan_o"
+        if any(
+            n.GetAtomicNum() in (6, 15, 16)
+            and any(b.GetBondType() == Chem.BondType.DOUBLE and b.GetOtherAtom(n).GetAtomicNum() == 8 for b in n.GetBonds())
+            for n in around
+        ):
+            return "" if atom.GetTotalNumHs() else "ester_o"
+        if atom.GetTotalNumHs():
+            return "hydroxy"
+        return "aryloxy" if any(n.GetIsAromatic() for n in around) else "ether"
+    if number == 16:
+        if atom.GetIsAromatic():
+            return "thiophene_s"
+        if doubled and atom.GetDegree() == 1:
+            return ""
+        if len(doubled) >= 2:
+            return "sulfonyl"
+        return "sulfinyl" if doubled else "sulfide"
+    return {9: "fluorine", 17: "chlorine", 35: "bromine", 53: "iodine", 15: "phosphorus", 14: "silicon"}.get(number, "other")
+
+
+def _substituent(atom: Chem.Atom) -> str:
+    number = atom.GetAtomicNum()
+    kind = _atom_kind(atom)
+    around = atom.GetNeighbors()
+    if number == 6:
+        if atom.GetIsAromatic():
+            ring_nitrogen = any(n.GetAtomicNum() == 7 and n.GetIsAromatic() for n in around)
+            return "heteroaryl" if ring_nitrogen else "phenyl"
+        if kind == "carboxyl":
+            return "carboxyl"
+        if kind in ("ester", "amide"):
+            return kind
+        if kind == "acyl":
+            if any(n.GetAtomicNum() in (9, 17, 35) for n in around):
+                return "acyl_halide"
+            if any(n.GetAtomicNum() == 16 for n in around):
+                return "thioacyl"
+            return "formyl" if atom.GetTotalNumHs() else "acyl"
+        if kind == "imino":
+            return "imino_c"
+        if kind == "alkene":
+            acceptor = any(
+                _atom_kind(m) in ("acyl", "ester", "carboxyl", "nitro", "amide") or m.GetAtomicNum() == 6 and _cyano(m)
+                for n in around
+                if _atom_kind(n) == "alkene"
+                for m in n.GetNeighbors()
+            )
+            return "acceptor_alkenyl" if acceptor else "alkenyl"
+        if _cyano(atom):
+            return "cyano"
+        if kind == "alkyne":
+            return "alkynyl"
+        fluorines = sum(n.GetAtomicNum() == 9 for n in around)
+        if fluorines >= 2:
+            return "trifluoromethyl"
+        if any(n.GetAtomicNum() in (9, 17, 35, 53) for n in around):
+            return "haloalkyl"
+        if any(n.GetFormalCharge() > 0 for n in around):
+            return "ammonioalkyl"
+        if any(n.GetAtomicNum() in (7, 8, 16, 15) for n in around):
+            return "heteroalkyl"
+        return "tert_alkyl" if atom.GetDegree() == 4 else "alkyl"
+    if number == 7:
+        if kind == "nitro":
+            return "nitro"
+        if kind in ("cation", "n_oxide"):
+            return "diazonio" if any(b.GetBondType() == Chem.BondType.TRIPLE for b in atom.GetBonds()) else "ammonio"
+        if kind == "imine_n":
+            partner = next(b.GetOtherAtom(atom) for b in atom.GetBonds() if b.GetBondType() == Chem.BondType.DOUBLE)
+            if partner.GetAtomicNum() == 8:
+                return "nitroso"
+            if partner.GetAtomicNum() == 7:
+                return "azido" if partner.GetFormalCharge() > 0 else "azo"
+            return "imino_n"
+        if kind == "azole" or kind == "azine":
+            return "acylamino"
+        if kind == "amide_n":
+            return "sulfonylamino" if any(n.GetAtomicNum() == 16 for n in around) else "acylamino"
+        if any(n.GetAtomicNum() == 7 for n in around):
+            return "hydrazino"
+        return ("dialkylamino", "alkylamino", "amino")[min(atom.GetTotalNumHs(), 2)]
+    if number == 8:
+        if any(b.GetBondType() == Chem.BondType.DOUBLE for b in atom.GetBonds()):
+            return "oxo"
+        if atom.GetTotalNumHs():
+            return "hydroxy"
+        if atom.GetFormalCharge() < 0:
+            return "oxido"
+        if kind == "ester_o":
+            return "acyloxy"
+        if sum(n.GetIsAromatic() for n in around) >= 2:
+            return "aryloxy"
+        if any(n.GetAtomicNum() == 6 and sum(m.GetAtomicNum() == 9 for m in n.GetNeighbors()) >= 2 for n in around):
+            return "fluoroalkoxy"
+        return "alkoxy"
+    if number == 16:
+        if kind == "sulfonyl":
+            acid = any(n.GetAtomicNum() == 8 and n.GetDegree() == 1 and n.GetTotalNumHs() for n in around)
+            return "sulfonate" if acid else "sulfonyl"
+        if kind == "sulfinyl":
+            return "sulfinyl"
+        if atom.GetDegree() == 1 and not atom.GetTotalNumHs():
+            return "thioxo" if atom.GetFormalCharge() == 0 else "thiolate"
+        if atom.GetTotalNumHs():
+            return "mercapto"
+        return "thiocyanato" if any(_cyano(n) for n in around) else "alkylthio"
+    if number == 15:
+        return "phosphoryl" if any(b.GetBondType() == Chem.BondType.DOUBLE for b in atom.GetBonds()) else "phosphino"
+    return {9: "fluoro", 17: "chloro", 35: "bromo", 53: "iodo", 14: "silyl", 5: "boryl"}.get(number, "other")
+
+
+def _cyano(atom: Chem.Atom) -> bool:
+    return atom.GetAtomicNum() == 6 and any(
+        b.GetBondType() == Chem.BondType.TRIPLE and b.GetOtherAtom(atom).GetAtomicNum() == 7 for b in atom.GetBonds()
+    )
+
+
+def statistical(around: Surroundings, site: int) -> float:
+    """Return log10 of the number of sites like this one by symmetry."""
+    return math.log10(around.equivalent[site])

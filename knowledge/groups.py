@@ -1,0 +1,205 @@
+"""Perception: which functional groups a molecule holds, what pH they stand, and which leftover needs a quench.
+
+The groups are the rows of ``tables/groups.csv`` and the leftovers the rows of ``tables/residues.csv``. A row is found
+by its SMARTS; for the groups named in ``STEREO_GROUPS`` the first atom of the hit must also carry a written
+configuration, since a racemic sample loses nothing by enolising.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from typing import Generic, TypeVar
+
+from rdkit import Chem
+
+from .rows import Group, Residue, TableError, table
+from .structure import Molecule
+
+STEREO_GROUPS = frozenset(
+    {
+        "stereo_alpha_aldehyde",
+        "stereo_alpha_ketone",
+        "stereo_alpha_ester",
+        "stereo_arylglycine",
+        "stereo_alpha_activated",
+    }
+)
+_MOST_STEPS = 8  # a quench that repeats (a dichloride, a tin trihydride) is followed this often
+
+_R = TypeVar("_R", Group, Residue)
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """One hit of a group: the row, and the atoms by their index in the canonical SMILES of the ``Molecule``."""
+
+    group: Group
+    atoms: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Pattern(Generic[_R]):
+    row: _R
+    query: Chem.Mol
+    needs: tuple[tuple[int, int], ...]  # (atomic number, at least how many atoms of it)
+
+
+@cache
+def _group_patterns() -> tuple[_Pattern[Group], ...]:
+    return tuple(_compile(row, "groups.csv") for row in table(Group).values())
+
+
+@cache
+def _residue_patterns() -> tuple[_Pattern[Residue], ...]:
+    return tuple(_compile(row, "residues.csv") for row in table(Residue).values())
+
+
+def _compile(row: _R, file: str) -> _Pattern[_R]:
+    query = Chem.MolFromSmarts(row.smarts)
+    if query is None:
+        raise TableError(f"{file}, row {row.id!r}, column smarts: {row.smarts!r} is not SMARTS that can be read")
+    needs = Counter(n for n in map(_element_needed, query.GetAtoms()) if n)
+    return _Pattern(row, query, tuple(needs.items()))
+
+
+def _element_needed(atom: Chem.Atom) -> int:
+    """Return the atomic number that a query atom demands, 0 where it leaves a choice."""
+    demanded_depth = 0  # a line is demanded as long as every line above it in the tree is an AND
+    for line in atom.DescribeQuery().splitlines():
+        words = line.split()
+        depth = (len(line) - len(line.lstrip())) // 2
+        if not words or depth > demanded_depth:
+            continue
+        demanded_depth = depth
+        if words[0] == "AtomAnd":
+            demanded_depth = depth + 1
+        elif words[0] in ("AtomAtomicNum", "AtomType") and words[2] == "=":
+            return int(words[1]) % 1000  # an AtomType adds 1000 for an aromatic atom
+    return 0
+
+
+def _elements(mol: Chem.Mol) -> Mapping[int, int]:
+    return Counter(a.GetAtomicNum() for a in mol.GetAtoms())
+
+
+def _possible(pattern: _Pattern[_R], elements: Mapping[int, int]) -> bool:
+    return all(elements.get(number, 0) >= count for number, count in pattern.needs)
+
+
+@lru_cache(maxsize=20_000)
+def molecule_groups(molecule: Molecule) -> tuple[Match, ...]:
+    """Return every hit of every group, in the order of the table, then of the atoms."""
+    elements = _elements(molecule.mol)
+    found: list[Match] = []
+    for pattern in _group_patterns():
+        if not _possible(pattern, elements):
+            continue
+        for atoms in molecule.mol.GetSubstructMatches(pattern.query):
+            if pattern.row.id not in STEREO_GROUPS or _written_stereo(molecule.mol, atoms[0]):
+                found.append(Match(pattern.row, tuple(atoms)))
+    return tuple(found)
+
+
+def _written_stereo(mol: Chem.Mol, atom: int) -> bool:
+    return mol.GetAtomWithIdx(atom).GetChiralTag() != Chem.ChiralType.CHI_UNSPECIFIED
+
+
+def ph_window(molecule: Molecule) -> tuple[float, Match | None, float, Match | None]:
+    """Return the pH that all groups of the molecule stand, as lowest, its cause, highest, its cause.
+
+    Without a limit the end is 0 or 14 and its cause ``None``. Where two groups share a limit the first of the table
+    is named. The ends may cross: then no wash suits every group.
+    """
+    lowest: float | None = None
+    highest: float | None = None
+    low_match: Match | None = None
+    high_match: Match | None = None
+    for match in molecule_groups(molecule):
+        low, high = match.group.lowest_ph, match.group.highest_ph
+        if low is not None and (lowest is None or low > lowest):
+            lowest, low_match = low, match
+        if high is not None and (highest is None or high < highest):
+            highest, high_match = high, match
+    return (
+        0.0 if lowest is None else lowest,
+        low_match,
+        14.0 if highest is None else highest,
+        high_match,
+    )
+
+
+def molecule_residue(molecules: tuple[Molecule, ...]) -> Residue | None:
+    """Return the first row of the residue table that hits a part of the component, ``None`` if none does."""
+    hits = all_residues(molecules)
+    return hits[0][0] if hits else None
+
+
+@lru_cache(maxsize=20_000)
+def all_residues(molecules: tuple[Molecule, ...]) -> tuple[tuple[Residue, tuple[int, ...]], ...]:
+    """Return each residue row that hits a part, in the order of the table, with the atoms of its first hit.
+
+    The atoms count within the part that was hit, the first such part in the order of ``molecules``.
+    """
+    parts = [(m.mol, _elements(m.mol)) for m in molecules]
+    found: list[tuple[Residue, tuple[int, ...]]] = []
+    for pattern in _residue_patterns():
+        for mol, elements in parts:
+            atoms = mol.GetSubstructMatch(pattern.query) if _possible(pattern, elements) else ()
+            if atoms:
+                found.append((pattern.row, tuple(atoms)))
+                break
+    return tuple(found)
+
+
+@cache
+def _reaction(smarts: str):  # type: ignore[no-untyped-def]
+    from rdkit.Chem import rdChemReactions
+
+    reaction = rdChemReactions.ReactionFromSmarts(smarts)
+    reaction.Initialize()
+    return reaction
+
+
+def becomes(residue: Residue, molecule: Molecule) -> tuple[str, ...]:
+    """Return the canonical SMILES of what the quench makes of ``molecule``; nothing where nothing organic is left.
+
+    A reaction SMARTS is applied until it finds no more to change; a part that it does not hit is left out.
+    """
+    if not residue.becomes:
+        return ()
+    if ">>" not in residue.becomes:
+        return tuple(_split(residue.becomes))
+    first = _run(residue.becomes, molecule.smiles)
+    if first is None:
+        return ()
+    done: list[str] = []
+    waiting = [(smiles, 1) for smiles in first]
+    while waiting:
+        smiles, step = waiting.pop(0)
+        after = _run(residue.becomes, smiles) if step < _MOST_STEPS else None
+        if after is None:
+            done.append(smiles)
+        else:
+            waiting.extend((s, step + 1) for s in after)
+    return tuple(dict.fromkeys(done))
+
+
+def _run(smarts: str, smiles: str) -> list[str] | None:
+    """Return the products of one turn of a reaction, or ``None`` where it does not apply."""
+    for products in _reaction(smarts).RunReactants((Chem.MolFromSmiles(smiles),)):
+        out: list[str] = []
+        for product in products:
+            if Chem.SanitizeMol(product, catchErrors=True) != Chem.SanitizeFlags.SANITIZE_NONE:
+                break
+            out += _split(Chem.MolToSmiles(product))
+        else:
+            if out != [smiles]:
+                return out
+    return None
+
+
+def _split(smiles: str) -> list[str]:
+    return Chem.MolToSmiles(Chem.MolFromSmiles(smiles)).split(".")

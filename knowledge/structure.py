@@ -1,0 +1,134 @@
+"""From a SMILES to a checked structure that the rest of the knowledge layer works on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from rdkit import Chem, RDLogger
+from rdkit.Chem.rdMolDescriptors import CalcMolFormula
+
+MAX_HEAVY_ATOMS = 200
+MAX_SMILES_LENGTH = 2000
+
+
+class StructureError(ValueError):
+    """A SMILES cannot be used; the message says what was found, why not, and what would work."""
+
+
+@dataclass(frozen=True, eq=False)
+class Molecule:
+    """One connected structure, its atoms numbered as in its canonical SMILES.
+
+    Molecules come from ``molecules`` and are shared: treat ``mol`` as read-only.
+    """
+
+    smiles: str
+    mol: Chem.Mol
+
+    @property
+    def formula(self) -> str:
+        """Molecular formula in Hill order."""
+        return CalcMolFormula(self.mol)
+
+    @property
+    def charge(self) -> int:
+        """Formal charge of the structure as written."""
+        return Chem.GetFormalCharge(self.mol)
+
+    @property
+    def molar_mass(self) -> float:
+        """Average molar mass in g/mol."""
+        table = Chem.GetPeriodicTable()
+        hydrogens = sum(a.GetTotalNumHs() for a in self.mol.GetAtoms())
+        return sum(a.GetMass() for a in self.mol.GetAtoms()) + hydrogens * table.GetAtomicWeight(1)
+
+
+def parse(smiles: str) -> Chem.Mol:
+    """Return the RDKit molecule of ``smiles``, atoms in the order written.
+
+    Raises ``StructureError`` for an empty text, a reaction, a query, more than 200 heavy atoms, or what is not SMILES.
+    """
+    text = smiles.strip()
+    if not text:
+        raise StructureError("The SMILES is empty; write a structure such as CCOC(C)=O, or a name.")
+    if ">" in text:
+        raise StructureError(
+            f"{_short(text)} is a reaction SMILES; give the product and each other component as a structure of its own."
+        )
+    if len(text) > MAX_SMILES_LENGTH:
+        raise StructureError(
+            f"The SMILES has {len(text):,} characters; structures up to {MAX_HEAVY_ATOMS} heavy atoms can be judged."
+        )
+    with _quiet():
+        mol = Chem.MolFromSmiles(text)
+        reason = "" if mol is not None else _reason(text)
+    if mol is None:
+        raise StructureError(f"{_short(text)} is not a SMILES that can be read: {reason}.")
+    heavy = mol.GetNumHeavyAtoms()
+    if heavy > MAX_HEAVY_ATOMS:
+        raise StructureError(
+            f"{_short(text)} has {heavy} heavy atoms; structures up to {MAX_HEAVY_ATOMS} heavy atoms can be judged."
+        )
+    if mol.GetNumAtoms() == 0:
+        raise StructureError(f"{_short(text)} holds no atom; write a structure such as CCOC(C)=O.")
+    if any(a.GetAtomicNum() == 0 for a in mol.GetAtoms()):
+        raise StructureError(
+            f"{_short(text)} holds an open attachment point or wildcard (*); write out the whole structure."
+        )
+    return mol
+
+
+@lru_cache(maxsize=20_000)
+def molecules(smiles: str) -> tuple[Molecule, ...]:
+    """Return the connected parts of ``smiles``, largest first (a salt has two or more).
+
+    Raises ``StructureError`` as ``parse`` does.
+    """
+    parts = [_molecule(Chem.MolToSmiles(part)) for part in Chem.GetMolFrags(parse(smiles), asMols=True)]
+    return tuple(sorted(parts, key=lambda m: (-m.mol.GetNumHeavyAtoms(), m.smiles)))
+
+
+@lru_cache(maxsize=20_000)
+def _molecule(canonical: str) -> Molecule:
+    with _quiet():
+        return Molecule(canonical, Chem.MolFromSmiles(canonical))
+
+
+def canonical_smiles(smiles: str) -> str:
+    """Return the canonical SMILES of all parts together. Raises ``StructureError`` as ``parse`` does."""
+    return Chem.MolToSmiles(parse(smiles))
+
+
+def canonical_order(mol: Chem.Mol) -> list[int]:
+    """Return, for each atom of the canonical SMILES of ``mol``, its index in ``mol``."""
+    Chem.MolToSmiles(mol)
+    return list(mol.GetPropsAsDict(True, True)["_smilesAtomOutputOrder"])
+
+
+class _quiet:
+    """Keep RDKit's log off the terminal: what matters of it is put into our own messages."""
+
+    def __enter__(self) -> None:
+        RDLogger.DisableLog("rdApp.*")
+
+    def __exit__(self, *_: object) -> None:
+        RDLogger.EnableLog("rdApp.error")
+
+
+def _reason(text: str) -> str:
+    if any(c.isspace() for c in text):
+        return "it holds a space"
+    for opening, closing in ("()", "[]"):
+        if text.count(opening) != text.count(closing):
+            return f"its brackets {opening}{closing} do not pair"
+    unsanitized = Chem.MolFromSmiles(text, sanitize=False)
+    if unsanitized is not None:
+        problems = Chem.DetectChemistryProblems(unsanitized)
+        if problems:
+            return problems[0].Message().rstrip(".").replace("\n", " ")
+    return "check ring numbers, brackets and element symbols"
+
+
+def _short(text: str) -> str:
+    return repr(text if len(text) <= 60 else text[:57] + "...")

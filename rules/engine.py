@@ -1,0 +1,325 @@
+"""The inference engine: experta, cured of its known faults, with automatic provenance.
+
+This is the only module that imports experta. What it cures:
+
+* experta pins a frozendict that asks for ``collections.Mapping``, a name that Python dropped in 3.10; it is lent for
+  the length of the import and taken away again. So is the root log handler that experta installs.
+* Its agenda keeps activations whose negated condition has become false, and orders equal saliences by hash. The
+  strategy below removes stale activations and orders by salience, then fact ids, then rule name.
+* A misspelt slot matches nothing, silently. Facts here name their slots and reject any other, in patterns too.
+
+Facts are only ever declared, never retracted. Each one records why it is there: the rule that concluded it and the
+facts that rule matched, or the observation it came from.
+"""
+
+from __future__ import annotations
+
+import collections
+import collections.abc
+import importlib
+import logging
+import pkgutil
+from bisect import insort
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Any, ClassVar
+
+
+def _import_experta() -> tuple[Any, ...]:
+    """Import experta with the name it lacks, and leave ``collections`` and the root logger as they were."""
+    lent = not hasattr(collections, "Mapping")
+    handlers = list(logging.root.handlers)
+    if lent:
+        collections.Mapping = collections.abc.Mapping  # type: ignore[attr-defined]
+    try:
+        names = (
+            ("experta.abstract", "Strategy"),
+            ("experta.agenda", "Agenda"),
+            ("experta.conditionalelement", "AND"),
+            ("experta.conditionalelement", "NOT"),
+            ("experta.conditionalelement", "OR"),
+            ("experta.conditionalelement", "TEST"),
+            ("experta.engine", "KnowledgeEngine"),
+            ("experta.fact", "Fact"),
+            ("experta.fieldconstraint", "L"),
+            ("experta.fieldconstraint", "P"),
+            ("experta.rule", "Rule"),
+            ("experta.shortcuts", "AS"),
+            ("experta.shortcuts", "MATCH"),
+        )
+        return tuple(getattr(importlib.import_module(module), name) for module, name in names)
+    finally:
+        if lent:
+            del collections.Mapping  # type: ignore[attr-defined]
+        logging.root.handlers[:] = handlers
+
+
+(_Strategy, _Agenda, AND, NOT, OR, TEST, _KnowledgeEngine, _Fact, L, P, _Rule, AS, MATCH) = _import_experta()
+
+# The order in which a mixture is thought through. A rule with a negated condition may only deny what an earlier
+# stage concludes; ``tests/test_engine.py`` holds the rules to that.
+STAGES = ("classify", "protect", "remove", "compare", "stick", "decide", "arrange", "foresee", "warn")
+
+
+class Fact(_Fact):  # type: ignore[misc,valid-type]
+    """A fact with declared ``slots``; any other slot is refused with ``TypeError``, in a pattern as in a fact."""
+
+    slots: ClassVar[tuple[str, ...]] = ()
+
+    def __init__(self, **values: Any) -> None:
+        for slot in values:
+            if slot not in self.slots and not slot.startswith("__"):
+                raise TypeError(f"{type(self).__name__} has no slot {slot!r}; its slots are {', '.join(self.slots)}")
+        super().__init__(**values)
+
+    def validate(self) -> None:
+        """Refuse a fact with an empty slot (patterns may leave slots open, declared facts may not)."""
+        missing = [slot for slot in self.slots if slot not in self]
+        if missing:
+            raise TypeError(f"{type(self).__name__} lacks {', '.join(missing)}")
+
+
+class Stage(Fact):
+    """The stage of reasoning that has begun."""
+
+    slots = ("name",)
+
+
+@dataclass(frozen=True)
+class Case:
+    """A mixture on which a rule is known to fire or to stay silent, and why.
+
+    ``product`` and ``others`` are names or SMILES, an entry of ``others`` as in ``--with``: ``"pyridine; 12 mmol"``.
+    """
+
+    reason: str
+    product: str
+    others: tuple[str, ...] = ()
+    solvent: str = "dichloromethane"
+    extract: str = "choose"
+
+
+@dataclass(frozen=True)
+class Lore:
+    """One rule: what it says, why, from where, when it fires and the cases that show it."""
+
+    id: str
+    family: str
+    stage: str
+    title: str
+    why: str
+    sources: tuple[str, ...]
+    conditions: tuple[Any, ...]
+    salience: int
+    act: Callable[..., None]
+    fires: tuple[Case, ...]
+    silent: tuple[Case, ...]
+
+
+def rule(
+    *conditions: Any,
+    stage: str,
+    title: str,
+    why: str,
+    sources: Sequence[str],
+    fires: Sequence[Case] = (),
+    silent: Sequence[Case] = (),
+    salience: int = 0,
+) -> Callable[[Callable[..., None]], Lore]:
+    """Make a rule of a function ``act(engine, **matched)``; see ``Lore``.
+
+    ``title`` is one sentence and opens every message of the rule; ``why`` is the chemistry behind it. The rule waits
+    for its ``stage``. It is found by scanning ``rules/families``.
+    """
+    if stage not in STAGES:
+        raise ValueError(f"{stage!r} is not a stage; the stages are {', '.join(STAGES)}")
+
+    def wrap(act: Callable[..., None]) -> Lore:
+        name = act.__name__  # type: ignore[attr-defined]
+        family = act.__module__.rsplit(".", 1)[-1]
+        return Lore(
+            name.replace("_", "-"),
+            family,
+            stage,
+            title,
+            why,
+            tuple(sources),
+            conditions,
+            salience,
+            act,
+            tuple(fires),
+            tuple(silent),
+        )
+
+    return wrap
+
+
+@cache
+def all_lore() -> tuple[Lore, ...]:
+    """Return every rule of ``rules/families``, by family and order of definition."""
+    package = importlib.import_module("washlore.rules.families")
+    found: list[Lore] = []
+    for info in sorted(pkgutil.iter_modules(package.__path__), key=lambda i: i.name):
+        module = importlib.import_module(f"{package.__name__}.{info.name}")
+        found += [value for value in vars(module).values() if isinstance(value, Lore) and value.family == info.name]
+    return tuple(found)
+
+
+@dataclass(frozen=True)
+class Reason:
+    """Why a fact is there. ``facts`` are the ids of the facts matched; an observation matches none."""
+
+    rule: str
+    text: str
+    facts: tuple[int, ...]
+    sources: tuple[str, ...]
+
+
+@dataclass
+class Known:
+    """A fact and its reasons, the first one first."""
+
+    fact: Fact
+    reasons: list[Reason] = field(default_factory=list)
+
+
+class _OrderedStrategy(_Strategy):  # type: ignore[misc,valid-type]
+    """Highest salience first, then oldest facts, then rule name; a stale activation leaves the agenda."""
+
+    @staticmethod
+    def key(activation: Any) -> tuple[int, tuple[int, ...], str]:
+        ids = tuple(sorted((f["__factid__"] for f in activation.facts), reverse=True))
+        return (-activation.rule.salience, ids, activation.rule.__name__)
+
+    def _update_agenda(self, agenda: Any, added: Iterable[Any], removed: Iterable[Any]) -> None:
+        for activation in removed:
+            key = self.key(activation)
+            agenda.activations = [
+                a for a in agenda.activations if not (a.key == key and a.context == activation.context)
+            ]
+        for activation in added:
+            activation.key = self.key(activation)
+            insort(agenda.activations, activation)
+
+
+class _Base(_KnowledgeEngine):  # type: ignore[misc,valid-type]
+    __strategy__ = _OrderedStrategy
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.current: Any = None
+        self.known: dict[int, Known] = {}
+        self.fired: list[str] = []
+        self._by_content: dict[Any, int] = {}
+        self.job: Any = None
+
+    def reset(self, **kwargs: Any) -> None:
+        super().reset(**kwargs)
+        self.current, self.job = None, None
+        self.known, self.fired, self._by_content = {}, [], {}
+
+    def run(self, steps: float = float("inf")) -> None:
+        """Fire activations until none is left; as experta's own loop, but remembering what is firing."""
+        self.running = True
+        try:
+            while steps > 0:
+                added, removed = self.get_activations()
+                if added or removed:
+                    self.strategy.update_agenda(self.agenda, added, removed)
+                if not self.agenda.activations:
+                    break
+                self.current = self.agenda.activations.pop(0)
+                steps -= 1
+                self.fired.append(self.current.rule.__name__)
+                context = {k: v for k, v in self.current.context.items() if not k.startswith("__")}
+                self.current.rule(self, **context)
+        finally:
+            self.running, self.current = False, None
+
+    def begin(self, stage: str) -> None:
+        """Begin a stage and run it to its end."""
+        self.declare(Stage(name=stage))
+        self.run()
+
+    def observe(self, fact: Fact, text: str, sources: Sequence[str] = ()) -> int:
+        """Declare what was given, perceived or computed outside the rules; return the fact's id."""
+        return self._record(fact, Reason("observation", text, (), tuple(sources)))
+
+    def conclude(self, fact: Fact, text: str, sources: Sequence[str] = (), also: Sequence[int] = ()) -> int:
+        """Declare a conclusion of the rule that is running; return the fact's id.
+
+        The rule and the facts it matched are recorded, ``also`` adds ids of further facts that the text rests on.
+        """
+        if self.current is None:
+            raise RuntimeError("conclude() belongs in a rule; use observe() for what is given")
+        lore = self.current.rule.lore
+        matched = tuple(
+            sorted(
+                {f["__factid__"] for f in self.current.facts if f["__factid__"] in self.known}
+                | {i for i in also if i is not None}
+            )
+        )
+        return self._record(fact, Reason(lore.id, text, matched, tuple(dict.fromkeys((*lore.sources, *sources)))))
+
+    def _record(self, fact: Fact, reason: Reason) -> int:
+        content = (type(fact), frozenset(fact.items()))
+        known_id = self._by_content.get(content)
+        if known_id is None:
+            self.declare(fact)
+            known_id = fact.__factid__
+            self._by_content[content] = known_id
+            self.known[known_id] = Known(fact)
+        # A fact cannot be a reason for itself: a second derivation that rests on the first is left out.
+        if known_id not in reason.facts and reason not in self.known[known_id].reasons:
+            self.known[known_id].reasons.append(reason)
+        return known_id
+
+    def facts_of(self, kind: type[Fact], /, **slots: Any) -> Iterator[tuple[int, Fact]]:
+        """Yield (id, fact) of all facts of a kind whose slots have the given values, oldest first."""
+        for known_id, known in self.known.items():
+            if type(known.fact) is kind and all(known.fact[k] == v for k, v in slots.items()):
+                yield known_id, known.fact
+
+    def first(self, kind: type[Fact], /, **slots: Any) -> Fact | None:
+        """Return the oldest fact of a kind with the given slot values, or ``None``."""
+        return next((fact for _, fact in self.facts_of(kind, **slots)), None)
+
+    def chain(self, known_id: int) -> list[tuple[int, Reason]]:
+        """Return all reasons behind a fact as (fact id, reason), the fact itself first, each fact once."""
+        found: list[tuple[int, Reason]] = []
+        seen: set[int] = set()
+        queue = collections.deque([known_id])
+        while queue:
+            current = queue.popleft()
+            if current in seen or current not in self.known:
+                continue
+            seen.add(current)
+            for reason in self.known[current].reasons:
+                found.append((current, reason))
+                queue.extend(reason.facts)
+        return found
+
+
+def build_engine(lore: Sequence[Lore]) -> Any:
+    """Return an engine for the given rules. Building is slow: build once, ``reset()`` for each mixture."""
+    members: dict[str, Any] = {}
+    for item in lore:
+        made = _Rule(Stage(name=item.stage), *item.conditions, salience=item.salience)(_caller(item))
+        members[item.id.replace("-", "_")] = made
+    return type("Engine", (_Base,), members)()
+
+
+def _caller(item: Lore) -> Callable[..., None]:
+    def call(engine: Any, **matched: Any) -> None:
+        item.act(engine, **matched)
+
+    call.__name__ = item.id
+    call.lore = item  # type: ignore[attr-defined]
+    return call
+
+
+@cache
+def engine() -> Any:
+    """Return the one engine with all rules, built on first use."""
+    return build_engine(all_lore())

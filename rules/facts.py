@@ -1,0 +1,242 @@
+"""The facts that rules reason over. Slots hold ids, numbers and flags, never structures.
+
+The first block is observed (given by the user, perceived in a structure or computed); the rest is concluded.
+"""
+
+from __future__ import annotations
+
+from washlore.rules.engine import Fact
+
+
+class Component(Fact):
+    """Something in the flask; ``role`` is ``product`` or what it was there for; ``mmol`` is what is left of it."""
+
+    slots = ("id", "role", "mmol")
+
+
+class Ionises(Fact):
+    """The strongest site of its kind in a component. ``kind``: acid or base (``pka`` of the conjugate acid)."""
+
+    slots = ("component", "kind", "pka", "sigma", "atom", "site_class")
+
+
+class Contains(Fact):
+    """A functional group in a component."""
+
+    slots = ("component", "group")
+
+
+class Stands(Fact):
+    """The product stands a wash down to (``side`` low) or up to (``side`` high) this pH."""
+
+    slots = ("side", "ph", "group")
+
+
+class SpoiltBy(Fact):
+    """Something other than acid or base that harms the product; ``tag`` as in the column ``avoid`` of the groups."""
+
+    slots = ("tag", "group")
+
+
+class Leftover(Fact):
+    """A component that a row of the residues describes; ``action`` and ``solution`` are the row's."""
+
+    slots = ("component", "residue", "action", "solution", "kind")
+
+
+class Charged(Fact):
+    """A component with a charge that no proton transfer takes away."""
+
+    slots = ("component", "charge")
+
+
+class Inorganic(Fact):
+    """A component without organic parts, soluble in water and not in organic solvents."""
+
+    slots = ("component",)
+
+
+class Boils(Fact):
+    """A component boils at ``boiling_c`` under 1 atm."""
+
+    slots = ("component", "boiling_c")
+
+
+class Mixes(Fact):
+    """A component is a water-miscible solvent; ``solvent`` is its row."""
+
+    slots = ("component", "solvent", "boiling_c")
+
+
+class Medium(Fact):
+    """A solvent the reaction ran in."""
+
+    slots = ("solvent", "miscibility", "boiling_c", "volume_ml", "extractant")
+
+
+class Candidate(Fact):
+    """A solvent the product could be extracted with; ``log_d`` is the product's best distribution into it."""
+
+    slots = ("solvent", "log_d", "asked_for")
+
+
+class Bottle(Fact):
+    """A wash solution that could be used."""
+
+    slots = ("solution", "ph", "acts_as", "harshness", "general")
+
+
+class Uptake(Fact):
+    """What is left of a component in the organic layer after 1, 2 and 3 contacts with a solution.
+
+    ``enough`` is the number of contacts that brings it to the target, 0 where three do not.
+    """
+
+    slots = ("component", "solution", "after_1", "after_2", "after_3", "enough", "spent_ph")
+
+
+class Decays(Fact):
+    """The share of the product that a solution would destroy in a normal shaking time, by handbook kinetics."""
+
+    slots = ("solution", "share", "group")
+
+
+class SwapTrial(Fact):
+    """What carrying the product through ``solution`` and back would give: product recovered, worst leftover."""
+
+    slots = ("solution", "recovered", "back_ph")
+
+
+class SwapLeaves(Fact):
+    """The share of a component that a swap with ``solution`` would leave with the product; ``enough``: to target."""
+
+    slots = ("solution", "component", "left", "enough")
+
+
+class Layers(Fact):
+    """One contact of the finished plan: densities of its layers."""
+
+    slots = ("step", "organic_density", "aqueous_density", "ph", "co2_ml", "heat_kj")
+
+
+class Outcome(Fact):
+    """What the finished plan leaves of a component."""
+
+    slots = ("component", "low", "mid", "high", "enough")
+
+
+# Conclusions ---------------------------------------------------------------------------------------------------
+
+
+class Behaviour(Fact):
+    """What a component is in a separating funnel."""
+
+    slots = ("component", "kind")
+
+
+class Extraction(Fact):
+    """The solvent of the organic layer."""
+
+    slots = ("solvent",)
+
+
+class Prepares(Fact):
+    """Something done before the washes. ``action`` as in the ledger; ``subject`` a component or solvent id."""
+
+    slots = ("action", "subject")
+
+
+class Harms(Fact):
+    """A solution must not meet the product. ``how``: destroys, carries away, reacts."""
+
+    slots = ("solution", "how")
+
+
+class Strains(Fact):
+    """A solution is at the edge of what the product stands; a milder one is preferred."""
+
+    slots = ("solution", "group")
+
+
+class Takes(Fact):
+    """A solution brings a component to or under the target. ``left`` after ``contacts`` contacts."""
+
+    slots = ("solution", "component", "left", "contacts")
+
+
+class Thins(Fact):
+    """A solution takes much of a component out, yet not to the target, in three contacts."""
+
+    slots = ("solution", "component", "left", "contacts")
+
+
+class Leaves(Fact):
+    """A component leaves by another way than a wash. ``way``: evaporation, filtration, quench."""
+
+    slots = ("component", "way")
+
+
+class Chosen(Fact):
+    """The mildest solution for a component."""
+
+    slots = ("solution", "component", "contacts")
+
+
+class Passed(Fact):
+    """A solution that would serve for a component, and the one that was preferred to it."""
+
+    slots = ("solution", "component", "by")
+
+
+class Kept(Fact):
+    """A solution that the plan uses."""
+
+    slots = ("solution", "component")
+
+
+class Covered(Fact):
+    """A component whose own solution is not needed, since one kept for another takes it too."""
+
+    slots = ("solution", "component", "by")
+
+
+class Stuck(Fact):
+    """No wash that spares the product takes this component to the target."""
+
+    slots = ("component",)
+
+
+class Swap(Fact):
+    """The product goes into the water layer with ``solution`` and back into fresh solvent at ``back_ph``."""
+
+    slots = ("solution", "back_ph")
+
+
+class Adds(Fact):
+    """A wash or other step added for its own reason: brine, water, neutralising, drying. ``rank`` orders steps."""
+
+    slots = ("action", "subject", "rank")
+
+
+class BarredDesiccant(Fact):
+    """A drying agent that must not be used on this product."""
+
+    slots = ("desiccant", "group")
+
+
+class Dries(Fact):
+    """The drying agent."""
+
+    slots = ("desiccant",)
+
+
+class Cautions(Fact):
+    """Something to be careful with; ``subject`` is a step, component, solution or solvent id, or empty."""
+
+    slots = ("id", "subject")
+
+
+class NotRemoved(Fact):
+    """A component that stays, and what would take it out instead."""
+
+    slots = ("component", "instead")

@@ -1,0 +1,170 @@
+"""Which of the solutions that would serve is used: the mildest for each leftover, the fewest for all."""
+
+from typing import Any
+
+from washlore.knowledge.rows import Solution, table
+from washlore.rules import facts as f
+from washlore.rules.engine import MATCH, NOT, Case, L, rule
+
+_ESTER = "CCOC(=O)/C=C/c1ccccc1"
+_BOC = "CC(C)(C)OC(=O)NCCc1ccccc1"
+
+STRAIN = 3.0
+UNUSUAL = 1.5
+EACH_CONTACT = 0.4
+# Where nothing in the product minds it, the solution that stands on every bench is the one to use.
+ORDINARY = {"hcl_1m": -4.2}
+
+
+def price(engine: Any, solution: str, contacts: int) -> float:
+    """Return how unwelcome a solution is on this product; lower is better."""
+    row = table(Solution)[solution]
+    value = row.harshness + EACH_CONTACT * (contacts - 1)
+    if "customary" not in row.note and row.general:
+        value += UNUSUAL
+    if engine.first(f.Strains, solution=solution):
+        value += STRAIN
+    elif not engine.first(f.Stands, side="low"):
+        value += ORDINARY.get(solution, 0.0)
+    return value
+
+
+def ranked(engine: Any, component: str) -> list[tuple[float, str, int, int]]:
+    """Return what would serve for a component as (price, solution, contacts, fact id), best first."""
+    found = [
+        (price(engine, fact["solution"], fact["contacts"]), fact["solution"], fact["contacts"], known_id)
+        for known_id, fact in engine.facts_of(f.Takes, component=component)
+    ]
+    if not found:
+        found = [
+            (fact["left"] * 20 + price(engine, fact["solution"], 3), fact["solution"], 3, known_id)
+            for known_id, fact in engine.facts_of(f.Thins, component=component)
+        ]
+    return sorted(found)
+
+
+@rule(
+    f.Takes(component=MATCH.c),
+    f.Component(id=MATCH.c, role=~L("product")),
+    NOT(f.Leaves(component=MATCH.c)),
+    stage="stick",
+    title="Of the solutions that take a leftover to the target, the mildest is chosen",
+    why="A milder solution gives away less product and less heat and gas; what stands on every bench goes before what has "
+    "to be made up, and a solution that strains the product goes last.",
+    sources=("common_practice",),
+    fires=(
+        Case("bicarbonate for an acid", _ESTER, ("benzoic acid",)),
+        Case("an acid for an amine", _BOC, ("triethylamine",)),
+    ),
+    silent=(
+        Case("nothing takes a ketone", _ESTER, ("acetophenone",)),
+        Case("acetone evaporates: near miss, water would take it too", _ESTER, ("acetone",)),
+    ),
+)
+def mildest_that_serves(engine: Any, c: str) -> None:
+    """Choose the mildest solution for a component."""
+    _choose(engine, c)
+
+
+@rule(
+    f.Thins(component=MATCH.c),
+    NOT(f.Leaves(component=MATCH.c)),
+    stage="stick",
+    title="A wash that takes most of a leftover is used where nothing takes all of it",
+    why="What is left after three contacts is said, and what would take the rest.",
+    sources=("common_practice",),
+    fires=(
+        Case("cyclopentanone", "CCCCCCCCCCc1ccccc1", ("cyclopentanone",), solvent="diethyl ether"),
+        Case("a small amide", "CCCCCCCCCCc1ccccc1", ("CCNC(C)=O",), extract="dichloromethane"),
+    ),
+    silent=(
+        Case("benzoic acid is taken whole", _ESTER, ("benzoic acid",)),
+        Case("acetophenone: near miss, too little of it goes", _ESTER, ("acetophenone",)),
+    ),
+)
+def best_of_thinning(engine: Any, c: str) -> None:
+    """Choose a wash that only thins a component out."""
+    _choose(engine, c)
+
+
+def _choose(engine: Any, c: str) -> None:
+    order = ranked(engine, c)
+    _, best, contacts, best_id = order[0]
+    row = table(Solution)[best]
+    name = engine.job.name(c)
+    others = [table(Solution)[s].name for _, s, _, _ in order[1:4]]
+    text = f"{row.name} for {name}" + (f", before {', '.join(others)}" if others else ", the only one open to it")
+    engine.conclude(
+        f.Chosen(solution=best, component=c, contacts=contacts), text, (row.source,), also=(best_id,)
+    )
+    for _, other, _, other_id in order[1:]:
+        engine.conclude(
+            f.Passed(solution=other, component=c, by=best),
+            f"{table(Solution)[other].name} would serve for {name} too, but {row.name} is "
+            + ("milder or more usual" if not engine.first(f.Strains, solution=other) else "kinder to the product"),
+            also=(other_id, best_id),
+        )
+
+
+def kept_solutions(engine: Any) -> dict[str, str]:
+    """Return, for each component with a chosen solution, the solution that the plan uses for it.
+
+    From the harshest down: a solution is kept unless everything it was chosen for is taken by one that is kept already.
+    A swap takes care of what it leaves behind.
+    """
+    chosen = {fact["component"]: fact["solution"] for _, fact in engine.facts_of(f.Chosen)}
+    swap = engine.first(f.Swap)
+    if swap is not None:
+        for _, fact in engine.facts_of(f.SwapLeaves, solution=swap["solution"], enough=True):
+            chosen.pop(fact["component"], None)
+    takes = {(fact["solution"], fact["component"]) for _, fact in engine.facts_of(f.Takes)}
+    kept: list[str] = []
+    result: dict[str, str] = {}
+    for solution in sorted(set(chosen.values()), key=lambda s: (-table(Solution)[s].harshness, s)):
+        for component in (c for c, s in chosen.items() if s == solution):
+            by = next((k for k in kept if (k, component) in takes), None)
+            if by is None and solution not in kept:
+                kept.append(solution)
+            result[component] = by or solution
+    return result
+
+
+@rule(
+    f.Chosen(solution=MATCH.s, component=MATCH.c),
+    stage="decide",
+    salience=-10,
+    title="A wash is kept only if something needs it that no other kept wash takes",
+    why="Every wash costs time, product and waste. What a stronger wash takes anyway needs none of its own.",
+    sources=("common_practice",),
+    fires=(
+        Case("acid and bicarbonate for pyridine and benzoic acid", _ESTER, ("pyridine", "benzoic acid")),
+        Case("potassium carbonate goes with any water", _ESTER, ("potassium carbonate", "pyridine")),
+    ),
+    silent=(
+        Case("no wash was chosen", _ESTER, ("acetophenone",)),
+        Case("only what evaporates: near miss", _ESTER, ("acetone",)),
+    ),
+)
+def fewest_washes(engine: Any, s: str, c: str) -> None:
+    """Keep a chosen solution, or let another kept one cover its component."""
+    kept = kept_solutions(engine)
+    name, row = engine.job.name(c), table(Solution)[s]
+    if c not in kept:
+        swap = engine.first(f.Swap)
+        engine.conclude(
+            f.Covered(solution=s, component=c, by="swap"),
+            f"{name} is left behind when the product changes layer, so {row.name} is not needed for it",
+            also=(swap["__factid__"],),
+        )
+    elif kept[c] == s:
+        engine.conclude(f.Kept(solution=s, component=c), f"{row.name} is needed for {name}", (row.source,))
+    else:
+        by = table(Solution)[kept[c]]
+        takes = engine.first(f.Takes, solution=by.id, component=c)
+        engine.conclude(
+            f.Covered(solution=s, component=c, by=by.id),
+            f"{by.name}, which is needed anyway, takes {name} too",
+            (by.source,),
+            also=(takes["__factid__"],),
+        )
+        engine.conclude(f.Kept(solution=by.id, component=c), f"{by.name} takes {name} too", (by.source,))

@@ -1,0 +1,258 @@
+"""What can hurt or go wrong at the bench: gas, heat, pressure, peroxides, layers that turn over, emulsions."""
+
+from typing import Any
+
+from washlore.knowledge.rows import Residue, Solution, Solvent, table
+from washlore.rules import facts as f
+from washlore.rules.engine import MATCH, TEST, Case, rule
+
+_ESTER = "CCOC(=O)/C=C/c1ccccc1"
+CLOSE_DENSITIES_G_ML = 0.05
+GAS_WORTH_WORDS_ML = 15.0
+HEAT_WORTH_WORDS_KJ = 0.5
+SOAPS = ("long_chain_acid", "soap", "amphiphile", "fatty_acid", "long_chain_ammonium")
+
+
+@rule(
+    f.Component(id="product"),
+    stage="warn",
+    title="The safety data sheets, the local rules and the person in charge come before anything printed here",
+    why="A plan made from structures knows neither the room nor the people in it.",
+    sources=("prudent",),
+    fires=(Case("any mixture", _ESTER, ("benzoic acid",)), Case("another", "NCCCCCCCC", ("cyclohexanone",))),
+    silent=(
+        Case("a refused mixture has no plan to be careful with", "O=C(Cl)CCc1ccccc1", ("pyridine",)),
+        Case("refused too: near miss", "O=C=Nc1ccccc1", ("acetone",)),
+    ),
+)
+def defer_to_local_rules(engine: Any) -> None:
+    """Defer to SDS, local rules and supervision."""
+    engine.conclude(
+        f.Cautions(id="defer", subject=""),
+        "read the data sheet of each compound, wear goggles, gloves and coat, work in the hood, and ask before improvising",
+    )
+
+
+@rule(
+    f.Layers(step=MATCH.step, co2_ml=MATCH.gas),
+    TEST(lambda gas: gas > GAS_WORTH_WORDS_ML),
+    stage="warn",
+    title="Carbonate and acid set carbon dioxide free, and a stoppered funnel turns it into pressure",
+    why="Each millimole of acid gives about 24 mL of gas at room temperature. Swirl open until it stops, then stopper, invert and "
+    "vent at once, away from faces.",
+    sources=("zubrick", "prudent"),
+    fires=(
+        Case("bicarbonate on benzoic acid", _ESTER, ("benzoic acid; 10 mmol",)),
+        Case("bicarbonate on acetic acid", _ESTER, ("acetic acid; 20 mmol",)),
+    ),
+    silent=(
+        Case("an acid wash alone gives no gas", _ESTER, ("pyridine",)),
+        Case("bicarbonate with a trace of acid: near miss, the gas stays dissolved", _ESTER, ("benzoic acid; 0.05 mmol",)),
+    ),
+)
+def carbon_dioxide(engine: Any, step: int, gas: float) -> None:
+    """Warn of carbon dioxide."""
+    engine.conclude(
+        f.Cautions(id="carbon dioxide", subject=f"step {step}"),
+        f"about {gas:.0f} mL of carbon dioxide in step {step}: add it in portions, swirl in the open funnel, vent often",
+    )
+
+
+@rule(
+    f.Extraction(solvent=MATCH.s),
+    stage="warn",
+    title="A volatile solvent builds pressure when it is shaken",
+    why="Its vapour saturates the air in the funnel within a few shakes; warm hands and warm washes make it worse.",
+    sources=("zubrick",),
+    fires=(
+        Case("dichloromethane, 40 C", _ESTER, ("benzoic acid",)),
+        Case("diethyl ether, 35 C", _ESTER, ("benzoic acid",), extract="diethyl ether"),
+    ),
+    silent=(
+        Case("toluene, 111 C", _ESTER, ("benzoic acid",), extract="toluene"),
+        Case("ethyl acetate, 77 C: near miss", _ESTER, ("benzoic acid",), extract="ethyl acetate"),
+    ),
+)
+def volatile_solvent(engine: Any, s: str) -> None:
+    """Warn of vapour pressure."""
+    row = table(Solvent)[s]
+    if row.boiling_c < 60:
+        engine.conclude(
+            f.Cautions(id="vapour pressure", subject=s),
+            f"{row.name} boils at {row.boiling_c:.0f} C: invert, vent after the first swirl, and vent again after each shake",
+            (row.source,),
+        )
+
+
+@rule(
+    f.Extraction(solvent=MATCH.s),
+    stage="warn",
+    title="An ether is tested for peroxides before it is evaporated",
+    why="Ethers take up oxygen on standing; the peroxides stay behind when the ether is stripped and may explode.",
+    sources=("prudent", "bretherick"),
+    fires=(
+        Case("diethyl ether", _ESTER, ("benzoic acid",), extract="diethyl ether"),
+        Case("2-MeTHF", _ESTER, ("benzoic acid",), extract="2-MeTHF"),
+    ),
+    silent=(
+        Case("ethyl acetate", _ESTER, ("benzoic acid",), extract="ethyl acetate"),
+        Case("toluene: near miss", _ESTER, ("benzoic acid",), extract="toluene"),
+    ),
+)
+def ether_peroxides(engine: Any, s: str) -> None:
+    """Warn of peroxides."""
+    row = table(Solvent)[s]
+    if row.peroxide_former:
+        engine.conclude(
+            f.Cautions(id="peroxides", subject=s),
+            f"{row.name}: test with a strip before stripping, and never take it to dryness if it is old",
+            (row.source,),
+        )
+
+
+@rule(
+    f.Layers(step=MATCH.step, organic_density=MATCH.organic, aqueous_density=MATCH.aqueous),
+    TEST(lambda organic, aqueous: abs(organic - aqueous) < CLOSE_DENSITIES_G_ML),
+    stage="warn",
+    title="Layers of nearly the same density part slowly and may turn over",
+    why="Solutes and salt shift the density of a layer by some hundredths; below 0.05 g/mL difference neither the order nor "
+    "the speed can be relied on.",
+    sources=("zubrick",),
+    fires=(
+        Case("chlorobenzene, 1.11, against brine", _ESTER, ("benzoic acid",), extract="chlorobenzene"),
+        Case("anisole-like density: dimethyl carbonate", "CCCCCCCCCCc1ccccc1", ("benzoic acid",), extract="dimethyl carbonate"),
+    ),
+    silent=(
+        Case("ether floats well clear", _ESTER, ("benzoic acid",), extract="diethyl ether"),
+        Case("dichloromethane sinks: near miss, brine brings it closer", _ESTER, ("benzoic acid",)),
+    ),
+)
+def close_densities(engine: Any, step: int, organic: float, aqueous: float) -> None:
+    """Warn of layers that are hard to tell apart."""
+    engine.conclude(
+        f.Cautions(id="close densities", subject=f"step {step}"),
+        f"step {step}: organic {organic:.2f}, aqueous {aqueous:.2f} g/mL; let a few drops of water fall in and see which "
+        "layer they join; more solvent of the lighter or heavier kind settles it",
+    )
+
+
+@rule(
+    f.Layers(step=MATCH.step, heat_kj=MATCH.heat),
+    TEST(lambda heat: heat > HEAT_WORTH_WORDS_KJ),
+    stage="warn",
+    title="Neutralisation heats the funnel, and a warm volatile solvent boils",
+    why="A strong base and a strong acid set 56 kJ/mol free. Cool the flask in ice and add the wash in portions.",
+    sources=("crc",),
+    fires=(
+        Case("much triethylamine against acid", _ESTER, ("triethylamine; 40 mmol",)),
+        Case("much DBU against acid", _ESTER, ("DBU; 40 mmol",)),
+    ),
+    silent=(
+        Case("little amine: near miss", _ESTER, ("triethylamine; 1 mmol",)),
+        Case("bicarbonate and acid cool themselves by the gas", _ESTER, ("benzoic acid; 10 mmol",)),
+    ),
+)
+def heat_of_neutralisation(engine: Any, step: int, heat: float) -> None:
+    """Warn of heat."""
+    engine.conclude(
+        f.Cautions(id="heat", subject=f"step {step}"),
+        f"about {heat:.1f} kJ are set free in step {step}: cool the mixture in ice and add the first portion slowly",
+    )
+
+
+@rule(
+    f.Leftover(component=MATCH.c, residue=MATCH.r),
+    stage="warn",
+    title="Some leftovers must never meet certain reagents",
+    why="The wrong reagent sets a toxic or explosive product free; this holds for the waste bottle as well as the funnel.",
+    sources=("prudent", "bretherick"),
+    fires=(
+        Case("azide", _ESTER, ("sodium azide",)),
+        Case("leftover mCPBA", "C1(c2ccccc2)CO1", ("mCPBA",)),
+    ),
+    silent=(
+        Case("benzoic acid", _ESTER, ("benzoic acid",)),
+        Case("sodium chloride: near miss, a harmless salt", _ESTER, ("sodium chloride",)),
+    ),
+)
+def never_together(engine: Any, c: str, r: str) -> None:
+    """Warn of what a leftover must not meet."""
+    row = table(Residue)[r]
+    if row.never:
+        engine.conclude(
+            f.Cautions(id=f"never: {row.id}", subject=c), f"{engine.job.name(c)} ({row.name}): {row.never}", (row.source,)
+        )
+
+
+@rule(
+    f.Prepares(action="quench", subject=MATCH.c),
+    f.Leftover(component=MATCH.c, residue=MATCH.r),
+    stage="warn",
+    title="A quench is done slowly, cold, open and vented",
+    why="Its gas and heat come as fast as the reagent is added, and no faster; that is the only control there is.",
+    sources=("prudent",),
+    fires=(
+        Case("acid chloride", _ESTER, ("benzoyl chloride",)),
+        Case("hydride", "OC(C)c1ccccc1", ("LiAlH4",), solvent="THF"),
+    ),
+    silent=(
+        Case("nothing reactive", _ESTER, ("benzoic acid",)),
+        Case("iodine: near miss, reduced in the funnel", _ESTER, ("iodine",)),
+    ),
+)
+def quench_slowly(engine: Any, c: str, r: str) -> None:
+    """Warn about the quench."""
+    row = table(Residue)[r]
+    gas = f"; gas set free: {', '.join(row.gas)}" if row.gas else ""
+    engine.conclude(f.Cautions(id=f"quench: {row.id}", subject=c), f"{engine.job.name(c)}: {row.how}{gas}", (row.source,))
+
+
+@rule(
+    f.Kept(solution=MATCH.s),
+    f.Bottle(solution=MATCH.s, acts_as="base", ph=MATCH.ph),
+    f.Contains(group=MATCH.g),
+    TEST(lambda ph, g: ph > 7 and g in SOAPS),
+    stage="warn",
+    title="A greasy acid in base, or a greasy ammonium salt, is a soap and makes emulsions",
+    why="It gathers at the interface with its charged end in the water. Swirl instead of shaking; then in order of effort: "
+    "wait; swirl with a glass rod; add brine; filter through a pad of diatomaceous earth.",
+    sources=("zubrick", "common_practice"),
+    fires=(
+        Case("lauric acid", _ESTER, ("CCCCCCCCCCCC(=O)O",)),
+        Case("stearic acid", _ESTER, ("CCCCCCCCCCCCCCCCCC(=O)O",)),
+    ),
+    silent=(
+        Case("benzoic acid", _ESTER, ("benzoic acid",)),
+        Case("hexanoic acid: near miss, too short for a soap", _ESTER, ("CCCCCC(=O)O",)),
+    ),
+)
+def soap_emulsion(engine: Any, s: str, ph: float, g: str) -> None:
+    """Warn of emulsions."""
+    engine.conclude(
+        f.Cautions(id="emulsion", subject=s),
+        f"{table(Solution)[s].name} makes a soap here: swirl gently; wait; glass rod; brine; filter through diatomaceous earth",
+    )
+
+
+@rule(
+    f.Boils(component="product", boiling_c=MATCH.b),
+    TEST(lambda b: b < 150),
+    stage="warn",
+    title="A volatile product is lost on the rotary evaporator",
+    why="It leaves with the solvent; choose a low-boiling solvent, a cool bath and a modest vacuum, and stop in time.",
+    sources=("common_practice",),
+    fires=(
+        Case("ethyl butanoate-like: butyl acetate", "butyl acetate", ("acetic acid",)),
+        Case("anisole-like: toluene as product", "toluene", ("benzoic acid",)),
+    ),
+    silent=(
+        Case("ethyl benzoate, 213 C", "CCOC(=O)c1ccccc1", ("benzoic acid",)),
+        Case("a volatile impurity: near miss, it may go", _ESTER, ("acetone",)),
+    ),
+)
+def volatile_product(engine: Any, b: float) -> None:
+    """Warn of a volatile product."""
+    engine.conclude(
+        f.Cautions(id="volatile product", subject="product"),
+        f"{engine.job.name('product')} boils at {b:.0f} C: cool bath, modest vacuum, weigh before it is dry to the touch",
+    )

@@ -1,0 +1,237 @@
+"""What must not meet the product: solutions that break it, carry it away or react with it."""
+
+from typing import Any
+
+from washlore.knowledge.rows import Group, Solution, table
+from washlore.rules import facts as f
+from washlore.rules.engine import MATCH, TEST, Case, rule
+from washlore.rules.words import share
+
+# Within this much of the limit a solution is only strained for, beyond it refused.
+EDGE_PH = 0.5
+MOST_LOST = 0.05
+MOST_DECAY = 0.05
+
+_BOC = "CC(C)(C)OC(=O)NCCc1ccccc1"
+_ACETAL = "c1ccccc1C1OCCO1"
+_AMINE = "NCCCCCCCC"
+_PHENOL = "Cc1ccc(O)cc1"
+
+# What a solution brings besides its pH, in the words of the column ``avoid`` of the groups.
+TRAITS = {
+    "na2so3_10": ("sulfite",),
+    "nahso3_sat": ("sulfite",),
+    "bleach_5": ("bleach", "oxidant"),
+    "h2o2_3": ("oxidant",),
+    "cuso4_sat": ("copper",),
+    "cacl2_10": ("calcium",),
+    "kf_10": ("fluoride",),
+    "ammonia_10": ("ammonia", "amine"),
+    "nh4cl_nh3": ("ammonia", "amine"),
+    "nh3_10": ("ammonia", "amine"),
+    "na2s2o3_10": ("reductant",),
+    "feso4_10": ("reductant",),
+    "borate_ph9": ("borate",),
+}
+
+
+@rule(
+    f.Stands(side="low", ph=MATCH.limit, group=MATCH.g),
+    f.Bottle(solution=MATCH.s, ph=MATCH.ph),
+    TEST(lambda limit, ph: ph < limit - EDGE_PH),
+    stage="protect",
+    title="A solution more acidic than the product stands would break it",
+    why="Acetals, silyl ethers, enol ethers, tert-butyl esters and their like come apart by protonation; the rate grows "
+    "tenfold with each pH unit.",
+    sources=("greene",),
+    fires=(
+        Case("an acetal against 1 M HCl", _ACETAL, ("benzoic acid",)),
+        Case("an enol ether", "C=COCCCCCCc1ccccc1", ("triethylamine",)),
+    ),
+    silent=(
+        Case("an ethyl ester stands dilute acid", "CCOC(=O)/C=C/c1ccccc1", ("pyridine",)),
+        Case("an ordinary ether: near miss, one oxygen only on the carbon", "COCCc1ccccc1", ("pyridine",)),
+    ),
+)
+def too_acidic(engine: Any, limit: float, g: str, s: str, ph: float) -> None:
+    """Refuse a solution that is too acidic for the product."""
+    group = table(Group)[g]
+    engine.conclude(
+        f.Harms(solution=s, how="destroys"),
+        f"the {group.name} of {engine.job.name('product')} stands pH {limit:g} and above, {table(Solution)[s].name} has "
+        f"pH {ph:g}: {group.limit_reason}",
+        (group.source,),
+    )
+
+
+@rule(
+    f.Stands(side="high", ph=MATCH.limit, group=MATCH.g),
+    f.Bottle(solution=MATCH.s, ph=MATCH.ph),
+    TEST(lambda limit, ph: ph > limit + EDGE_PH),
+    stage="protect",
+    title="A solution more basic than the product stands would break it",
+    why="Hydroxide saponifies esters and opens lactones, takes off Fmoc and acetyl groups, and scrambles stereocentres "
+    "next to carbonyl groups; the rate grows tenfold with each pH unit.",
+    sources=("greene", "vogel"),
+    fires=(
+        Case("an ethyl ester against 1 M NaOH", "CCOC(=O)/C=C/c1ccccc1", ("phenol",)),
+        Case("an aryl acetate", "CC(=O)Oc1ccc(C)cc1", ("benzoic acid",)),
+    ),
+    silent=(
+        Case("an amide stands hydroxide for minutes: near miss", "CCCCNC(=O)c1ccccc1", ("phenol",)),
+        Case("an ether", "COCCc1ccccc1", ("benzoic acid",)),
+    ),
+)
+def too_basic(engine: Any, limit: float, g: str, s: str, ph: float) -> None:
+    """Refuse a solution that is too basic for the product."""
+    group = table(Group)[g]
+    engine.conclude(
+        f.Harms(solution=s, how="destroys"),
+        f"the {group.name} of {engine.job.name('product')} stands pH {limit:g} and below, {table(Solution)[s].name} has "
+        f"pH {ph:g}: {group.limit_reason}",
+        (group.source,),
+    )
+
+
+@rule(
+    f.Stands(side=MATCH.side, ph=MATCH.limit, group=MATCH.g),
+    f.Bottle(solution=MATCH.s, ph=MATCH.ph),
+    TEST(
+        lambda side, limit, ph: limit - EDGE_PH <= ph < limit + 0.3
+        if side == "low"
+        else limit - 0.3 < ph <= limit + EDGE_PH
+    ),
+    stage="protect",
+    title="A solution at the edge of what the product stands gives way to a milder one",
+    why="A short, cold wash is survived, a slow separation or a warm day may not be; where a milder solution does the same "
+    "there is nothing to gain.",
+    sources=("greene", "common_practice"),
+    fires=(
+        Case("Boc against 1 M HCl", _BOC, ("triethylamine",)),
+        Case("a tert-butyl ester against 1 M HCl", "CC(C)(C)OC(=O)CCc1ccccc1", ("triethylamine",)),
+    ),
+    silent=(
+        Case("an ethyl ester against acid", "CCOC(=O)c1ccccc1", ("pyridine",)),
+        Case("a benzyl carbamate: near miss, a carbamate that stands acid", "O=C(OCc1ccccc1)NCCc1ccccc1", ("pyridine",)),
+    ),
+)
+def at_the_edge(engine: Any, side: str, limit: float, g: str, s: str, ph: float) -> None:
+    """Prefer something milder."""
+    group = table(Group)[g]
+    engine.conclude(
+        f.Strains(solution=s, group=g),
+        f"{table(Solution)[s].name} has pH {ph:g}, the {group.name} of {engine.job.name('product')} stands pH {limit:g}: "
+        f"{group.limit_reason}",
+        (group.source,),
+    )
+
+
+@rule(
+    f.Uptake(component="product", solution="water", after_2=MATCH.plain),
+    f.Uptake(component="product", solution=MATCH.s, after_2=MATCH.left, spent_ph=MATCH.ph),
+    TEST(lambda s, plain, left: s != "water" and left < 1 - MOST_LOST and plain - left > 0.03),
+    stage="protect",
+    title="A wash that turns the product into its salt carries it into the water",
+    why="An acid product leaves with base, a basic product with acid, as surely as an impurity of the same kind would.",
+    sources=("williamson", "vogel"),
+    fires=(
+        Case("an amine against hydrochloric acid", _AMINE, ("cyclohexanone",)),
+        Case("a phenol against hydroxide", _PHENOL, ("benzoic acid",)),
+        Case("a carboxylic acid against bicarbonate", "OC(=O)CCc1ccccc1", ("cyclohexanol",)),
+    ),
+    silent=(
+        Case("a neutral ester stays", "CCOC(=O)c1ccccc1", ("pyridine", "benzoic acid")),
+        Case("a Boc amine stays: near miss, its nitrogen is no base", _BOC, ("triethylamine",)),
+    ),
+)
+def carried_away(engine: Any, s: str, plain: float, left: float, ph: float) -> None:
+    """Refuse a solution that takes the product out."""
+    engine.conclude(
+        f.Harms(solution=s, how="carries away"),
+        f"two portions of {table(Solution)[s].name} (spent at pH {ph:.1f}) would leave {share(left)} of "
+        f"{engine.job.name('product')} in the organic layer, plain water {share(plain)}",
+    )
+
+
+@rule(
+    f.Decays(solution=MATCH.s, share=MATCH.share, group=MATCH.g),
+    TEST(lambda share: share > MOST_DECAY),
+    stage="protect",
+    title="A solution that would destroy a good part of the product within a normal shaking time is out",
+    why="Handbook rate constants, applied to the part of the product that is dissolved in the water during five minutes "
+    "of shaking, give the loss to an order of magnitude.",
+    sources=("from_memory",),
+    fires=(
+        Case("an acetylated phenol against hydroxide", "CC(=O)Oc1ccccc1", ("benzoic acid",)),
+        Case("ethyl formate-type ester of a small alcohol", "O=COCCOC", ("benzoic acid",)),
+    ),
+    silent=(
+        Case("a greasy tert-butyl ester: near miss, too little of it meets the water", "CCCCCCCC(=O)OC(C)(C)C", ("phenol",)),
+        Case("an ether", "COCCc1ccccc1", ("phenol",)),
+    ),
+)
+def decays_in_wash(engine: Any, s: str, share: float, g: str) -> None:
+    """Refuse a solution that hydrolyses the product fast."""
+    engine.conclude(
+        f.Harms(solution=s, how="destroys"),
+        f"about {100 * min(share, 1):.0f} % of {engine.job.name('product')} ({g}) would be gone after five minutes with "
+        f"{table(Solution)[s].name}",
+    )
+
+
+@rule(
+    f.SpoiltBy(tag=MATCH.tag, group=MATCH.g),
+    f.Bottle(solution=MATCH.s),
+    TEST(lambda tag, s: tag in TRAITS.get(s, ())),
+    stage="protect",
+    title="A solution that reacts with a group of the product is out",
+    why="Sulfite adds to aldehydes and reactive ketones, hypochlorite oxidises thiols and amines, copper is held by amines, "
+    "fluoride takes silyl groups off.",
+    sources=("vogel", "greene"),
+    fires=(
+        Case("an aldehyde product after a peracid", "O=Cc1ccc(C)cc1", ("mCPBA",)),
+        Case("a ketone product after a peracid", "O=C1CCCCC1", ("mCPBA",)),
+    ),
+    silent=(
+        Case("an epoxide product: sulfite is harmless in minutes", "C1(c2ccccc2)CO1", ("pyridine",)),
+        Case("an ester: near miss, its carbonyl takes no bisulfite", "CCOC(=O)c1ccccc1", ("mCPBA",)),
+    ),
+)
+def reacts_with_product(engine: Any, tag: str, g: str, s: str) -> None:
+    """Refuse a solution that reacts with the product."""
+    group = table(Group)[g]
+    engine.conclude(
+        f.Harms(solution=s, how="reacts"),
+        f"{table(Solution)[s].name} brings {tag}, which the {group.name} of {engine.job.name('product')} does not stand",
+        (group.source,),
+    )
+
+
+@rule(
+    f.SpoiltBy(tag="water", group=MATCH.g),
+    f.Contains(component="product", group=MATCH.g),
+    stage="protect",
+    title="A product that water destroys can have no aqueous wash at all",
+    why="It would be hydrolysed in the funnel. Filter, evaporate and distil, or take it on as it is.",
+    sources=("vogel", "common_practice"),
+    fires=(
+        Case("an acid chloride", "O=C(Cl)CCc1ccccc1", ("pyridine",)),
+        Case("an isocyanate", "O=C=Nc1ccccc1", ("triethylamine",)),
+    ),
+    silent=(
+        Case("an amide", "CCCCNC(=O)c1ccccc1", ("pyridine",)),
+        Case("an aryl chloride: near miss, a chloride that water leaves alone", "Clc1ccc(C)cc1", ("pyridine",)),
+    ),
+)
+def no_water_at_all(engine: Any, g: str) -> None:
+    """Refuse every aqueous solution."""
+    group = table(Group)[g]
+    engine.conclude(
+        f.Harms(solution="any", how="reacts"),
+        f"{engine.job.name('product')} is {_article(group.name)} {group.name}: {group.limit_reason or group.note}",
+        (group.source,),
+    )
+
+
+def _article(word: str) -> str:
+    return "an" if word[:1].lower() in "aeiou" else "a"

@@ -1,0 +1,58 @@
+"""Before the washes: quench what is reactive, filter what is solid."""
+
+from typing import Any
+
+from washlore.knowledge.rows import Residue, table
+from washlore.rules import facts as f
+from washlore.rules.engine import MATCH, Case, rule
+
+_ESTER = "CCOC(=O)/C=C/c1ccccc1"
+
+
+@rule(
+    f.Leftover(component=MATCH.c, residue=MATCH.r, action="quench"),
+    stage="classify",
+    title="What still reacts with water is destroyed slowly, cold and in an open flask before anything is shaken",
+    why="In a closed funnel its heat and gas would have nowhere to go; done first, only its harmless remains meet the "
+    "washes.",
+    sources=("prudent", "common_practice"),
+    fires=(
+        Case("benzoyl chloride", _ESTER, ("benzoyl chloride",)),
+        Case("sodium borohydride", "OC(C)c1ccccc1", ("sodium borohydride",), solvent="methanol"),
+    ),
+    silent=(
+        Case("iodine is washed out, not quenched first: near miss", _ESTER, ("iodine",)),
+        Case("pyridine", _ESTER, ("pyridine",)),
+    ),
+)
+def quench_first(engine: Any, c: str, r: str) -> None:
+    """Quench a reactive leftover."""
+    row = table(Residue)[r]
+    text = f"{engine.job.name(c)} ({row.name}) with {row.quench_with}"
+    if row.gas:
+        text += f"; gas: {', '.join(row.gas)}"
+    engine.conclude(f.Prepares(action="quench", subject=c), text, (row.source,))
+    engine.conclude(f.Leaves(component=c, way="quench"), text, (row.source,))
+
+
+@rule(
+    f.Leftover(component=MATCH.c, residue=MATCH.r, action="filter"),
+    stage="classify",
+    title="An insoluble solid is filtered off before it reaches the funnel",
+    why="Fine solids gather at the interface, hold emulsions together and hide the boundary between the layers.",
+    sources=("common_practice",),
+    fires=(
+        Case("palladium on carbon", _ESTER, ("Pd/C",)),
+        Case("manganese dioxide", "O=Cc1ccc(C)cc1", ("MnO2",)),
+    ),
+    silent=(
+        Case("benzoic acid dissolves", _ESTER, ("benzoic acid",)),
+        Case("potassium carbonate: near miss, a solid that water dissolves", _ESTER, ("potassium carbonate",)),
+    ),
+)
+def filter_solids(engine: Any, c: str, r: str) -> None:
+    """Filter off an insoluble leftover."""
+    row = table(Residue)[r]
+    text = f"{engine.job.name(c)}: {row.how or row.name}"
+    engine.conclude(f.Prepares(action="filter", subject=c), text, (row.source,))
+    engine.conclude(f.Leaves(component=c, way="filtration"), text, (row.source,))

@@ -1,0 +1,277 @@
+"""Which solutions take which leftover out, by the kind of leftover."""
+
+from typing import Any
+
+from washlore.knowledge.rows import Residue, Solution, table
+from washlore.rules import facts as f
+from washlore.rules.engine import MATCH, NOT, OR, TEST, Case, L, rule
+from washlore.rules.words import share
+
+_ESTER = "CCOC(=O)/C=C/c1ccccc1"
+_BOC = "CC(C)(C)OC(=O)NCCc1ccccc1"
+L0 = L(0)
+# A volatile neutral leaves with the solvent when it boils well below what a rotary evaporator takes off.
+LEAVES_BELOW_C = 101.0
+BASE_LEAVES_BELOW_C = 116.0
+# A wash that leaves this much at most is still worth having where nothing better exists.
+WORTH_HAVING = 0.35
+
+
+def _take(engine: Any, c: str, s: str, n: int, because: str) -> None:
+    fact = engine.first(f.Uptake, component=c, solution=s)
+    left = fact[f"after_{n}"]
+    row = table(Solution)[s]
+    portions = "one portion" if n == 1 else f"{n} portions"
+    engine.conclude(
+        f.Takes(solution=s, component=c, left=left, contacts=n),
+        f"{engine.job.name(c)}, {because}: {portions} of {row.name} ({row.strength}, spent at pH "
+        f"{fact['spent_ph']:.1f}) leave {share(left)} of it",
+        (row.source,),
+        also=(fact["__factid__"],),
+    )
+
+
+@rule(
+    f.Behaviour(component=MATCH.c, kind="acid"),
+    f.Uptake(component=MATCH.c, solution=MATCH.s, enough=MATCH.n & ~L0),
+    f.Bottle(solution=MATCH.s, ph=MATCH.ph, acts_as=MATCH.acts, general=True),
+    NOT(f.Harms(solution=MATCH.s)),
+    TEST(lambda c, ph, acts: c != "product" and acts in ("base", "buffer") and ph > 5),
+    stage="remove",
+    title="A carboxylic or stronger acid goes into basic water as its salt",
+    why="Base takes the proton, the anion is held by water. Bicarbonate is enough; it gives off carbon dioxide.",
+    sources=("williamson", "vogel"),
+    fires=(
+        Case("cinnamic acid beside its ester", _ESTER, ("OC(=O)/C=C/c1ccccc1",)),
+        Case("HOBt beside a Boc amine", _BOC, ("HOBt",)),
+    ),
+    silent=(
+        Case("phenol: near miss, a weaker acid with a rule of its own", _ESTER, ("phenol",)),
+        Case("an acid that is the product is not to be taken out", "OC(=O)/C=C/c1ccccc1", ("cyclohexanol",)),
+    ),
+)
+def base_takes_acid(engine: Any, c: str, s: str, n: int, ph: float, acts: str) -> None:
+    """Let a base take an acid."""
+    _take(engine, c, s, n, f"an acid of pKa {_pka(engine, c, 'acid')}")
+
+
+@rule(
+    f.Behaviour(component=MATCH.c, kind="weak acid"),
+    f.Uptake(component=MATCH.c, solution=MATCH.s, enough=MATCH.n & ~L0),
+    f.Bottle(solution=MATCH.s, ph=MATCH.ph, acts_as=MATCH.acts, general=True),
+    NOT(f.Harms(solution=MATCH.s)),
+    TEST(lambda c, ph, acts: c != "product" and acts in ("base", "buffer") and ph > 7),
+    stage="remove",
+    title="A phenol or other weak acid goes into water two units more basic than its pKa",
+    why="Half of it is ionised at its pKa, 99 % two units above; for a phenol that means carbonate at best, as a rule "
+    "hydroxide.",
+    sources=("williamson", "vogel"),
+    fires=(
+        Case("4-cresol beside an ether", "COCCc1ccccc1", ("Cc1ccc(O)cc1",)),
+        Case("phenol beside an amide", "CCCCNC(=O)c1ccccc1", ("phenol",)),
+    ),
+    silent=(
+        Case("benzoic acid: near miss, a stronger acid", "COCCc1ccccc1", ("benzoic acid",)),
+        Case("an alcohol is no acid to hydroxide", "COCCc1ccccc1", ("cyclohexanol",)),
+    ),
+)
+def strong_base_takes_weak_acid(engine: Any, c: str, s: str, n: int, ph: float, acts: str) -> None:
+    """Let a strong base take a weak acid."""
+    _take(engine, c, s, n, f"a weak acid of pKa {_pka(engine, c, 'acid')}")
+
+
+@rule(
+    OR(f.Behaviour(component=MATCH.c, kind="base"), f.Behaviour(component=MATCH.c, kind="weak base")),
+    f.Uptake(component=MATCH.c, solution=MATCH.s, enough=MATCH.n & ~L0),
+    f.Bottle(solution=MATCH.s, ph=MATCH.ph, acts_as=MATCH.acts, general=True),
+    NOT(f.Harms(solution=MATCH.s)),
+    TEST(lambda c, ph, acts: c != "product" and acts in ("acid", "buffer") and ph < 8),
+    stage="remove",
+    title="An amine or other base goes into acidic water as its salt",
+    why="Acid puts a proton on the nitrogen, the cation is held by water. The weaker the base, the stronger the acid it "
+    "needs.",
+    sources=("williamson", "vogel"),
+    fires=(
+        Case("pyridine beside an ester", _ESTER, ("pyridine",)),
+        Case("triethylamine beside a Boc amine", _BOC, ("triethylamine",)),
+    ),
+    silent=(
+        Case("an anilide: near miss, a nitrogen without a free pair", _ESTER, ("CC(=O)Nc1ccccc1",)),
+        Case("an amine that is the product", "NCCCCCCCC", ("cyclohexanone",)),
+    ),
+)
+def acid_takes_base(engine: Any, c: str, s: str, n: int, ph: float, acts: str) -> None:
+    """Let an acid take a base."""
+    _take(engine, c, s, n, f"a base (conjugate acid pKa {_pka(engine, c, 'base')})")
+
+
+@rule(
+    f.Component(id=MATCH.c, role=~L("product")),
+    f.Uptake(component=MATCH.c, solution="water", enough=MATCH.water & ~L0),
+    f.Uptake(component=MATCH.c, solution=MATCH.s, enough=MATCH.n & ~L0),
+    NOT(f.Harms(solution=MATCH.s)),
+    stage="remove",
+    title="What prefers water anyway is taken by water, and by any other wash on the way",
+    why="Salts, small polar neutrals and miscible solvents are held by water whatever its pH.",
+    sources=("common_practice",),
+    fires=(
+        Case("potassium carbonate", _ESTER, ("potassium carbonate",)),
+        Case("ethylene glycol", _ESTER, ("ethylene glycol",)),
+    ),
+    silent=(
+        Case("acetophenone prefers the organic layer", _ESTER, ("acetophenone",)),
+        Case("cyclohexanol: near miss, a little soluble in water", _ESTER, ("cyclohexanol",)),
+    ),
+)
+def water_takes_polar(engine: Any, c: str, water: int, s: str, n: int) -> None:
+    """Let water take what prefers it."""
+    _take(engine, c, s, n, "which prefers water")
+
+
+@rule(
+    f.Leftover(component=MATCH.c, residue=MATCH.r, action="wash", solution=MATCH.s),
+    f.Bottle(solution=MATCH.s),
+    NOT(f.Harms(solution=MATCH.s)),
+    stage="remove",
+    title="A leftover that a wash reacts with is destroyed or bound in the funnel",
+    why="Reductants turn halogens, peracids and peroxides into salts and harmless acids; complexing agents hold metals in "
+    "the water.",
+    sources=("vogel", "common_practice"),
+    fires=(
+        Case("iodine with thiosulfate", _ESTER, ("iodine",)),
+        Case("mCPBA with a reductant", "C1(c2ccccc2)CO1", ("mCPBA",)),
+    ),
+    silent=(
+        Case("sodium iodide: near miss, already a salt", _ESTER, ("sodium iodide",)),
+        Case("pyridine", _ESTER, ("pyridine",)),
+    ),
+)
+def reagent_takes_leftover(engine: Any, c: str, r: str, s: str) -> None:
+    """Let a special wash take a special leftover."""
+    residue = table(Residue)[r]
+    row = table(Solution)[s]
+    spared = [g for g in residue.spares if engine.first(f.Contains, component="product", group=g)]
+    if spared:
+        return
+    engine.conclude(
+        f.Takes(solution=s, component=c, left=0.0, contacts=1),
+        f"{engine.job.name(c)} ({residue.name}) with {row.name}: {residue.how}",
+        (residue.source, row.source),
+    )
+
+
+@rule(
+    f.Boils(component=MATCH.c, boiling_c=MATCH.b),
+    f.Component(id=MATCH.c, role=~L("product")),
+    NOT(f.Ionises(component=MATCH.c)),
+    NOT(f.Leftover(component=MATCH.c, action="quench")),
+    TEST(lambda b: b < LEAVES_BELOW_C),
+    stage="remove",
+    title="A neutral that boils as low as the solvent leaves with it on the rotary evaporator",
+    why="No wash is needed for what the evaporation at the end takes off.",
+    sources=("common_practice",),
+    fires=(
+        Case("acetone", _ESTER, ("acetone",)),
+        Case("hexane", _ESTER, ("hexane",)),
+    ),
+    silent=(
+        Case("acetophenone boils at 202 C", _ESTER, ("acetophenone",)),
+        Case("triethylamine: near miss, volatile but a base that is better washed out", _ESTER, ("triethylamine",)),
+    ),
+)
+def volatile_neutral_leaves(engine: Any, c: str, b: float) -> None:
+    """Let a volatile neutral evaporate."""
+    engine.conclude(f.Leaves(component=c, way="evaporation"), f"{engine.job.name(c)} boils at {b:.0f} C")
+
+
+@rule(
+    f.Boils(component=MATCH.c, boiling_c=MATCH.b),
+    f.Component(id=MATCH.c, role=~L("product")),
+    f.Ionises(component=MATCH.c),
+    NOT(f.Takes(component=MATCH.c)),
+    NOT(f.Leftover(component=MATCH.c, action="quench")),
+    TEST(lambda b: b < BASE_LEAVES_BELOW_C),
+    stage="compare",
+    title="A volatile base or acid that no wash may take leaves with the solvent, helped by toluene",
+    why="Where acid would take the product as well, an amine such as triethylamine is stripped off instead, twice with a "
+    "little toluene.",
+    sources=("common_practice",),
+    fires=(
+        Case("triethylamine beside an amine product of the same strength", "CCCCCCCCN(C)C", ("triethylamine",)),
+        Case("pyridine beside a pyridine", "Cc1cc(CCCc2ccccc2)ccn1", ("pyridine",)),
+    ),
+    silent=(
+        Case("triethylamine beside an ester is washed out", _ESTER, ("triethylamine",)),
+        Case("DBU: near miss, a base that does not evaporate", "CCCCCCCCN(C)C", ("DBU",)),
+    ),
+)
+def volatile_base_leaves(engine: Any, c: str, b: float) -> None:
+    """Let a volatile acid or base evaporate where it cannot be washed out."""
+    engine.conclude(f.Leaves(component=c, way="evaporation"), f"{engine.job.name(c)} boils at {b:.0f} C and no wash is open to it")
+
+
+@rule(
+    f.Component(id=MATCH.c, role=~L("product")),
+    f.Uptake(component=MATCH.c, solution=MATCH.s, after_1=MATCH.one, after_3=MATCH.left, enough=0),
+    f.Bottle(solution=MATCH.s, general=True),
+    NOT(f.Harms(solution=MATCH.s)),
+    NOT(f.Takes(component=MATCH.c)),
+    TEST(lambda left: left <= WORTH_HAVING),
+    stage="compare",
+    title="Where no wash reaches the target, the one that takes most is still worth having",
+    why="Three contacts that leave a tenth make the purification that follows easier.",
+    sources=("common_practice",),
+    fires=(
+        Case("cyclopentanone, half at home in water", "CCCCCCCCCCc1ccccc1", ("cyclopentanone",), solvent="diethyl ether"),
+        Case("a small amide", "CCCCCCCCCCc1ccccc1", ("CCNC(C)=O",), extract="dichloromethane"),
+    ),
+    silent=(
+        Case("benzoic acid is taken whole", _ESTER, ("benzoic acid",)),
+        Case("acetophenone: near miss, hardly any of it goes", _ESTER, ("acetophenone",)),
+    ),
+)
+def wash_that_thins(engine: Any, c: str, s: str, one: float, left: float) -> None:
+    """Note a wash that takes most of a component."""
+    row = table(Solution)[s]
+    engine.conclude(
+        f.Thins(solution=s, component=c, left=left, contacts=3),
+        f"three portions of {row.name} leave {share(left)} of {engine.job.name(c)}",
+        (row.source,),
+    )
+
+
+@rule(
+    f.Component(id=MATCH.c, role=~L("product")),
+    NOT(f.Takes(component=MATCH.c)),
+    NOT(f.Leaves(component=MATCH.c)),
+    stage="stick",
+    title="A leftover that no wash may take stays with the product unless the product itself changes layer",
+    why="Either it has no proton to give or take, or the solution that would take it would harm the product.",
+    sources=("common_practice",),
+    fires=(
+        Case("cyclohexanol beside an acid", "OC(=O)CCc1ccccc1", ("CCCCCCCCO",)),
+        Case("acetophenone beside an ester", _ESTER, ("acetophenone",)),
+    ),
+    silent=(
+        Case("benzoic acid is taken", _ESTER, ("benzoic acid",)),
+        Case("acetone: near miss, a neutral that evaporates", _ESTER, ("acetone",)),
+    ),
+)
+def nothing_takes_it(engine: Any, c: str) -> None:
+    """Note that a component is stuck."""
+    harmful = [fact["solution"] for _, fact in engine.facts_of(f.Harms)]
+    uptakes = [fact for _, fact in engine.facts_of(f.Uptake, component=c)]
+    barred = [u["solution"] for u in uptakes if u["enough"] and u["solution"] in harmful]
+    text = f"{engine.job.name(c)}: "
+    if barred:
+        names = ", ".join(table(Solution)[s].name for s in barred[:4])
+        text += f"{names} would take it but would harm {engine.job.name('product')}"
+    else:
+        best = min((u["after_3"] for u in uptakes), default=1.0)
+        text += f"the best of {len(uptakes)} solutions leaves {share(best)} of it after three contacts"
+    engine.conclude(f.Stuck(component=c), text)
+
+
+def _pka(engine: Any, c: str, kind: str) -> str:
+    fact = engine.first(f.Ionises, component=c, kind=kind)
+    return f"{fact['pka']:.1f}" if fact else "unknown"

@@ -1,0 +1,143 @@
+"""The reaction solvent before the washes, and the solvent of the organic layer."""
+
+from typing import Any
+
+from washlore.knowledge.rows import Solvent, table
+from washlore.rules import facts as f
+from washlore.rules.engine import MATCH, NOT, TEST, Case, rule
+from washlore.rules.words import share
+
+STRIPPABLE_BELOW_C = 121.0
+_ESTER = "CCOC(=O)/C=C/c1ccccc1"
+
+
+@rule(
+    f.Medium(solvent=MATCH.s, miscibility="miscible", boiling_c=MATCH.b),
+    TEST(lambda s, b: s != "water" and b < STRIPPABLE_BELOW_C),
+    stage="classify",
+    title="A volatile water-miscible solvent is stripped off before the first wash",
+    why="Left in, it keeps water and organic layer from parting, carries product into the water and water into the "
+    "organic layer. Below about 120 C it goes on the rotary evaporator; the residue is taken up in a solvent that "
+    "water does not mix with.",
+    sources=("zubrick", "common_practice"),
+    fires=(
+        Case("THF, 66 C", _ESTER, ("benzoic acid",), solvent="THF"),
+        Case("methanol, 65 C", _ESTER, ("benzoic acid",), solvent="methanol"),
+    ),
+    silent=(
+        Case("DMF, 153 C: near miss, miscible but not volatile", _ESTER, ("benzoic acid",), solvent="DMF"),
+        Case("dichloromethane forms its own layer", _ESTER, ("benzoic acid",)),
+    ),
+)
+def strip_miscible_solvent(engine: Any, s: str, b: float) -> None:
+    """Evaporate a volatile miscible solvent first."""
+    row = table(Solvent)[s]
+    engine.conclude(
+        f.Prepares(action="evaporate", subject=s), f"{row.name} mixes with water and boils at {b:.0f} C", (row.source,)
+    )
+
+
+@rule(
+    f.Medium(solvent=MATCH.s, miscibility="miscible", boiling_c=MATCH.b),
+    TEST(lambda s, b: s != "water" and b >= STRIPPABLE_BELOW_C),
+    stage="classify",
+    title="A water-miscible solvent that does not evaporate is diluted and washed out with water",
+    why="Each water wash takes most of it, since it prefers water; several are needed. Ether or ethyl acetate lets go of it "
+    "more readily than dichloromethane does; lithium chloride in the water helps.",
+    sources=("common_practice",),
+    fires=(
+        Case("DMF", _ESTER, ("benzoic acid",), solvent="DMF"),
+        Case("DMSO", _ESTER, ("benzoic acid",), solvent="DMSO"),
+    ),
+    silent=(
+        Case("acetonitrile: near miss, miscible but volatile", _ESTER, ("benzoic acid",), solvent="acetonitrile"),
+        Case("toluene forms its own layer", _ESTER, ("benzoic acid",), solvent="toluene"),
+    ),
+)
+def dilute_high_boiling_solvent(engine: Any, s: str, b: float) -> None:
+    """Dilute a high-boiling miscible solvent and wash it out."""
+    row = table(Solvent)[s]
+    engine.conclude(
+        f.Prepares(action="dilute", subject=s), f"{row.name} mixes with water and boils at {b:.0f} C", (row.source,)
+    )
+
+
+def _price(engine: Any, solvent: Solvent, log_d: float) -> tuple[float, list[str]]:
+    """Return what speaks against a solvent as one number (lower is better), and the words for it."""
+    lost = 1.0 / (1.0 + 3.0 * 10.0**log_d)
+    price, words = 6.0 * lost, [f"{share(lost)} of the product would go into one wash of a third of its volume"]
+    own = engine.first(f.Medium, solvent=solvent.id) is not None
+    if own:
+        price -= 1.0
+        words.append("the reaction ran in it")
+    if solvent.greenness is not None:
+        price += (10.0 - solvent.greenness) * 0.06
+        words.append(f"greenness {solvent.greenness:g} of 10")
+    if solvent.halogenated:
+        price += 0.15
+        words.append("halogenated waste")
+    if solvent.peroxide_former:
+        price += 0.1
+        words.append("forms peroxides")
+    if solvent.water_held_wt_pct and solvent.water_held_wt_pct > 4:
+        price += 0.15
+        words.append(f"holds {solvent.water_held_wt_pct:g} % of water")
+    if solvent.boiling_c > 105:
+        price += 0.15
+        words.append(f"boils at {solvent.boiling_c:.0f} C")
+    if solvent.halogenated and any(engine.facts_of(f.Prepares, action="dilute")):
+        price += 0.6
+        words.append("holds on to DMF and the like")
+    return price, words
+
+
+@rule(
+    f.Component(id="product"),
+    NOT(f.Candidate(asked_for=True)),
+    stage="classify",
+    salience=-10,
+    title="The organic layer is the solvent that keeps the product best and is kindest to work with",
+    why="The product should prefer it by far to water; then count what the reaction already ran in, waste, peroxides, how "
+    "much water it takes up, and how easily it is stripped.",
+    sources=("prat2016", "common_practice"),
+    fires=(
+        Case("the choice is ours after THF", _ESTER, ("benzoic acid",), solvent="THF"),
+        Case("the reaction's own toluene may serve", _ESTER, ("benzoic acid",), solvent="toluene"),
+    ),
+    silent=(
+        Case("MTBE is asked for", _ESTER, ("benzoic acid",), extract="MTBE"),
+        Case("the reaction's own solvent is asked for by name: near miss", _ESTER, ("benzoic acid",), extract="DCM"),
+    ),
+)
+def choose_extraction_solvent(engine: Any) -> None:
+    """Choose the solvent of the organic layer."""
+    ranked = []
+    for known_id, fact in engine.facts_of(f.Candidate):
+        row = table(Solvent)[fact["solvent"]]
+        price, words = _price(engine, row, fact["log_d"])
+        ranked.append((price, row, words, known_id))
+    ranked.sort(key=lambda item: item[0])
+    _, best, words, best_id = ranked[0]
+    others = ", ".join(row.name for _, row, _, _ in ranked[1:4])
+    text = f"{best.name}: {'; '.join(words)}" + (f" (considered too: {others})" if others else "")
+    engine.conclude(f.Extraction(solvent=best.id), text, (best.source,), also=(best_id,))
+
+
+@rule(
+    f.Candidate(solvent=MATCH.s, asked_for=True),
+    stage="classify",
+    title="A solvent that is asked for makes the organic layer",
+    why="The user knows what is on the shelf; what the choice costs is said, not overruled.",
+    sources=("common_practice",),
+    fires=(
+        Case("MTBE is asked for", _ESTER, ("benzoic acid",), extract="MTBE"),
+        Case("toluene is asked for after THF", _ESTER, ("benzoic acid",), solvent="THF", extract="toluene"),
+    ),
+    silent=(
+        Case("the choice is left to us", _ESTER, ("benzoic acid",)),
+        Case("the reaction ran in ether: near miss, nobody asked for it", _ESTER, ("phenol",), solvent="diethyl ether"),
+    ),
+)
+def asked_for_solvent(engine: Any, s: str) -> None:
+    """Take the solvent named by the user."""
+    engine.conclude(f.Extraction(solvent=s), f"{table(Solvent)[s].name} was asked for", (table(Solvent)[s].source,))

@@ -1,0 +1,59 @@
+"""An acid or base product carried through the water layer and back, away from what does not ionise."""
+
+from typing import Any
+
+from washlore.knowledge.rows import Solution, table
+from washlore.rules import facts as f
+from washlore.rules.engine import MATCH, OR, TEST, Case, rule
+from washlore.rules.words import listed, share
+
+WORTHWHILE = 0.8
+
+_ACID = "OC(=O)CCc1ccccc1"
+
+
+@rule(
+    OR(
+        f.Behaviour(component="product", kind="acid"),
+        f.Behaviour(component="product", kind="weak acid"),
+        f.Behaviour(component="product", kind="base"),
+        f.Behaviour(component="product", kind="weak base"),
+    ),
+    f.SwapTrial(solution=MATCH.s, recovered=MATCH.r, back_ph=MATCH.ph),
+    TEST(lambda r: r >= WORTHWHILE),
+    stage="decide",
+    title="An acid or base product goes into the water as its salt, leaves the neutrals behind, and comes back at the other pH",
+    why="Only the product changes layer with the pH; what stays in the organic layer both ways is left behind. The water is "
+    "rinsed with fresh solvent, brought to a pH two units beyond the product's pKa on its neutral side, and extracted.",
+    sources=("williamson", "vogel"),
+    fires=(
+        Case("a carboxylic acid and a neutral alcohol", _ACID, ("CCCCCCCCO",)),
+        Case("an amine and a neutral ketone", "NCCCCCCCC", ("acetophenone",)),
+    ),
+    silent=(
+        Case("a neutral product cannot change layer", "CCOC(=O)c1ccccc1", ("acetophenone",)),
+        Case("an acid with only pyridine to lose: near miss, an acid wash does it", _ACID, ("pyridine",)),
+    ),
+)
+def carry_through_water(engine: Any, s: str, r: float, ph: float) -> None:
+    """Carry the product through the water layer and back."""
+    trials = sorted(
+        ((fact["recovered"], fact["solution"]) for _, fact in engine.facts_of(f.SwapTrial)),
+        key=lambda t: (round(-t[0], 1), table(Solution)[t[1]].harshness),
+    )
+    if trials[0][1] != s or engine.first(f.Swap):
+        return
+    stuck = [(i, fact["component"]) for i, fact in engine.facts_of(f.Stuck)]
+    leaves = {fact["component"]: (i, fact) for i, fact in engine.facts_of(f.SwapLeaves, solution=s)}
+    gone = [c for _, c in stuck if leaves[c][1]["enough"]]
+    if not gone:
+        return
+    row = table(Solution)[s]
+    engine.conclude(
+        f.Swap(solution=s, back_ph=ph),
+        f"{engine.job.name('product')} goes into {row.name} ({row.strength}) and comes back at pH {ph:g}; "
+        f"{share(r)} of it is recovered and {listed([engine.job.name(c) for c in gone])} "
+        f"{'stay' if len(gone) > 1 else 'stays'} behind",
+        (row.source,),
+        also=(*(i for i, _ in stuck), *(leaves[c][0] for c in gone)),
+    )

@@ -1,0 +1,406 @@
+"""What is in the flask: components with roles and amounts, reaction solvent, extraction solvent, target."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from washlore.knowledge import names
+from washlore.knowledge.rows import Solvent, table
+from washlore.knowledge.structure import Molecule, StructureError, canonical_smiles, molecules
+
+ROLES = ("product", "reactant", "reagent", "base", "acid", "catalyst", "by-product", "solvent", "impurity")
+CHOOSE = "choose"
+ASSUMED_PRODUCT_MMOL = 10.0
+ASSUMED_EQUIV = 1.0
+ASSUMED_CATALYST_EQUIV = 0.05
+ASSUMED_ML_PER_MMOL = 5.0
+LEAST_ASSUMED_ML = 20.0
+MAX_COMPONENTS = 60
+
+
+class MixtureError(ValueError):
+    """A mixture cannot be used; the message says where, what was found and what would work."""
+
+
+@dataclass(frozen=True)
+class Component:
+    """One thing in the flask. ``mmol`` is the amount present when the reaction stops."""
+
+    id: str
+    name: str
+    written: str
+    origin: str
+    smiles: str
+    role: str
+    mmol: float
+    assumed: bool
+    parts: tuple[Molecule, ...]
+    boiling_c: float | None = None
+
+    @property
+    def principal(self) -> Molecule:
+        """The part that the component is about: the largest organic one, else the largest."""
+        return next((p for p in self.parts if is_organic(p)), self.parts[0])
+
+
+@dataclass(frozen=True)
+class Mixture:
+    """A flask at the end of a reaction."""
+
+    title: str
+    product: Component
+    others: tuple[Component, ...]
+    reaction_solvents: tuple[tuple[Solvent, float], ...]
+    extraction: Solvent | None
+    target: float = 0.01
+    assumptions: tuple[str, ...] = ()
+
+    @property
+    def components(self) -> tuple[Component, ...]:
+        """The product and the others."""
+        return (self.product, *self.others)
+
+    def component(self, component_id: str) -> Component:
+        """Return the component with this id; raise ``KeyError`` otherwise."""
+        return next(c for c in self.components if c.id == component_id)
+
+
+def is_organic(part: Molecule) -> bool:
+    """Tell whether a part holds carbon bound to hydrogen or carbon, or is a carbon compound that is no plain salt ion."""
+    if part.mol.GetNumAtoms() == 1:
+        return False
+    return any(a.GetAtomicNum() == 6 for a in part.mol.GetAtoms()) and part.smiles not in _INORGANIC_CARBON
+
+
+_INORGANIC_CARBON = frozenset(
+    ("O=C([O-])[O-]", "O=C([O-])O", "O=C(O)O", "[C-]#N", "C#N", "N#C[O-]", "N#C[S-]", "O=C=O", "[C-]#[O+]")
+)
+
+
+@dataclass
+class _Draft:
+    """One component as read, before amounts in equivalents can be settled."""
+
+    where: str
+    named: names.Named
+    role: str
+    amount: str | None
+    parts: tuple[Molecule, ...] = field(default_factory=tuple)
+
+
+def build(
+    product: str,
+    others: Iterable[tuple[str, str | None, str | None]] = (),
+    *,
+    product_amount: str | None = None,
+    solvents: Sequence[tuple[str, float | None]] = (),
+    extract: str = CHOOSE,
+    target: float = 0.01,
+    title: str = "",
+) -> Mixture:
+    """Return a mixture from names or SMILES.
+
+    ``others`` are (name or SMILES, amount or ``None``, role or ``None``); amounts are texts such as ``"2 mmol"``,
+    ``"150 mg"``, ``"1.2 equiv"``, ``"0.5 mL"``. ``solvents`` are (name, volume in mL or ``None``). ``target`` is the
+    fraction of an impurity that may be left. Raises ``MixtureError`` with the place of the fault.
+    """
+    if not product or not product.strip():
+        raise MixtureError("product: none is given; name the compound to be kept, or write its SMILES.")
+    if not 0 < target < 1:
+        raise MixtureError(f"target: {target:g} is not a fraction between 0 and 1; 0.01 leaves one per cent.")
+    notes: list[str] = []
+    main = _draft("product", product, "product", product_amount)
+    rest = [_draft(f"component {n}", name, role, amount) for n, (name, amount, role) in enumerate(others, start=1)]
+    if len(rest) > MAX_COMPONENTS:
+        raise MixtureError(f"{len(rest)} components are listed; up to {MAX_COMPONENTS} can be judged at once.")
+    product_mmol, assumed = _mmol(main, None)
+    if assumed:
+        notes.append(f"the amount of {main.named.name} is not given: {product_mmol:g} mmol assumed")
+    media = _media(solvents, product_mmol, notes)
+    made = [_component("product", main, product_mmol, assumed)]
+    for number, draft in enumerate(rest, start=1):
+        if draft.role == "product":
+            raise MixtureError(f"{draft.where}: a second product is listed ({draft.named.name}); one product can be judged.")
+        mmol, assumed = _mmol(draft, product_mmol)
+        if assumed:
+            notes.append(f"the amount of {draft.named.name} is not given: {mmol:g} mmol assumed")
+        made.append(_component(f"c{number}", draft, mmol, assumed))
+    _no_doubles(made)
+    made = _unique_names(made)
+    extraction = None if extract.strip().lower() == CHOOSE else _extraction(extract)
+    return Mixture(
+        title or f"workup of {made[0].name}", made[0], tuple(made[1:]), media, extraction, target, tuple(notes)
+    )
+
+
+def read_mixture(path: Path) -> Mixture:
+    """Read a mixture file (TOML; see ``washlore new``). Raises ``MixtureError`` naming file, table and key."""
+    try:
+        data = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+    except FileNotFoundError:
+        raise MixtureError(f"{path}: there is no such file; `washlore new {path}` writes a template.") from None
+    except IsADirectoryError:
+        raise MixtureError(f"{path}: is a folder; name a mixture file in it.") from None
+    except (UnicodeDecodeError, OSError) as error:
+        raise MixtureError(f"{path}: cannot be read as text ({type(error).__name__}); save it as UTF-8.") from None
+    except tomllib.TOMLDecodeError as error:
+        raise MixtureError(f"{path}: is not TOML: {error}; `washlore new` writes a file that works.") from None
+    try:
+        return mixture_from_table(data, default_title=path.stem)
+    except MixtureError as error:
+        raise MixtureError(f"{path}: {error}") from None
+
+
+def mixture_from_table(data: Mapping[str, Any], default_title: str = "") -> Mixture:
+    """Return the mixture that a parsed TOML table describes; raises ``MixtureError``."""
+    _only(data, "the file", ("title", "product", "others", "reaction", "extraction", "target"))
+    product = _table(data, "product")
+    _only(product, "[product]", ("name", "smiles", "amount"))
+    reaction = _table(data, "reaction", {})
+    _only(reaction, "[reaction]", ("solvent", "volume_ml"))
+    extraction = _table(data, "extraction", {})
+    _only(extraction, "[extraction]", ("solvent",))
+    goal = _table(data, "target", {})
+    _only(goal, "[target]", ("left_percent",))
+    others = data.get("others", [])
+    if not isinstance(others, list):
+        raise MixtureError("others: must be a list of tables; write [[others]] before each component.")
+    rows = []
+    for number, entry in enumerate(others, start=1):
+        where = f"[[others]] number {number}"
+        if not isinstance(entry, dict):
+            raise MixtureError(f"{where}: must be a table with name or smiles.")
+        _only(entry, where, ("name", "smiles", "amount", "role"))
+        rows.append((_identity(entry, where), _text(entry, "amount", where), _text(entry, "role", where)))
+    return build(
+        _identity(product, "[product]"),
+        rows,
+        product_amount=_text(product, "amount", "[product]"),
+        solvents=_solvent_rows(reaction),
+        extract=_text(extraction, "solvent", "[extraction]") or CHOOSE,
+        target=_number(goal.get("left_percent", 1.0), "[target] left_percent") / 100,
+        title=_text(data, "title", "the file") or default_title,
+    )
+
+
+def read_other(text: str) -> tuple[str, str | None, str | None]:
+    """Split ``"name; amount; role"`` (amount and role may be left out, in either order). Raises ``MixtureError``."""
+    name, *rest = (part.strip() for part in text.split(";"))
+    amount = role = None
+    for part in filter(None, rest):
+        if part.lower() in ROLES:
+            role = part.lower()
+        elif amount is None:
+            amount = part
+        else:
+            raise MixtureError(f"{text!r}: {part!r} is neither an amount nor a role; roles are {', '.join(ROLES)}.")
+    return name, amount, role
+
+
+def _draft(where: str, text: str, role: str | None, amount: str | None) -> _Draft:
+    role = (role or "impurity").strip().lower()
+    if role not in ROLES:
+        raise MixtureError(f"{where}: {role!r} is not a role; roles are {', '.join(ROLES)}.")
+    try:
+        named = names.resolve(text)
+        return _Draft(where, named, role, amount, molecules(named.smiles))
+    except (names.NameProblem, StructureError) as error:
+        raise MixtureError(f"{where}: {error}") from None
+
+
+def _component(component_id: str, draft: _Draft, mmol: float, assumed: bool) -> Component:
+    named = draft.named
+    name = names.display_name(named.smiles) or named.name if named.origin == "SMILES" else named.name
+    smiles = ".".join(p.smiles for p in draft.parts)
+    return Component(
+        component_id, name, named.written, named.origin, smiles, draft.role, mmol, assumed, draft.parts, named.boiling_c
+    )
+
+
+_AMOUNT = re.compile(
+    r"^\s*(?P<number>[+-]?\d+(?:[.,]\d+)?(?:e[+-]?\d+)?)\s*"
+    r"(?P<unit>mmol|mol\s*%|mol|[uµμ]mol|mg|kg|g|ml|[uµμ]l|l|equivalents?|equiv\.?|eq\.?|%)\s*$",
+    re.IGNORECASE,
+)
+
+
+def _mmol(draft: _Draft, product_mmol: float | None) -> tuple[float, bool]:
+    if draft.amount is None or not draft.amount.strip():
+        if product_mmol is None:
+            return ASSUMED_PRODUCT_MMOL, True
+        equiv = ASSUMED_CATALYST_EQUIV if draft.role == "catalyst" else ASSUMED_EQUIV
+        return product_mmol * equiv, True
+    found = _AMOUNT.match(draft.amount)
+    if not found:
+        raise MixtureError(
+            f"{draft.where} ({draft.named.name}): the amount {draft.amount!r} is not understood; "
+            "write a number with mmol, mg, g, mL or equiv, such as 2.5 mmol."
+        )
+    number = float(found["number"].replace(",", "."))
+    unit = re.sub(r"[\s.]", "", found["unit"].lower()).replace("µ", "u").replace("μ", "u")
+    if number <= 0:
+        raise MixtureError(
+            f"{draft.where} ({draft.named.name}): the amount {draft.amount!r} is not positive; leave the component out "
+            "if nothing is left of it, or leave the amount out if it is not known."
+        )
+    mass = sum(p.molar_mass for p in draft.parts)
+    if unit in ("mmol", "mol", "umol"):
+        mmol = number * {"mmol": 1.0, "mol": 1000.0, "umol": 1e-3}[unit]
+    elif unit in ("mg", "g", "kg"):
+        mmol = number * {"mg": 1.0, "g": 1000.0, "kg": 1e6}[unit] / mass
+    elif unit in ("ml", "l", "ul"):
+        mmol = number * {"ml": 1.0, "l": 1000.0, "ul": 1e-3}[unit] * _density(draft) * 1000 / mass
+    else:
+        if product_mmol is None:
+            raise MixtureError(f"{draft.where}: the product's amount must be in mmol, mg, g or mL, not in equivalents.")
+        mmol = number * product_mmol * (0.01 if "%" in unit else 1.0)
+    if not 1e-9 < mmol < 1e6:
+        raise MixtureError(
+            f"{draft.where} ({draft.named.name}): {draft.amount!r} is {mmol:.3g} mmol; amounts from a nanomole to a "
+            "kilomole can be judged."
+        )
+    return mmol, False
+
+
+def _density(draft: _Draft) -> float:
+    wanted = canonical_smiles(draft.named.smiles)
+    for solvent in table(Solvent).values():
+        if canonical_smiles(solvent.smiles) == wanted:
+            return solvent.density_g_ml
+    raise MixtureError(
+        f"{draft.where} ({draft.named.name}): its density is not known here, so {draft.amount!r} cannot be turned into "
+        "mmol; give mmol or mass."
+    )
+
+
+def find_solvent(text: str) -> Solvent:
+    """Return the row of a solvent by name, abbreviation, id or SMILES; raise ``MixtureError`` with near names."""
+    rows = table(Solvent)
+    if text in rows:
+        return rows[text]
+    try:
+        named = names.resolve(text, prefer_solvent=True)
+        wanted = canonical_smiles(named.smiles)
+    except (names.NameProblem, StructureError) as error:
+        raise MixtureError(f"solvent: {error}") from None
+    for solvent in rows.values():
+        if canonical_smiles(solvent.smiles) == wanted:
+            return solvent
+    raise MixtureError(
+        f"solvent: {named.name} is not in the solvent table; `washlore know solvents` lists those that are."
+    )
+
+
+def _extraction(text: str) -> Solvent:
+    solvent = find_solvent(text)
+    if not solvent.extractant:
+        raise MixtureError(
+            f"extraction solvent: {solvent.name} is "
+            + ("miscible with water and forms no second layer" if solvent.miscibility == "miscible" else "not one to extract with")
+            + "; ethyl acetate, dichloromethane, MTBE or toluene would work, or write 'choose'."
+        )
+    return solvent
+
+
+def _media(
+    rows: Sequence[tuple[str, float | None]], product_mmol: float, notes: list[str]
+) -> tuple[tuple[Solvent, float], ...]:
+    media = []
+    for text, volume in rows:
+        solvent = find_solvent(text)
+        if volume is None:
+            volume = max(LEAST_ASSUMED_ML, ASSUMED_ML_PER_MMOL * product_mmol) / len(rows)
+            notes.append(f"the volume of {solvent.name} is not given: {volume:.0f} mL assumed")
+        if not 0 < volume < 1e6:
+            raise MixtureError(f"solvent ({solvent.name}): {volume:g} mL is not a volume that can be used; give it in mL.")
+        media.append((solvent, volume))
+    return tuple(media)
+
+
+def _no_doubles(components: Sequence[Component]) -> None:
+    seen: dict[str, Component] = {}
+    for component in components:
+        earlier = seen.setdefault(component.smiles, component)
+        if earlier is component:
+            continue
+        if earlier.id == "product":
+            raise MixtureError(
+                f"{component.name}: is listed as {component.role} but is the product too; a compound is either kept or removed."
+            )
+        raise MixtureError(f"{component.name}: is listed twice; add the amounts up in one entry.")
+
+
+def _unique_names(components: Sequence[Component]) -> list[Component]:
+    from dataclasses import replace
+
+    counts: dict[str, int] = {}
+    made = []
+    for component in components:
+        counts[component.name] = counts.get(component.name, 0) + 1
+        if counts[component.name] > 1:
+            component = replace(component, name=f"{component.name} ({counts[component.name]})")
+        made.append(component)
+    return made
+
+
+def _table(data: Mapping[str, Any], key: str, default: Any = None) -> Mapping[str, Any]:
+    value = data.get(key, default)
+    if value is None:
+        raise MixtureError(f"[{key}]: is missing; a mixture needs at least a product with a name or smiles.")
+    if isinstance(value, str) and key == "product":
+        return {"name": value}
+    if not isinstance(value, dict):
+        raise MixtureError(f"{key}: must be a table; write [{key}] on a line of its own.")
+    return value
+
+
+def _only(data: Mapping[str, Any], where: str, known: Sequence[str]) -> None:
+    for key in data:
+        if key not in known:
+            raise MixtureError(f"{where}: {key!r} is not a key here; the keys are {', '.join(known)}.")
+
+
+def _identity(entry: Mapping[str, Any], where: str) -> str:
+    name, smiles = _text(entry, "name", where), _text(entry, "smiles", where)
+    if name and smiles:
+        raise MixtureError(f"{where}: both name and smiles are given; keep one of them.")
+    if not (name or smiles):
+        raise MixtureError(f"{where}: neither name nor smiles is given.")
+    return name or smiles or ""
+
+
+def _text(entry: Mapping[str, Any], key: str, where: str) -> str | None:
+    value = entry.get(key)
+    if value is None:
+        return None
+    if not isinstance(value, str):
+        raise MixtureError(f"{where}: {key} must be text in quotes, such as {key} = \"2.5 mmol\"; found {value!r}.")
+    return value
+
+
+def _number(value: Any, where: str) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise MixtureError(f"{where}: must be a number; found {value!r}.")
+    return float(value)
+
+
+def _solvent_rows(reaction: Mapping[str, Any]) -> list[tuple[str, float | None]]:
+    solvent, volume = reaction.get("solvent"), reaction.get("volume_ml")
+    if solvent is None:
+        if volume is not None:
+            raise MixtureError("[reaction]: volume_ml is given without a solvent.")
+        return []
+    names_ = [solvent] if isinstance(solvent, str) else solvent
+    volumes = volume if isinstance(volume, list) else [volume] * 1 if isinstance(solvent, str) else [None] * len(names_)
+    if not isinstance(names_, list) or not all(isinstance(n, str) for n in names_):
+        raise MixtureError("[reaction]: solvent must be a name, or a list of names.")
+    if len(volumes) != len(names_):
+        raise MixtureError("[reaction]: solvent and volume_ml must be lists of the same length.")
+    return [
+        (n, None if v is None else _number(v, "[reaction] volume_ml")) for n, v in zip(names_, volumes, strict=True)
+    ]

@@ -1,0 +1,243 @@
+"""From a mixture to observed facts: what the structures and tables say, before any rule has a word."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from washlore.knowledge import acidity, groups
+from washlore.knowledge.rows import Group, Residue, Solution, table
+from washlore.knowledge.structure import molecules
+from washlore.rules import facts as f
+from washlore.rules.mixture import Component, Mixture, is_organic
+from washlore.rules.species import INORGANIC_WEAK, STRONG_ACIDS, miscible_solvents, permanent_charge, solvents_by_smiles
+
+# Sites outside this range neither ionise nor matter in any wash.
+WEAKEST_ACID_PKA = 11.5
+WEAKEST_BASE_PKA = 0.0
+
+
+@dataclass
+class Job:
+    """A mixture being thought through: what rules may ask about beyond the facts."""
+
+    mixture: Mixture
+    quenched: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    residues: dict[str, tuple[Residue, ...]] = field(default_factory=dict)
+
+    def name(self, component_id: str) -> str:
+        """Return the name of a component."""
+        return self.mixture.component(component_id).name
+
+
+def prepare(mixture: Mixture) -> Job:
+    """Return the job for a mixture: miscible solvents become components, quenched leftovers bring what they become."""
+    others: list[Component] = []
+    quenched: dict[str, tuple[str, ...]] = {}
+    residues: dict[str, tuple[Residue, ...]] = {}
+    known = {c.smiles for c in mixture.components}
+    for component in mixture.others:
+        others.append(component)
+        rows = [row for row, _ in groups.all_residues(component.parts)]
+        if rows:
+            residues[component.id] = tuple(rows[:1])
+        if not rows or rows[0].action not in ("quench", "wash"):
+            continue
+        born = []
+        for number, smiles in enumerate(_becomes(rows[0], component), start=1):
+            if smiles in known:
+                continue
+            known.add(smiles)
+            born_id = f"{component.id}{'abcdefgh'[number - 1]}"
+            born.append(born_id)
+            others.append(_derived(born_id, smiles, component))
+        if rows[0].action == "quench":
+            quenched[component.id] = tuple(born)
+    for number, (solvent, volume_ml) in enumerate(mixture.reaction_solvents, start=1):
+        if solvent.log_k_key or solvent.id == "water":
+            continue
+        part = molecules(solvent.smiles)[0]
+        listed = next((i for i, c in enumerate(others) if c.smiles == part.smiles), None)
+        mmol = volume_ml * solvent.density_g_ml * 1000 / part.molar_mass
+        if listed is not None:
+            others[listed] = replace(others[listed], mmol=others[listed].mmol + mmol, role="solvent")
+            continue
+        others.append(
+            Component(
+                f"s{number}",
+                solvent.name,
+                solvent.name,
+                "solvent table",
+                part.smiles,
+                "solvent",
+                mmol,
+                False,
+                (part,),
+                solvent.boiling_c,
+            )
+        )
+    return Job(replace(mixture, others=tuple(others)), quenched, residues)
+
+
+def _becomes(row: Residue, component: Component) -> list[str]:
+    found: list[str] = []
+    for part in component.parts:
+        found += [s for s in groups.becomes(row, part) if s]
+    return [s for s in dict.fromkeys(".".join(p.smiles for p in molecules(s)) for s in found) if s != component.smiles]
+
+
+def _derived(component_id: str, smiles: str, parent: Component) -> Component:
+    from washlore.knowledge.names import display_name
+
+    parts = molecules(smiles)
+    name = display_name(smiles) or f"{parts[0].formula} left by the quench of {parent.name}"
+    if name == parent.name:
+        name = f"{name} (from the quench)"
+    return Component(component_id, name, name, "quench", smiles, "by-product", parent.mmol, parent.assumed, parts)
+
+
+def observe(engine: Any, job: Job) -> None:
+    """Declare the observed facts of a job in the engine."""
+    engine.job = job
+    gone = set(job.quenched)
+    for component in job.mixture.components:
+        _observe_component(engine, job, component, component.id in gone)
+    for solvent, volume in job.mixture.reaction_solvents:
+        engine.observe(
+            f.Medium(
+                solvent=solvent.id,
+                miscibility=solvent.miscibility,
+                boiling_c=solvent.boiling_c,
+                volume_ml=volume,
+                extractant=solvent.extractant,
+            ),
+            f"the reaction ran in {volume:.0f} mL of {solvent.name} ({solvent.miscibility} with water, "
+            f"boils at {solvent.boiling_c:.0f} C)",
+            (solvent.source,),
+        )
+    for row in bottles(job):
+        engine.observe(
+            f.Bottle(solution=row.id, ph=row.ph, acts_as=row.acts_as, harshness=row.harshness, general=row.general),
+            f"{row.name} ({row.strength}) has pH {row.ph:g}",
+            (row.source,),
+        )
+
+
+SPECIAL = ("brine", "licl_5", "cuso4_sat")
+
+
+def bottles(job: Job) -> Iterator[Solution]:
+    """Yield the solutions under consideration: the general ones and those that a leftover asks for."""
+    rows = table(Solution)
+    wanted = {r.solution for found in job.residues.values() for r in found if r.solution} | set(SPECIAL)
+    for row in rows.values():
+        if row.general or row.id in wanted:
+            yield row
+
+
+def _observe_component(engine: Any, job: Job, component: Component, quenched: bool) -> None:
+    name = component.name
+    engine.observe(
+        f.Component(id=component.id, role=component.role, mmol=component.mmol),
+        f"{name} ({component.smiles}), {component.role}, {component.mmol:.3g} mmol"
+        + (" assumed" if component.assumed else ""),
+    )
+    organic = [p for p in component.parts if is_organic(p)]
+    if not organic and all(
+        p.charge or p.smiles in INORGANIC_WEAK or p.smiles in STRONG_ACIDS for p in component.parts
+    ):
+        engine.observe(f.Inorganic(component=component.id), f"{name} has no organic part and is made of ions")
+    for kind in ("acid", "base"):
+        sites = [
+            (s, p) for p in organic for s in acidity.molecule_sites(p) if s.kind == kind and _matters(s)
+        ]
+        if sites:
+            site, part = min(sites, key=lambda sp: sp[0].pka if kind == "acid" else -sp[0].pka)
+            element = part.mol.GetAtomWithIdx(site.atom).GetSymbol()
+            what = acidity.class_name(site.site_class)
+            engine.observe(
+                f.Ionises(
+                    component=component.id,
+                    kind=kind,
+                    pka=round(site.pka, 2),
+                    sigma=round(site.sigma, 2),
+                    atom=site.atom,
+                    site_class=site.site_class,
+                ),
+                f"{name}: {what} at atom {site.atom} ({element}) of {part.smiles}, "
+                f"pKa {'' if kind == 'acid' else 'of the conjugate acid '}{site.pka:.1f} ± {site.sigma:.1f} ({site.tier})",
+                (site.source,),
+            )
+    for part in organic:
+        charge = permanent_charge(part)
+        if charge:
+            engine.observe(
+                f.Charged(component=component.id, charge=charge),
+                f"{name}: {part.smiles} carries a charge of {charge:+d} that no proton transfer takes away",
+            )
+        seen: dict[str, tuple[int, ...]] = {}
+        for match in groups.molecule_groups(part):
+            seen.setdefault(match.group.id, match.atoms)
+        for group_id, atoms in seen.items():
+            group = table(Group)[group_id]
+            engine.observe(
+                f.Contains(component=component.id, group=group_id),
+                f"{name}: {group.name} at atoms {', '.join(map(str, atoms))} of {part.smiles}",
+                (group.source,),
+            )
+        if component.role == "product":
+            _observe_limits(engine, name, seen)
+    if not quenched:
+        _observe_escape(engine, component)
+    for row in job.residues.get(component.id, ()):
+        engine.observe(
+            f.Leftover(
+                component=component.id, residue=row.id, action=row.action, solution=row.solution, kind=row.kind
+            ),
+            f"{name} is {row.name}",
+            (row.source,),
+        )
+
+
+def _matters(site: acidity.Site) -> bool:
+    if site.kind == "acid":
+        return site.pka <= WEAKEST_ACID_PKA
+    return site.pka >= WEAKEST_BASE_PKA
+
+
+def _observe_limits(engine: Any, name: str, seen: dict[str, tuple[int, ...]]) -> None:
+    for group_id in seen:
+        group = table(Group)[group_id]
+        for side, ph in (("low", group.lowest_ph), ("high", group.highest_ph)):
+            if ph is not None:
+                word = "down to" if side == "low" else "up to"
+                engine.observe(
+                    f.Stands(side=side, ph=ph, group=group_id),
+                    f"{name}: its {group.name} stands a wash {word} pH {ph:g} ({group.limit_reason})",
+                    (group.source,),
+                )
+        for tag in group.avoid:
+            engine.observe(
+                f.SpoiltBy(tag=tag, group=group_id),
+                f"{name}: its {group.name} is spoilt by {tag} ({group.limit_reason or group.note})",
+                (group.source,),
+            )
+
+
+def _observe_escape(engine: Any, component: Component) -> None:
+    smiles = component.principal.smiles
+    solvent = miscible_solvents().get(smiles)
+    boiling = component.boiling_c if component.boiling_c is not None else solvent.boiling_c if solvent else None
+    if boiling is None and smiles in solvents_by_smiles():
+        boiling = solvents_by_smiles()[smiles].boiling_c
+    if boiling is not None:
+        engine.observe(
+            f.Boils(component=component.id, boiling_c=boiling), f"{component.name} boils at {boiling:.0f} C", ("crc",)
+        )
+    if solvent is not None and component.role != "product":
+        engine.observe(
+            f.Mixes(component=component.id, solvent=solvent.id, boiling_c=solvent.boiling_c),
+            f"{component.name} mixes with water",
+            (solvent.source,),
+        )

@@ -1,0 +1,727 @@
+"""From a mixture to a plan: the stages of reasoning, the steps at the bench, the ledger over them, the record behind."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from washlore.knowledge import kinetics
+from washlore.knowledge.rows import Desiccant, Residue, Solution, Solvent, table
+from washlore.rules import facts as f
+from washlore.rules import trial
+from washlore.rules.engine import Known, Reason, engine
+from washlore.rules.ledger import DRAWS, Ledger, Step, band, run_ledger
+from washlore.rules.mixture import Component, Mixture
+from washlore.rules.perceive import Job, bottles, observe, prepare
+from washlore.rules.words import listed, round_volume, share
+
+# The order of the washes among themselves: what destroys, then what water alone takes, acid, base, the rest.
+WASH_RANK = {"reductant": 20, "oxidant": 21, "complexing": 24, "neutral": 28, "salt": 28, "acid": 30, "buffer": 45, "base": 50}
+LEAST_REPEATS = {"acid": 2, "base": 2, "buffer": 2, "neutral": 2, "salt": 1}
+BACK_PH_MARGIN = 2.2
+SHAKING_MIN = 5.0
+
+
+class PlanRefused(ValueError):
+    """No aqueous workup is right for this mixture; the message says why and what would work."""
+
+    def __init__(self, message: str, fired: Sequence[str] = ()) -> None:
+        super().__init__(message)
+        self.fired = tuple(fired)
+
+
+@dataclass(frozen=True)
+class Because:
+    """One link of a chain of reasons: the rule, what it says here, the facts it matched (in words), its sources."""
+
+    rule: str
+    text: str
+    facts: tuple[str, ...]
+    sources: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class PlanStep:
+    """One numbered step. ``number`` counts from 1; volumes are of one portion in mL."""
+
+    number: int
+    action: str
+    instruction: str
+    reason: str
+    fact_ids: tuple[int, ...]
+    solution: str = ""
+    solute: str = ""
+    strength: str = ""
+    solvent: str = ""
+    volume_ml: float | None = None
+    repeats: int = 1
+    phase_kept: str = ""
+    layer_kept: str = ""
+    desiccant: str = ""
+    desiccant_g: float | None = None
+    target_ph: float | None = None
+    spent_ph: float | None = None
+    organic_density_g_ml: float | None = None
+    aqueous_density_g_ml: float | None = None
+    for_components: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Caution:
+    """Something to be careful with."""
+
+    id: str
+    subject: str
+    text: str
+    fact_id: int
+
+
+@dataclass(frozen=True)
+class Leftover:
+    """A component that the plan does not take out, and what would."""
+
+    component: str
+    text: str
+    instead: str
+    fact_id: int
+
+
+@dataclass
+class Plan:
+    """A workup with everything behind it. ``left`` holds (5 %, best estimate, 95 %) shares by component id."""
+
+    mixture: Mixture
+    steps: tuple[PlanStep, ...]
+    left: dict[str, tuple[float, float, float]]
+    fate: dict[str, str]
+    behaviour: dict[str, tuple[str, ...]]
+    groups: dict[str, tuple[str, ...]]
+    cautions: tuple[Caution, ...]
+    not_removed: tuple[Leftover, ...]
+    assumptions: tuple[str, ...]
+    extraction: str
+    organic_ml: float
+    known: dict[int, Known] = field(repr=False)
+    fired: tuple[str, ...] = field(repr=False)
+    ledger: Ledger = field(repr=False)
+
+    @property
+    def recovered(self) -> tuple[float, float, float]:
+        """Return (5 %, best estimate, 95 %) of the product's share in the crude."""
+        return self.left["product"]
+
+    def component(self, component_id: str) -> Component:
+        """Return a component by id."""
+        return self.mixture.component(component_id)
+
+    def facts_of(self, kind: type[f.Fact], /, **slots: Any) -> list[tuple[int, f.Fact]]:
+        """Return (id, fact) of all facts of a kind with the given slot values, oldest first."""
+        return [
+            (i, k.fact)
+            for i, k in self.known.items()
+            if type(k.fact) is kind and all(k.fact[s] == v for s, v in slots.items())
+        ]
+
+    def because(self, fact_ids: Sequence[int]) -> list[Because]:
+        """Return the chain of reasons behind facts, nearest first, each reason once."""
+        found: list[Because] = []
+        seen: set[int] = set()
+        queue = list(fact_ids)
+        while queue:
+            current = queue.pop(0)
+            if current in seen or current not in self.known:
+                continue
+            seen.add(current)
+            for reason in self.known[current].reasons:
+                found.append(self._link(reason))
+                queue.extend(reason.facts)
+        return list(dict.fromkeys(found))
+
+    def _link(self, reason: Reason) -> Because:
+        words = tuple(self.known[i].reasons[0].text for i in reason.facts if self.known[i].reasons[0].text)
+        return Because(reason.rule, reason.text, words, reason.sources)
+
+
+def make_plan(mixture: Mixture, draws: int = DRAWS) -> Plan:
+    """Think a mixture through and return its workup.
+
+    Raises ``PlanRefused`` where no aqueous wash is right for the product.
+    """
+    job = prepare(mixture)
+    ke = engine()
+    ke.reset()
+    observe(ke, job)
+    for solvent in trial.offered_solvents(job.mixture):
+        log_d = trial.best_log_d(job.mixture, solvent)
+        ke.observe(
+            f.Candidate(solvent=solvent.id, log_d=round(log_d, 2), asked_for=mixture.extraction is not None),
+            f"log K of {mixture.product.name} between {solvent.name} and water is {log_d:.1f}",
+            (solvent.source,),
+        )
+    ke.begin("classify")
+    solvent = table(Solvent)[ke.first(f.Extraction)["solvent"]]
+    gone = tuple(fact["component"] for _, fact in ke.facts_of(f.Leaves) if fact["way"] in ("quench", "filtration"))
+    stripped = _stripped(ke, job)
+    trials = _observe_trials(ke, job, solvent, gone, stripped)
+    ke.begin("protect")
+    _refuse_if_no_water(ke, job)
+    ke.begin("remove")
+    ke.begin("compare")
+    ke.begin("stick")
+    if any(ke.facts_of(f.Stuck)):
+        _observe_swaps(ke, job, solvent, gone, stripped, trials)
+    ke.begin("decide")
+    ke.begin("arrange")
+    steps = _arrange(ke, job, solvent, gone, stripped)
+    book = run_ledger(job.mixture, [_bench_to_ledger(s, ke, job) for s in steps], draws)
+    _foresee(ke, job, book)
+    ke.begin("foresee")
+    ke.begin("warn")
+    return _finish(ke, job, solvent, steps, book)
+
+
+def _stripped(ke: Any, job: Job) -> tuple[str, ...]:
+    rows = {fact["subject"] for _, fact in ke.facts_of(f.Prepares, action="evaporate")}
+    return tuple(fact["component"] for _, fact in ke.facts_of(f.Mixes) if fact["solvent"] in rows)
+
+
+def _observe_trials(
+    ke: Any, job: Job, solvent: Solvent, gone: Sequence[str], stripped: Sequence[str]
+) -> list[trial.Trial]:
+    rows = list(bottles(job))
+    trials = trial.uptakes(job, solvent, gone, stripped, rows)
+    target = job.mixture.target
+    for result in trials:
+        name = table(Solution)[result.solution].name
+        for component in job.mixture.components:
+            if component.id in gone:
+                continue
+            after = result.left[component.id]
+            enough = next((n for n, left in enumerate(after, start=1) if left <= target), 0)
+            ke.observe(
+                f.Uptake(
+                    component=component.id,
+                    solution=result.solution,
+                    after_1=_short(after[0]),
+                    after_2=_short(after[1]),
+                    after_3=_short(after[2]),
+                    enough=enough,
+                    spent_ph=round(result.spent_ph, 2),
+                ),
+                f"computed: one, two, three contacts of {solvent.name} with a third of its volume of {name} leave "
+                f"{share(after[0])}, {share(after[1])}, {share(after[2])} of {component.name} in the organic layer "
+                f"(first wash spent at pH {result.spent_ph:.1f})",
+            )
+        product = job.mixture.product
+        loss = kinetics.loss_fraction(
+            product.principal, table(Solution)[result.solution].ph, SHAKING_MIN, 1.0 - result.left["product"][0]
+        )
+        if loss is not None and loss[0] > 0.001:
+            ke.observe(
+                f.Decays(solution=result.solution, share=_short(loss[0]), group=loss[3]),
+                f"{name} would destroy about {share(min(loss[0], 1.0))} of {product.name} in {SHAKING_MIN:.0f} minutes",
+                (loss[2],),
+            )
+    return trials
+
+
+def _short(value: float) -> float:
+    return float(f"{value:.4g}")
+
+
+def _refuse_if_no_water(ke: Any, job: Job) -> None:
+    found = next(ke.facts_of(f.Harms, solution="any"), None)
+    if found is None:
+        return
+    reason = ke.known[found[0]].reasons[0]
+    raise PlanRefused(
+        f"product: {reason.text}; no aqueous wash is right for it. Filter off salts under dry conditions, strip the volatiles "
+        "and distil or crystallise, or carry it into the next step as it is.",
+        ke.fired,
+    )
+
+
+def _observe_swaps(
+    ke: Any, job: Job, solvent: Solvent, gone: Sequence[str], stripped: Sequence[str], trials: Sequence[trial.Trial]
+) -> None:
+    kinds = {fact["kind"] for _, fact in ke.facts_of(f.Behaviour, component="product")}
+    if "amphoteric" in kinds or not kinds & {"acid", "weak acid", "base", "weak base"}:
+        return
+    destroys = {fact["solution"] for _, fact in ke.facts_of(f.Harms) if fact["how"] != "carries away"}
+    acid_product = bool(kinds & {"acid", "weak acid"})
+    site = ke.first(f.Ionises, component="product", kind="acid" if acid_product else "base")
+    back = round(site["pka"] + (-BACK_PH_MARGIN if acid_product else BACK_PH_MARGIN), 0)
+    back = min(max(back, 1.5), 13.0)
+    for result in trials:
+        row = table(Solution)[result.solution]
+        right = row.acts_as == ("base" if acid_product else "acid")
+        if not right or not row.general or row.id in destroys or row.id == "nh4cl_sat" or result.left["product"][1] > 0.1:
+            continue
+        left = trial.swap(job, solvent, gone, stripped, row, back)
+        ke.observe(
+            f.SwapTrial(solution=row.id, recovered=_short(left["product"]), back_ph=back),
+            f"computed: two portions of {row.name}, a rinse, pH {back:g} and three extractions bring {share(left['product'])} "
+            f"of {job.mixture.product.name} back",
+            (row.source,),
+        )
+        for component in job.mixture.others:
+            ke.observe(
+                f.SwapLeaves(
+                    solution=row.id,
+                    component=component.id,
+                    left=_short(left[component.id]),
+                    enough=left[component.id] <= job.mixture.target,
+                ),
+                f"computed: the same leaves {share(left[component.id])} of {component.name} with it",
+            )
+
+
+@dataclass(frozen=True)
+class _Draft:
+    rank: float
+    step: PlanStep
+
+
+def _arrange(ke: Any, job: Job, solvent: Solvent, gone: Sequence[str], stripped: Sequence[str]) -> tuple[PlanStep, ...]:
+    drafts: list[_Draft] = []
+    organic_ml = trial.organic_volume_ml(job.mixture)
+    drafts += _prepare_steps(ke, job, solvent, organic_ml)
+    drafts += _wash_steps(ke, job, solvent, organic_ml)
+    drafts += _swap_steps(ke, job, solvent)
+    drafts += _added_steps(ke, job, solvent, organic_ml)
+    drafts.sort(key=lambda d: d.rank)
+    return tuple(replace(d.step, number=n) for n, d in enumerate(drafts, start=1))
+
+
+def _prepare_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[_Draft]:
+    drafts = []
+    stripped_rows = []
+    for known_id, fact in ke.facts_of(f.Prepares):
+        subject = fact["subject"]
+        if fact["action"] == "quench":
+            row = table(Residue)[ke.first(f.Leftover, component=subject)["residue"]]
+            drafts.append(
+                _Draft(
+                    1,
+                    PlanStep(
+                        0,
+                        "quench",
+                        f"Quench {job.name(subject)} with {row.quench_with}: {row.how}",
+                        f"{job.name(subject)} still reacts",
+                        (known_id,),
+                        for_components=(subject,),
+                    ),
+                )
+            )
+        elif fact["action"] == "filter":
+            drafts.append(
+                _Draft(
+                    2,
+                    PlanStep(
+                        0,
+                        "filter",
+                        f"Filter off {job.name(subject)} and rinse the solid with a little {solvent.name}",
+                        f"{job.name(subject)} is insoluble",
+                        (known_id,),
+                        for_components=(subject,),
+                    ),
+                )
+            )
+        elif fact["action"] == "evaporate":
+            stripped_rows.append((known_id, subject))
+    extraction_id = next(ke.facts_of(f.Extraction))[0]
+    if stripped_rows:
+        names = listed([table(Solvent)[s].name for _, s in stripped_rows])
+        components = tuple(
+            fact["component"]
+            for _, fact in ke.facts_of(f.Mixes)
+            if fact["solvent"] in {s for _, s in stripped_rows}
+        )
+        drafts.append(
+            _Draft(
+                3,
+                PlanStep(
+                    0,
+                    "evaporate",
+                    f"Strip off {names} on the rotary evaporator",
+                    f"{names} would keep the layers from parting",
+                    tuple(i for i, _ in stripped_rows),
+                    for_components=components,
+                ),
+            )
+        )
+    held = sum(v for s, v in job.mixture.reaction_solvents if s.id == solvent.id and s.log_k_key)
+    if stripped_rows:
+        held = 0.0
+    need = organic_ml - held
+    if need >= 0.2 * organic_ml:
+        volume = round_volume(need)
+        drafts.append(
+            _Draft(
+                4,
+                PlanStep(
+                    0,
+                    "dilute",
+                    f"{'Take up in' if not held else 'Dilute with'} {volume:g} mL of {solvent.name}",
+                    "an organic layer that water does not mix with",
+                    (extraction_id,),
+                    solvent=solvent.id,
+                    volume_ml=volume,
+                    phase_kept="organic",
+                ),
+            )
+        )
+    return drafts
+
+
+def _wash_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[_Draft]:
+    by_solution: dict[str, list[tuple[int, str]]] = {}
+    for known_id, fact in ke.facts_of(f.Kept):
+        by_solution.setdefault(fact["solution"], []).append((known_id, fact["component"]))
+    drafts = []
+    volume = trial.wash_volume_ml(organic_ml)
+    for solution, needs in by_solution.items():
+        row = table(Solution)[solution]
+        contacts = 1
+        for _, component in needs:
+            takes = ke.first(f.Takes, solution=solution, component=component) or ke.first(
+                f.Thins, solution=solution, component=component
+            )
+            contacts = max(contacts, takes["contacts"] if takes else 1)
+        repeats = max(contacts, LEAST_REPEATS.get(row.acts_as, 1))
+        names = [job.name(c) for _, c in needs]
+        drafts.append(
+            _Draft(
+                WASH_RANK[row.acts_as] + row.harshness / 100,
+                PlanStep(
+                    0,
+                    "wash",
+                    _portions("Wash", repeats, volume, row),
+                    f"takes out {listed(names)}",
+                    tuple(i for i, _ in needs),
+                    solution=solution,
+                    solute=row.solute,
+                    strength=row.strength,
+                    volume_ml=volume,
+                    repeats=repeats,
+                    phase_kept="organic",
+                    for_components=tuple(c for _, c in needs),
+                ),
+            )
+        )
+    return drafts
+
+
+def _portions(verb: str, repeats: int, volume: float, row: Solution) -> str:
+    amount = f"{volume:g} mL" if repeats == 1 else f"{repeats} × {volume:g} mL"
+    return f"{verb} with {amount} of {row.name}" + (f" ({row.strength})" if row.strength not in row.name else "")
+
+
+def _swap_steps(ke: Any, job: Job, solvent: Solvent) -> list[_Draft]:
+    found = next(ke.facts_of(f.Swap), None)
+    if found is None:
+        return []
+    known_id, fact = found
+    row = table(Solution)[fact["solution"]]
+    product = job.mixture.product.name
+    back = fact["back_ph"]
+    acid_back = back < 7
+    made = []
+    for offset, step in enumerate(trial.swap_steps(job.mixture, solvent, row, back)):
+        common: dict[str, Any] = {"fact_ids": (known_id,), "volume_ml": step.volume_ml or None, "repeats": step.repeats}
+        if step.action == "take up":
+            plan_step = PlanStep(
+                0,
+                "take up",
+                _portions("Extract the product into", step.repeats, step.volume_ml, row).replace("into with", "into")
+                + "; keep the aqueous layers together",
+                f"{product} goes into the water as its salt",
+                solution=row.id,
+                solute=row.solute,
+                strength=row.strength,
+                phase_kept="aqueous",
+                **common,
+            )
+        elif step.action == "rinse water":
+            plan_step = PlanStep(
+                0,
+                "rinse water",
+                f"Shake the aqueous layers once with {step.volume_ml:g} mL of {solvent.name}; keep the aqueous layer",
+                "takes back what neutral compounds went along",
+                solvent=solvent.id,
+                phase_kept="aqueous",
+                **common,
+            )
+        elif step.action == "set ph":
+            plan_step = PlanStep(
+                0,
+                "set ph",
+                f"{'Acidify' if acid_back else 'Basify'} the aqueous layer to pH {back:g} with "
+                f"{'6 M hydrochloric acid' if acid_back else '6 M sodium hydroxide'}, in ice, in small portions; check with pH paper",
+                f"{product} is neutral again there",
+                (known_id,),
+                solute="HCl" if acid_back else "NaOH",
+                strength="6 M",
+                target_ph=back,
+                phase_kept="aqueous",
+            )
+        else:
+            plan_step = PlanStep(
+                0,
+                "extract",
+                f"Extract with {step.repeats} × {step.volume_ml:g} mL of {solvent.name}; combine the organic layers",
+                f"{product} goes back into the organic layer",
+                solvent=solvent.id,
+                phase_kept="organic",
+                **common,
+            )
+        made.append(_Draft(60 + offset, plan_step))
+    return made
+
+
+def _added_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[_Draft]:
+    drafts = []
+    volume = trial.wash_volume_ml(organic_ml)
+    last_swap = 64.0
+    added: dict[str, list[tuple[int, Any]]] = {}
+    for known_id, fact in ke.facts_of(f.Adds):
+        added.setdefault(fact["subject"], []).append((known_id, fact))
+    for subject, items in added.items():
+        row = table(Solution)[subject]
+        text = ke.known[items[0][0]].reasons[0].text
+        drafts.append(
+            _Draft(
+                max(items[0][1]["rank"], last_swap),
+                PlanStep(
+                    0,
+                    "wash",
+                    _portions("Wash", 1, volume, row),
+                    "takes most of the dissolved water" if subject == "brine" else text,
+                    tuple(i for i, _ in items),
+                    solution=subject,
+                    solute=row.solute,
+                    strength=row.strength,
+                    volume_ml=volume,
+                    phase_kept="organic",
+                ),
+            )
+        )
+    dries_id, dries = next(ke.facts_of(f.Dries))
+    desiccant = table(Desiccant)[dries["desiccant"]]
+    grams = desiccant_mass_g(solvent, organic_ml, desiccant, any(s == "brine" for s in added))
+    reason = ke.known[dries_id].reasons[0].text
+    if desiccant.id == "toluene_azeotrope":
+        drafts.append(
+            _Draft(
+                90,
+                PlanStep(
+                    0, "dry", "Strip with two portions of toluene to carry the water off", reason, (dries_id,),
+                    desiccant=desiccant.id, phase_kept="organic",
+                ),
+            )
+        )
+    else:
+        drafts.append(
+            _Draft(
+                90,
+                PlanStep(
+                    0,
+                    "dry",
+                    f"Dry over about {grams:g} g of {desiccant.name} for {desiccant.wait_min:g} min; add more until fresh "
+                    "powder moves freely",
+                    reason,
+                    (dries_id,),
+                    desiccant=desiccant.id,
+                    desiccant_g=grams,
+                    phase_kept="organic",
+                ),
+            )
+        )
+        rinse = round_volume(organic_ml * 0.1)
+        drafts.append(
+            _Draft(
+                91,
+                PlanStep(
+                    0,
+                    "filter off desiccant",
+                    f"Filter, and rinse the solid with 3 × {rinse:g} mL of clean dry {solvent.name}",
+                    "the solid holds product solution back",
+                    (dries_id,),
+                    solvent=solvent.id,
+                    volume_ml=rinse,
+                    repeats=3,
+                    phase_kept="organic",
+                ),
+            )
+        )
+    leaves = [
+        (i, fact["component"]) for i, fact in ke.facts_of(f.Leaves, way="evaporation")
+    ]
+    extraction_id = next(ke.facts_of(f.Extraction))[0]
+    names = [job.name(c) for _, c in leaves]
+    drafts.append(
+        _Draft(
+            95,
+            PlanStep(
+                0,
+                "concentrate",
+                f"Strip off {solvent.name} on the rotary evaporator into a tared flask and weigh",
+                "leaves the crude product" + (f"; {listed(names)} {'leave' if len(names) > 1 else 'leaves'} with the solvent" if names else ""),
+                (extraction_id, *(i for i, _ in leaves)),
+                for_components=tuple(c for _, c in leaves),
+            ),
+        )
+    )
+    return drafts
+
+
+def desiccant_mass_g(solvent: Solvent, organic_ml: float, desiccant: Desiccant, brine: bool) -> float:
+    """Return grams of drying agent for twice the water that the layer holds; brine leaves about a third of it."""
+    water_g = organic_ml * solvent.density_g_ml * (solvent.water_held_wt_pct or 0.05) / 100 * (0.35 if brine else 1.0)
+    # Clinging drops are what the agent mostly meets: half a gram in a hundred millilitres.
+    water_g += 0.005 * organic_ml
+    return max(0.5, round(2 * 2 * water_g / max(desiccant.capacity_g_per_g, 0.05)) / 2)
+
+
+def _bench_to_ledger(step: PlanStep, ke: Any, job: Job) -> Step:
+    removes: tuple[str, ...] = ()
+    if step.action in ("quench", "filter", "evaporate", "concentrate"):
+        removes = step.for_components
+    elif step.action == "wash":
+        removes = tuple(
+            c
+            for c in step.for_components
+            if ke.first(f.Leftover, component=c, action="wash", solution=step.solution)
+        )
+    return Step(
+        step.action,
+        step.solution if step.action != "set ph" else "",
+        step.solvent,
+        step.volume_ml or 0.0,
+        step.repeats,
+        step.target_ph,
+        removes,
+    )
+
+
+def _foresee(ke: Any, job: Job, book: Ledger) -> None:
+    worst: dict[int, Any] = {}
+    for contact in book.contacts:
+        if contact.portion == 1:
+            worst[contact.step] = contact
+    for number, contact in worst.items():
+        ph = band(contact.ph)
+        ke.observe(
+            f.Layers(
+                step=number,
+                organic_density=round(contact.organic_density, 3),
+                aqueous_density=round(contact.aqueous_density, 3),
+                ph=round(ph[1], 2),
+                co2_ml=round(contact.co2_ml, 1),
+                heat_kj=round(contact.heat_kj, 2),
+            ),
+            f"computed: step {number}, first contact: organic {contact.organic_density:.2f} g/mL, aqueous "
+            f"{contact.aqueous_density:.2f} g/mL, spent at pH {ph[1]:.1f}, {contact.co2_ml:.0f} mL of carbon dioxide, "
+            f"{contact.heat_kj:.1f} kJ",
+            ("from_memory",),
+        )
+    for component in job.mixture.components:
+        low, mid, high = band(book.left(component.id))
+        ke.observe(
+            f.Outcome(
+                component=component.id,
+                low=_short(low),
+                mid=_short(mid),
+                high=_short(high),
+                enough=mid <= job.mixture.target,
+            ),
+            f"computed: after all steps {share(mid)} of {component.name} is with the product (90 % band {share(low)} to "
+            f"{share(high)})",
+        )
+
+
+def _finish(ke: Any, job: Job, solvent: Solvent, steps: Sequence[PlanStep], book: Ledger) -> Plan:
+    finished = []
+    for step in steps:
+        contact = next((c for c in book.contacts if c.step == step.number), None)
+        if contact is not None:
+            heavier_water = contact.aqueous_density >= contact.organic_density
+            keeps_organic = step.phase_kept == "organic"
+            layer = "top" if keeps_organic == heavier_water else "bottom"
+            kept = "" if step.action in ("extract",) else f"; keep the {step.phase_kept} layer ({layer})"
+            instruction = step.instruction
+            if step.action == "wash":
+                instruction += kept
+            step = replace(
+                step,
+                instruction=instruction,
+                layer_kept=layer,
+                spent_ph=round(float(contact.ph[0]), 1),
+                organic_density_g_ml=round(contact.organic_density, 2),
+                aqueous_density_g_ml=round(contact.aqueous_density, 2),
+            )
+        finished.append(step)
+    behaviour: dict[str, tuple[str, ...]] = {}
+    groups: dict[str, tuple[str, ...]] = {}
+    for component in job.mixture.components:
+        behaviour[component.id] = tuple(
+            fact["kind"] for _, fact in ke.facts_of(f.Behaviour, component=component.id)
+        )
+        groups[component.id] = tuple(fact["group"] for _, fact in ke.facts_of(f.Contains, component=component.id))
+    left = {c.id: band(book.left(c.id)) for c in job.mixture.components}
+    cautions = tuple(
+        Caution(fact["id"], fact["subject"], ke.known[i].reasons[0].text, i) for i, fact in ke.facts_of(f.Cautions)
+    )
+    not_removed = tuple(
+        Leftover(fact["component"], ke.known[i].reasons[0].text, fact["instead"], i)
+        for i, fact in ke.facts_of(f.NotRemoved)
+    )
+    return Plan(
+        job.mixture,
+        tuple(finished),
+        left,
+        {c.id: _fate(c, ke, finished, book) for c in job.mixture.components},
+        behaviour,
+        groups,
+        cautions,
+        not_removed,
+        job.mixture.assumptions,
+        solvent.id,
+        trial.organic_volume_ml(job.mixture),
+        ke.known,
+        tuple(ke.fired),
+        book,
+    )
+
+
+def _fate(component: Component, ke: Any, steps: Sequence[PlanStep], book: Ledger) -> str:
+    """Say where most of a component goes."""
+    if component.id == "product":
+        return "the crude, in the tared flask"
+    left = float(book.left(component.id)[0])
+    if left > 0.5:
+        return "stays with the product"
+    before = 1.0
+    best_drop, best_step = 0.0, None
+    for step, mmol in zip(steps, book.after, strict=True):
+        now = float(book.fraction(component.id, mmol)[0])
+        if before - now > best_drop:
+            best_drop, best_step = before - now, step
+        before = now
+    if best_step is None:
+        return "the water of the first wash"
+    if best_step.action == "quench":
+        return f"destroyed in step {best_step.number}"
+    if best_step.action == "filter":
+        return f"filtered off in step {best_step.number}"
+    if best_step.action in ("evaporate", "concentrate"):
+        return f"evaporates in step {best_step.number}"
+    if best_step.action in ("take up", "rinse water"):
+        return f"organic layer of step {best_step.number}, set aside"
+    removed = component.id in best_step.for_components and ke.first(
+        f.Leftover, component=component.id, action="wash", solution=best_step.solution
+    )
+    return f"{'destroyed or bound' if removed else 'aqueous layer'} in step {best_step.number}" if removed else (
+        f"aqueous layer of step {best_step.number}"
+    )

@@ -1,0 +1,201 @@
+"""From a mixture to the numbers that the ledger works with: one row for each part that can ionise or change layer.
+
+Uncertainty is carried by draws. Each species draws its own errors from a generator seeded by its structure, so that
+renaming or reordering the components of a mixture changes nothing, and every step of a plan sees the same draws.
+Draw 0 is always the best estimate.
+"""
+
+from __future__ import annotations
+
+import zlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from washlore.knowledge import acidity, partition
+from washlore.knowledge.rows import Solvent, table
+from washlore.knowledge.structure import Molecule, canonical_smiles
+from washlore.rules.mixture import Component, Mixture, is_organic
+
+Array = NDArray[np.float64]
+
+# Charges of the ions that stay fully dissociated; a neutral HX part counts as one strong acid.
+STRONG_ACIDS = {"Cl": -1, "Br": -1, "I": -1}
+INORGANIC_WEAK = {
+    "O=C([O-])[O-]": "carbonate",
+    "O=C([O-])O": "carbonate",
+    "O=P([O-])([O-])[O-]": "phosphate",
+    "O=P([O-])([O-])O": "phosphate",
+    "O=P([O-])(O)O": "phosphate",
+    "O=P(O)(O)O": "phosphate",
+    "O=S(=O)([O-])O": "sulfate",
+    "O=S(=O)([O-])[O-]": "sulfate",
+    "O=S(=O)(O)O": "sulfate",
+    "[NH4+]": "ammonia",
+    "N": "ammonia",
+}
+# What a phase-less inorganic part is given for log K: it stays in the water.
+INORGANIC_LOG_K = -6.0
+LEAST_LOG_K, MOST_LOG_K = -8.0, 12.0
+
+
+@dataclass(frozen=True)
+class Species:
+    """One part of a component, in the amounts and numbers of the ledger."""
+
+    component: str
+    molecule: Molecule
+    permanent_charge: int
+    sites: tuple[acidity.Site, ...]
+    solvent: Solvent | None
+
+    @property
+    def molar_volume_ml(self) -> float:
+        """mL per mmol, for miscible solvents only."""
+        return self.molecule.molar_mass / self.solvent.density_g_ml / 1000 if self.solvent else 0.0
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """All species of a mixture with their draws.
+
+    Shapes: ``mmol`` (species,), ``pka`` (sites, draws), ``site_of`` (sites,) the species of a site, ``sign`` (sites,)
+    +1 acid, -1 base. ``strong_mmol``: strong cations minus strong anions that the components bring. ``weak_mmol``:
+    inorganic weak acid systems that they bring.
+    """
+
+    species: tuple[Species, ...]
+    mmol: Array
+    pka: Array
+    site_of: NDArray[np.intp]
+    sign: Array
+    normal: Array
+    pair_normal: Array
+    strong_mmol: float
+    weak_mmol: dict[str, float]
+
+    @property
+    def draws(self) -> int:
+        """Number of draws, the best estimate included."""
+        return self.pka.shape[1]
+
+    def log_k(self, solvent_fractions: tuple[tuple[str, float], ...]) -> tuple[Array, Array]:
+        """Return log K of the neutral form and of the ion pair, each (species, draws), for an organic solvent."""
+        neutral = np.empty((len(self.species), self.draws))
+        pair = np.empty_like(neutral)
+        for i, item in enumerate(self.species):
+            value, sigma, pair_value, pair_sigma = _log_k(
+                item.molecule.smiles, item.permanent_charge, bool(item.sites), solvent_fractions
+            )
+            neutral[i] = value + sigma * self.normal[i]
+            pair[i] = pair_value + sigma * self.normal[i] + pair_sigma * self.pair_normal[i]
+        return np.clip(neutral, LEAST_LOG_K, MOST_LOG_K), np.clip(pair, LEAST_LOG_K, MOST_LOG_K)
+
+
+@lru_cache(maxsize=50_000)
+def _log_k(
+    smiles: str, charge: int, ionises: bool, solvents: tuple[tuple[str, float], ...]
+) -> tuple[float, float, float, float]:
+    from washlore.knowledge.structure import _molecule
+
+    molecule = _molecule(smiles)
+    if not is_organic(molecule) and molecule.charge:
+        return INORGANIC_LOG_K, 0.0, INORGANIC_LOG_K, 0.0
+    if charge:
+        pair = partition.permanent_ion_log_k(molecule, solvents[0][0])
+        return LEAST_LOG_K, 0.0, pair.value, pair.sigma
+    if len(solvents) == 1:
+        neutral = partition.molecule_log_k(molecule, solvents[0][0])
+    else:
+        neutral = partition.mixed_log_k(molecule, dict(solvents))
+    if not ionises:
+        return neutral.value, neutral.sigma, LEAST_LOG_K, 0.0
+    shift, sigma = partition.ion_pair_shift(molecule, solvents[0][0], 1)
+    return neutral.value, neutral.sigma, neutral.value + shift, sigma
+
+
+@lru_cache(maxsize=1)
+def solvents_by_smiles() -> dict[str, Solvent]:
+    """Return all organic solvents by canonical SMILES; of two rows for one structure, the first."""
+    found: dict[str, Solvent] = {}
+    for row in table(Solvent).values():
+        if row.id != "water":
+            found.setdefault(canonical_smiles(row.smiles), row)
+    return found
+
+
+@lru_cache(maxsize=1)
+def miscible_solvents() -> dict[str, Solvent]:
+    """Return the water-miscible solvents by canonical SMILES."""
+    return {smiles: row for smiles, row in solvents_by_smiles().items() if row.miscibility == "miscible"}
+
+
+def permanent_charge(part: Molecule) -> int:
+    """Return the charge that no proton transfer takes away (quaternary ammonium, phosphonium, metal ions)."""
+    if part.charge == 0 or acidity.molecule_sites(part):
+        return 0
+    return part.charge
+
+
+def sheet(mixture: Mixture, draws: int = 1, extra: Sequence[tuple[Component, float]] = ()) -> Sheet:
+    """Return the numbers of a mixture with ``draws`` draws; ``extra`` adds components with amounts in mmol."""
+    species: list[Species] = []
+    mmol: list[float] = []
+    strong = 0.0
+    weak: dict[str, float] = {}
+    for component, amount in [*((c, c.mmol) for c in mixture.components), *extra]:
+        whole = [p for p in component.parts if is_organic(p)]
+        for part in component.parts:
+            if part.smiles in INORGANIC_WEAK:
+                key = INORGANIC_WEAK[part.smiles]
+                weak[key] = weak.get(key, 0.0) + amount
+                continue
+            if part.smiles in STRONG_ACIDS:
+                strong += STRONG_ACIDS[part.smiles] * amount
+                continue
+            if part.smiles == "[OH-]" or part.smiles == "O":
+                continue
+            if part.charge and not is_organic(part):
+                strong += part.charge * amount
+                if whole:
+                    continue
+            charge = permanent_charge(part) if is_organic(part) or part.charge else 0
+            sites = acidity.molecule_sites(part) if is_organic(part) else ()
+            solvent = miscible_solvents().get(part.smiles)
+            species.append(Species(component.id, part, charge if is_organic(part) else 0, sites, solvent))
+            mmol.append(amount)
+    return _sheet(species, mmol, strong, weak, draws)
+
+
+def _sheet(species: list[Species], mmol: list[float], strong: float, weak: dict[str, float], draws: int) -> Sheet:
+    count = len(species)
+    normal, pair_normal = np.zeros((count, draws)), np.zeros((count, draws))
+    pka: list[Array] = []
+    site_of: list[int] = []
+    sign: list[float] = []
+    for i, item in enumerate(species):
+        random = np.random.default_rng(zlib.crc32(item.molecule.smiles.encode()))
+        if draws > 1:
+            normal[i, 1:] = random.standard_normal(draws - 1)
+            pair_normal[i, 1:] = random.standard_normal(draws - 1)
+        for site in item.sites:
+            values = np.full(draws, site.pka)
+            if draws > 1:
+                values[1:] += site.sigma * random.standard_normal(draws - 1)
+            pka.append(values)
+            site_of.append(i)
+            sign.append(1.0 if site.kind == "acid" else -1.0)
+    return Sheet(
+        tuple(species),
+        np.array(mmol, dtype=float),
+        np.array(pka).reshape(len(pka), draws),
+        np.array(site_of, dtype=np.intp),
+        np.array(sign, dtype=float),
+        normal,
+        pair_normal,
+        strong,
+        weak,
+    )

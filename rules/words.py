@@ -1,0 +1,31 @@
+"""Small words shared by messages: shares, volumes, numbers."""
+
+from __future__ import annotations
+
+
+def share(value: float) -> str:
+    """Return a fraction as per cent, with no more figures than it deserves."""
+    percent = 100 * value
+    if percent < 0.01:
+        return "under 0.01 %"
+    if percent > 99.95:
+        return "over 99.9 %"
+    if percent < 1:
+        return f"{percent:.2f} %"
+    if percent < 10 or percent > 99:
+        return f"{percent:.1f} %"
+    return f"{percent:.0f} %"
+
+
+def round_volume(volume_ml: float) -> float:
+    """Return a volume a person would measure out: steps of 1, 5, 10, 25, 50 or 100 mL, never less than 1 mL."""
+    for limit, step in ((10, 1), (50, 5), (100, 10), (250, 25), (1000, 50)):
+        if volume_ml <= limit:
+            return max(1.0, step * round(volume_ml / step))
+    return 100.0 * round(volume_ml / 100)
+
+
+def listed(items: list[str] | tuple[str, ...]) -> str:
+    """Return ``a, b and c``."""
+    items = list(items)
+    return items[0] if len(items) == 1 else f"{', '.join(items[:-1])} and {items[-1]}" if items else ""

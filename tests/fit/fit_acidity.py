@@ -1,0 +1,265 @@
+"""Fit the pKa coefficients to a table of measured values and write ``pka_coefficients.csv``.
+
+    python tests/fit/fit_acidity.py VALUES.csv [--out FILE] [--leave-out] [--worst N]
+
+VALUES.csv has the columns smiles, site_atom (index in that SMILES of the atom that loses or gains H+), kind (acid, or
+base: the pKa is the conjugate acid's), pka (water, 25 C). ``--leave-out`` keeps the molecules of the measuring set
+(``set_aside``) out of the fit. The package's own ``pka_measured.csv`` joins the fit with double weight. Printed:
+errors per class on molecules left out in five-fold cross-validation, for the rows of VALUES.csv.
+
+The fit is ridge regression with Huber weights. Per family of classes each feature has a shared coefficient; a class
+may deviate from it under a stronger penalty.
+"""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import datetime
+import math
+import zlib
+from collections import Counter, defaultdict
+from dataclasses import dataclass, fields
+from pathlib import Path
+
+import numpy as np
+from rdkit import Chem
+
+from washlore.knowledge import acidity
+from washlore.knowledge.acidity_features import Surroundings, features, statistical
+from washlore.knowledge.rows import MeasuredPka, table
+
+MEASURED_ON = 5  # one molecule in five is set aside
+SEED = "washlore acidity"
+FOLDS = 5
+FEWEST_ROWS = 10  # fewer measured sites than this in a family: class mean
+FEWEST_PER_FEATURE = 3
+PENALTIES = (0.3, 1.0, 2.0, 4.0, 8.0, 16.0, 32.0)
+OWN_WEIGHT = 2.0
+LEADING = {"pull", "far_pull", "m_sigma", "p_sigma", "p_minus_extra", "o_field", "o_sigma", "m_aza", "o_aza", "p_aza",
+    "peri_amine", "bonded_phenol", "bonded_amine"}
+LIGHT_PENALTY = 0.1  # for the leading features and the class intercepts
+FARTHEST_OFF = 4.0  # rows so many typical sigmas (and units) off the class's usual value count as misassigned
+CLASS_SHARE = 0.6  # how freely a class deviates from its family
+OUT = Path(__file__).parents[2] / "knowledge" / "tables" / "pka_coefficients.csv"
+
+
+@dataclass(slots=True)
+class Measured:
+    """One measured site, its class and features."""
+
+    smiles: str
+    kind: str
+    pka: float
+    group: str
+    site_class: acidity.SiteClass
+    features: dict[str, float]
+    target: float
+    weight: float = 1.0
+    out_of_fold: float = math.nan
+
+
+def block(mol: Chem.Mol) -> str:
+    """Return the first block of the InChIKey, which stands for the skeleton."""
+    return Chem.MolToInchiKey(mol)[:14] or Chem.MolToSmiles(mol)
+
+
+def set_aside(group: str) -> bool:
+    """Return whether a molecule belongs to the measuring set: one in five, by a hash of its InChIKey's first block."""
+    return zlib.crc32((SEED + group).encode()) % MEASURED_ON == 0
+
+
+def prepared(smiles: str, atom: int, kind: str, pka: float, weight: float) -> Measured | None:
+    """Return a measured site with its class and features, or None where no class takes it."""
+    mol = acidity.neutral_form(Chem.MolFromSmiles(smiles))
+    classes = acidity.site_classes(mol)
+    site_class = classes.get((atom, kind))
+    if site_class is None:
+        return None
+    around = Surroundings(mol)
+    charged = acidity.charged_before(around, atom, site_class, classes)
+    sign = 1.0 if kind == "base" else -1.0
+    target = pka - sign * statistical(around, atom)
+    found = features(around, atom, site_class.frame, charged)
+    return Measured(smiles, kind, pka, block(mol), site_class, found, target, weight)
+
+
+def read(path: Path, leave_out: bool) -> list[Measured]:
+    """Return the measured sites of a file, and of the package's own table, whose class can be told."""
+    rows = []
+    missed: Counter[str] = Counter()
+    for row in csv.DictReader(path.read_text(encoding="utf-8").splitlines()):
+        site = prepared(row["smiles"], int(row["site_atom"]), row["kind"], float(row["pka"]), 1.0)
+        if site is None:
+            missed[row.get("site_class", "?")] += 1
+        else:
+            rows.append(site)
+    print(f"{len(rows)} sites read; no class for {sum(missed.values())}: {dict(missed.most_common(12))}")
+    own: dict[tuple[str, str], list[MeasuredPka]] = defaultdict(list)
+    for row in table(MeasuredPka).values():
+        own[row.smiles, row.kind].append(row)
+    for (smiles, kind), several in own.items():
+        # Of several equals only the first ionisation is what the model describes.
+        first = sorted(several, key=lambda r: r.pka if kind == "acid" else -r.pka)
+        sites = [prepared(smiles, r.atom, kind, r.pka, OWN_WEIGHT) for r in first]
+        earlier: list[float] = []
+        for site in sites:
+            if site and all(abs(site.site_class.typical_pka - e) > 1.0 for e in earlier):
+                rows.append(site)
+            if site:
+                earlier.append(site.site_class.typical_pka)
+    if leave_out:
+        rows = [r for r in rows if not set_aside(r.group)]
+    return rows
+
+
+def design(
+    rows: list[Measured], names: list[str], classes: list[str], scale: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return the matrix (shared features, then per class an intercept and its own features) and column penalties."""
+    base = np.array([[r.features.get(n, 0.0) for n in names] for r in rows]).reshape(len(rows), len(names)) / scale
+    light = np.array([LIGHT_PENALTY if n.removeprefix("own_") in LEADING else 1.0 for n in names])
+    columns, penalties = [base], [light]
+    for c in classes:
+        mask = np.array([r.site_class.id == c for r in rows], float)[:, None]
+        columns.append(mask)
+        penalties.append(np.array([LIGHT_PENALTY]))
+        if len(classes) > 1:
+            columns.append(CLASS_SHARE * mask * base)
+            penalties.append(np.sqrt(light))
+    return np.hstack(columns), np.concatenate(penalties)
+
+
+def solve(x: np.ndarray, y: np.ndarray, own_weight: np.ndarray, ridge: np.ndarray) -> np.ndarray:
+    """Return ridge coefficients with Huber weights (two robust standard errors)."""
+    weight = own_weight
+    for _ in range(8):
+        b = np.linalg.solve((x * weight[:, None]).T @ x + np.diag(ridge), (x * weight[:, None]).T @ y)
+        off = np.abs(y - x @ b)
+        weight = own_weight / np.maximum(1.0, off / (2 * max(0.2, 1.4826 * float(np.median(off)))))
+    return b
+
+
+def fold_of(row: Measured) -> int:
+    return zlib.crc32(("fold" + row.group).encode()) % FOLDS
+
+
+def spread(errors: np.ndarray, prior: float) -> float:
+    """Return a sigma that 68 % of errors stay below and 95 % of them twice, with the weight of ten rows on ``prior``."""
+    if not len(errors):
+        return prior
+    sigma = max(float(np.quantile(errors, 0.68)), 0.5 * float(np.quantile(errors, 0.94)))
+    return (len(errors) * sigma + 10 * prior) / (len(errors) + 10)
+
+
+def fit_family(family: str, rows: list[Measured]) -> list[tuple[str, str, float, int]]:
+    """Return (class, feature, value, rows) for a family and note each row's out-of-fold estimate."""
+    classes = {r.site_class.id: r.site_class for r in rows}
+    y = np.array([r.target - r.site_class.typical_pka for r in rows])
+    sound = np.array([abs(v) <= FARTHEST_OFF * max(r.site_class.typical_sigma, 1.0) for v, r in zip(y, rows, strict=True)])
+    folds = np.array([fold_of(r) for r in rows])
+    own_weight = np.array([r.weight for r in rows])
+    counts = Counter(n for r, s in zip(rows, sound, strict=True) if s for n in r.features)
+    names = sorted(n for n, c in counts.items() if c >= FEWEST_PER_FEATURE)
+    result: list[tuple[str, str, float, int]] = []
+    modelled = int(sound.sum()) >= FEWEST_ROWS
+    loss, left_out, b = math.inf, np.zeros(len(y)), np.zeros(0)
+    scale = np.ones(len(names))
+    if modelled:
+        raw = np.array([[r.features.get(n, 0.0) for n in names] for r in rows]).reshape(len(rows), len(names))
+        scale = np.maximum(raw[sound].std(axis=0), 1e-3) ** 0.5
+        x, ridge = design(rows, names, list(classes), scale)
+        for penalty in PENALTIES:
+            trial = np.zeros(len(y))
+            for f in range(FOLDS):
+                test = folds == f
+                train = ~test & sound
+                if test.any() and train.any():
+                    trial[test] = x[test] @ solve(x[train], y[train], own_weight[train], penalty * ridge)
+            this = float(np.mean((np.minimum(np.abs(trial - y), 3) ** 2)[sound]))
+            if this < loss:
+                loss, left_out, best = this, trial, penalty
+        b = solve(x[sound], y[sound], own_weight[sound], best * ridge)
+    width = len(names) + 1 if len(classes) > 1 else 1
+    for k, name in enumerate(names if modelled else []):
+        result.append(("*", name, b[k] / scale[k], counts[name]))
+    for j, (c, row) in enumerate(classes.items()):
+        mask = np.array([r.site_class.id == c for r in rows])
+        kept = mask & sound
+        n = int(kept.sum())
+        use_mean = not modelled or row.tier == "class mean"
+        mean = (float(np.median(y[kept])) * n if n else 0.0) / (n + 3) + row.typical_pka
+        low = min([float(np.quantile(y[kept], 0.01)) - 1.0 if n else 0.0, *([-3.0] if n < 20 else [])]) + row.typical_pka
+        high = max([float(np.quantile(y[kept], 0.99)) + 1.0 if n else 0.0, *([3.0] if n < 20 else [])]) + row.typical_pka
+        for i in np.flatnonzero(mask):
+            if use_mean:
+                others = kept & (folds != folds[i])
+                value = float(np.median(y[others])) * others.sum() / (others.sum() + 3) if others.any() else 0.0
+            else:
+                value = float(left_out[i])
+            rows[i].out_of_fold = min(max(value + row.typical_pka, low), high)
+        errors = np.abs(np.array([rows[i].out_of_fold - rows[i].target for i in np.flatnonzero(mask)]))
+        prior = row.typical_sigma if use_mean else min(row.typical_sigma, 1.0)
+        result += [(c, "mean", mean, n), (c, "sigma", spread(errors, prior), n), (c, "lowest", low, n), (c, "highest", high, n)]
+        if modelled:
+            own = b[len(names) + width * j : len(names) + width * (j + 1)]
+            result.append((c, "intercept", float(own[0]) + row.typical_pka, n))
+            for k, value in enumerate(own[1:]):
+                shown = sum(names[k] in r.features for r in rows if r.site_class.id == c)
+                if shown:
+                    result.append((c, names[k], CLASS_SHARE * value / scale[k], shown))
+    return result
+
+
+def fit(path: Path, out: Path, leave_out: bool) -> list[Measured]:
+    """Fit all families, write the table, return the rows with their out-of-fold estimates."""
+    rows = read(path, leave_out)
+    families = defaultdict(list)
+    for r in rows:
+        families[r.site_class.family].append(r)
+    stamp = f"fitted {datetime.date.today().isoformat()} on {len(rows)} sites"
+    with out.open("w", newline="", encoding="utf-8") as handle:
+        writer = csv.writer(handle, lineterminator="\n")
+        writer.writerow([f.name for f in fields(acidity.Coefficient)])
+        for family in sorted(families):
+            for c, feature, value, n in sorted(fit_family(family, families[family])):
+                if abs(value) < 0.005 and feature not in ("intercept", "mean"):
+                    continue
+                writer.writerow([f"{family}/{c}/{feature}", family, c, feature, f"{value:.3g}" if abs(value) < 100 else value, n, "mansouri2019", stamp])
+    return rows
+
+
+def report(rows: list[Measured]) -> None:
+    """Print the cross-validated errors of each class."""
+    groups: dict[str, list[float]] = defaultdict(list)
+    for r in rows:
+        if r.weight != 1.0 or r.site_class.tier == "omit":
+            continue
+        error = r.out_of_fold - r.target
+        sound = abs(r.target - r.site_class.typical_pka) <= FARTHEST_OFF * max(r.site_class.typical_sigma, 1.0)
+        for key in ("all", *(["all but misassigned"] if sound else []), f"all {r.kind}s", r.site_class.id):
+            groups[key].append(error)
+    print(f"{'class':34s}{'n':>6s}{'RMSE':>7s}{'MAE':>7s}{'bias':>7s}{'% <1':>6s}")
+    for key, errors in sorted(groups.items(), key=lambda item: -len(item[1])):
+        e = np.array(errors)
+        print(
+            f"{key:34s}{len(e):6d}{math.sqrt(np.mean(e**2)):7.2f}{np.mean(abs(e)):7.2f}{e.mean():7.2f}"
+            f"{100 * np.mean(abs(e) <= 1):6.0f}"
+        )
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("values", type=Path)
+    parser.add_argument("--out", type=Path, default=OUT)
+    parser.add_argument("--leave-out", action="store_true")
+    parser.add_argument("--worst", type=int, default=0, help="print so many of the largest errors")
+    arguments = parser.parse_args()
+    rows = fit(arguments.values, arguments.out, arguments.leave_out)
+    report(rows)
+    for r in sorted((r for r in rows if r.site_class.tier != "omit"), key=lambda r: -abs(r.out_of_fold - r.target))[: arguments.worst]:
+        print(f"{r.smiles:60s} {r.site_class.id:28s} measured {r.target:6.2f} left out {r.out_of_fold:6.2f}")
+
+
+if __name__ == "__main__":
+    main()
