@@ -1,1 +1,1 @@
-""""""
+"""The command line of washlore: reading mixtures and showing what follows from them."""

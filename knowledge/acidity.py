@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from typing import ClassVar
@@ -133,7 +134,7 @@ def estimate(mol: Chem.Mol, measured: bool = True) -> list[Site]:
     found = []
     for (atom, kind), row in known.items():
         site_class = classes.get((atom, kind)) or table(SiteClass)["amine_other" if kind == "base" else "carbon_acid"]
-        found.append(Site(atom, kind, row.pka, 0.15, site_class.id, "measured", row.source))
+        found.append(Site(atom, kind, row.pka, _measured_sigma(row), site_class.id, "measured", row.source))
     for (atom, kind), site_class in classes.items():
         if (atom, kind) in known or site_class.tier == "omit":
             continue
@@ -148,18 +149,25 @@ def estimate(mol: Chem.Mol, measured: bool = True) -> list[Site]:
 
 
 def neutral_form(mol: Chem.Mol) -> Chem.Mol:
-    """Return the molecule with H+ put back on its anions and taken from its cations, atoms in the same order."""
+    """Return the molecule with H+ put back on its anions and taken from its cations, atoms in the same order.
+
+    An anionic atom next to a cationic one (nitro, N-oxide, ylide) is left; where more anions than charges stand around
+    a cation (nitrate, azide), the surplus takes up H+.
+    """
+    if all(a.GetFormalCharge() == 0 for a in mol.GetAtoms()):
+        return mol
     changes = []
+    kept: set[int] = set()
     for atom in mol.GetAtoms():
-        charge = atom.GetFormalCharge()
-        number = atom.GetAtomicNum()
-        if charge > 0 and number in (7, 8, 15, 16) and atom.GetTotalNumHs():
-            if any(n.GetFormalCharge() < 0 for n in atom.GetNeighbors()):
-                continue
-            changes.append((atom.GetIdx(), -1))
-        elif charge < 0 and number in (6, 7, 8, 16, 34) and not any(n.GetFormalCharge() > 0 for n in atom.GetNeighbors()):
-            if number == 6 and atom.GetIsAromatic() or atom.GetDegree() == 0:
-                continue
+        if atom.GetFormalCharge() > 0:
+            anions = [n.GetIdx() for n in atom.GetNeighbors() if n.GetFormalCharge() < 0]
+            kept.update(anions[: atom.GetFormalCharge()])
+            if not anions and atom.GetAtomicNum() in (7, 8, 15, 16) and atom.GetTotalNumHs():
+                changes.append((atom.GetIdx(), -1))
+    for atom in mol.GetAtoms():
+        if atom.GetFormalCharge() >= 0 or atom.GetIdx() in kept or atom.GetDegree() == 0:
+            continue
+        if atom.GetAtomicNum() in (7, 8, 16, 34) or (atom.GetAtomicNum() == 6 and not atom.GetIsAromatic()):
             changes.append((atom.GetIdx(), +1))
     if not changes:
         return mol
@@ -205,9 +213,13 @@ def site_classes(mol: Chem.Mol) -> dict[tuple[int, str], SiteClass]:
 
 @cache
 def _coefficients() -> dict[str, dict[str, Coefficient]]:
+    return by_family(table(Coefficient).values())
+
+
+def by_family(rows: Iterable[Coefficient]) -> dict[str, dict[str, Coefficient]]:
     """Return coefficients by ``family`` or ``family/class``, then by feature."""
     found: dict[str, dict[str, Coefficient]] = defaultdict(dict)
-    for row in table(Coefficient).values():
+    for row in rows:
         found[row.family if row.site_class == "*" else f"{row.family}/{row.site_class}"][row.feature] = row
     return dict(found)
 
@@ -252,7 +264,7 @@ def sigma_of(site_class: SiteClass) -> float:
 
 # --- several sites in one molecule ------------------------------------------------------------------------------
 
-_SHIFT_BY_BONDS = {1: 6.0, 2: 5.0, 3: 2.5, 4: 1.3, 5: 0.7, 6: 0.45, 7: 0.35, 8: 0.25}
+_SHIFT_BY_BONDS = {1: 9.0, 2: 5.0, 3: 2.5, 4: 1.3, 5: 0.7, 6: 0.45, 7: 0.35, 8: 0.25}
 
 
 def _successive(around: Surroundings, found: list[Site]) -> list[Site]:
@@ -265,6 +277,8 @@ def _successive(around: Surroundings, found: list[Site]) -> list[Site]:
             if site.tier != "measured":
                 site = _shifted(around, site, earlier, sign)
             row = table(SiteClass)[site.site_class]
+            if row.id in ONE_PER_BEARER and any(around.bonds_apart[site.atom][e.atom] == 2 for e in earlier):
+                continue
             if site.tier != "measured":
                 if kind == "base" and site.pka < LOWEST_BASE_PKA:
                     continue
@@ -273,6 +287,10 @@ def _successive(around: Surroundings, found: list[Site]) -> list[Site]:
             earlier.append(site)
             done.append(site)
     return done
+
+
+SAME_RING_SHIFT = 6.0  # a second charge in one aromatic ring
+ONE_PER_BEARER = {"boronic_acid", "boric_acid"}  # takes up hydroxide, once
 
 
 def _shifted(around: Surroundings, site: Site, earlier: list[Site], sign: float) -> Site:
@@ -285,6 +303,9 @@ def _shifted(around: Surroundings, site: Site, earlier: list[Site], sign: float)
         if abs(table(SiteClass)[other.site_class].typical_pka - typical) > 1.0:
             continue
         bonds = int(around.bonds_apart[site.atom][other.atom])
+        if any(site.atom in r and other.atom in r for r in around.aromatic_rings):
+            electrostatic += SAME_RING_SHIFT
+            continue
         electrostatic += _SHIFT_BY_BONDS.get(bonds, 0.15)
     if not shift and not electrostatic:
         return site
@@ -305,6 +326,12 @@ def _measured_by_structure() -> dict[str, dict[tuple[int, str], MeasuredPka]]:
         place = canonical_order(mol).index(row.atom)
         found[canonical][place, row.kind] = row
     return dict(found)
+
+
+def _measured_sigma(row: MeasuredPka) -> float:
+    if row.pka < -1.0:
+        return 1.0  # strong acids and very weak bases are known to a unit at best
+    return 0.35 if row.source == "from_memory" else 0.2
 
 
 def _measured(neutral: Chem.Mol) -> dict[tuple[int, str], MeasuredPka]:

@@ -27,6 +27,7 @@ STEREO_GROUPS = frozenset(
         "stereo_alpha_activated",
     }
 )
+_ALKALI = (3, 11, 19)
 _MOST_STEPS = 8  # a quench that repeats (a dichloride, a tin trihydride) is followed this often
 
 _R = TypeVar("_R", Group, Residue)
@@ -166,32 +167,48 @@ def _reaction(smarts: str):  # type: ignore[no-untyped-def]
 def becomes(residue: Residue, molecule: Molecule) -> tuple[str, ...]:
     """Return the canonical SMILES of what the quench makes of ``molecule``; nothing where nothing organic is left.
 
-    A reaction SMARTS is applied until it finds no more to change; a part that it does not hit is left out.
+    A reaction SMARTS is applied until it finds no more to change; a part that it does not hit gives nothing. A bond
+    to lithium, sodium or potassium counts as an ion pair, whatever way it was written.
     """
     if not residue.becomes:
         return ()
     if ">>" not in residue.becomes:
-        return tuple(_split(residue.becomes))
-    first = _run(residue.becomes, molecule.smiles)
-    if first is None:
-        return ()
+        return tuple(dict.fromkeys(_split(residue.becomes)))
     done: list[str] = []
-    waiting = [(smiles, 1) for smiles in first]
+    waiting = [(smiles, 0) for smiles in _ion_pair(molecule.smiles)]
     while waiting:
         smiles, step = waiting.pop(0)
-        after = _run(residue.becomes, smiles) if step < _MOST_STEPS else None
-        if after is None:
-            done.append(smiles)
-        else:
+        after = _turn(residue.becomes, smiles) if step < _MOST_STEPS else None
+        if after is not None:
             waiting.extend((s, step + 1) for s in after)
+        elif step:
+            done.append(smiles)
     return tuple(dict.fromkeys(done))
 
 
-def _run(smarts: str, smiles: str) -> list[str] | None:
+def _ion_pair(smiles: str) -> list[str]:
+    """Return the parts of a molecule once alkali metals written with a bond stand as cations."""
+    mol = Chem.RWMol(Chem.MolFromSmiles(smiles))
+    for bond in list(mol.GetBonds()):
+        for metal, partner in ((bond.GetBeginAtom(), bond.GetEndAtom()), (bond.GetEndAtom(), bond.GetBeginAtom())):
+            if metal.GetAtomicNum() in _ALKALI and metal.GetDegree() == 1 and metal.GetFormalCharge() == 0:
+                metal.SetFormalCharge(1)
+                partner.SetFormalCharge(partner.GetFormalCharge() - 1)
+                mol.RemoveBond(metal.GetIdx(), partner.GetIdx())
+                break
+    return Chem.MolToSmiles(mol).split(".")
+
+
+def _turn(smarts: str, smiles: str) -> list[str] | None:
     """Return the products of one turn of a reaction, or ``None`` where it does not apply."""
     for products in _reaction(smarts).RunReactants((Chem.MolFromSmiles(smiles),)):
         out: list[str] = []
         for product in products:
+            for atom in product.GetAtoms():
+                # an atom that lost its charge must take the hydrogens that its valence asks for
+                if atom.GetFormalCharge() == 0 and (atom.GetAtomicNum() == 6 or _plain_hetero(atom)):
+                    atom.SetNoImplicit(False)
+                    atom.SetNumExplicitHs(0)
             if Chem.SanitizeMol(product, catchErrors=True) != Chem.SanitizeFlags.SANITIZE_NONE:
                 break
             out += _split(Chem.MolToSmiles(product))
@@ -199,6 +216,10 @@ def _run(smarts: str, smiles: str) -> list[str] | None:
             if out != [smiles]:
                 return out
     return None
+
+
+def _plain_hetero(atom: Chem.Atom) -> bool:
+    return atom.GetAtomicNum() in (7, 8) and not atom.GetIsAromatic()
 
 
 def _split(smiles: str) -> list[str]:

@@ -101,7 +101,9 @@ def _resolve(text: str, written: str, prefer_solvent: bool) -> Named:
             _refuse_likely_abbreviation(text)
             return _read_smiles(text, written)
     if entries:
-        return _pick(entries, written, prefer_solvent)
+        # What differs in case only is nearer than what differs in hyphens or dots too (pdc is PDC, not Pd-C).
+        alike = tuple(e for e in entries if e.spelling.casefold() == text.casefold())
+        return _pick(alike or entries, written, prefer_solvent)
     if text.lower().startswith("inchi"):
         raise NameProblem(f"{_short(text)} is an InChI, which is not read here; write its SMILES or a name.")
     _refuse_formula(text)
@@ -150,7 +152,14 @@ _SIGNS = str.maketrans(
     | {c: "-" for c in "\u2010\u2011\u2012\u2013\u2014\u2015\u2212"}
     | {c: "'" for c in "\u2018\u2019\u2032\u00b4`\u02b9\u02bc"}
 )
-_GREEK = {"\u03b1": "alpha", "\u03b2": "beta", "\u03b3": "gamma", "\u03b4": "delta", "\u03b5": "epsilon", "\u03c9": "omega"}
+_GREEK = {
+    "\u03b1": "alpha",
+    "\u03b2": "beta",
+    "\u03b3": "gamma",
+    "\u03b4": "delta",
+    "\u03b5": "epsilon",
+    "\u03c9": "omega",
+}
 
 
 def _clean(text: Any) -> str:
@@ -186,7 +195,7 @@ def _foreign(character: str) -> str:
     if category[0] == "L" and ord(character) > 127:
         known = unicodedata.name(character, "")
         if not known.startswith(("LATIN", "GREEK")):
-            return f"the letter {character!r} ({known.lower() or code})"
+            return f"the letter {character!r} ({known.lower()}, {code})"
     return ""
 
 
@@ -261,7 +270,7 @@ _SYMBOLS = frozenset(Chem.GetPeriodicTable().GetElementSymbol(n) for n in range(
 
 
 def _looks_like_smiles(text: str) -> bool:
-    if any(c.isspace() for c in text):
+    if any(c.isspace() for c in text) or not any(c.isalpha() or c in "*[(" for c in text):
         return False
     if any(c in text for c in "=#@\\>*"):
         return True
@@ -270,7 +279,7 @@ def _looks_like_smiles(text: str) -> bool:
 
 def _refuse_likely_abbreviation(text: str) -> None:
     """Refuse a few capitals that make a hydride of boron or phosphorus: they are nearly always an abbreviation."""
-    if re.fullmatch(r"[A-Z]{3,5}", text) and ("B" in text or "P" in text):
+    if re.fullmatch(r"[A-Z]{2,5}", text) and ("B" in text or "P" in text):
         formula = CalcMolFormula(parse(text))
         raise NameProblem(
             f"{text!r} is an abbreviation that the tables do not hold, and could also be read as a SMILES ({formula}). "
@@ -310,24 +319,25 @@ def _formula_counts(smiles: str) -> dict[str, int]:
 
 
 def _refuse_smiles_with_a_tail(text: str) -> None:
-    """Refuse a SMILES that is followed by something else."""
-    first = text.split()[0]
-    if not any(c in first for c in "=#()[]@123456789") or not _SMILES_TOKENS.fullmatch(first):
-        return
-    try:
-        parse(first)
-    except StructureError:
-        return
-    raise NameProblem(
-        f"{_short(text)} looks like a SMILES but holds a space; write the SMILES alone, for example {first}.", (first,)
-    )
+    """Refuse a SMILES with a space in it or with something after it."""
+    for likely in ("".join(text.split()), text.split()[0]):
+        if not any(c in likely for c in "=#()[]@123456789") or not _SMILES_TOKENS.fullmatch(likely):
+            continue
+        try:
+            parse(likely)
+        except StructureError:
+            continue
+        raise NameProblem(
+            f"{_short(text)} looks like a SMILES but holds a space; write the SMILES alone, without one: {likely}.",
+            (likely,),
+        )
 
 
 # The chemicals package
 
 
 _CAS = re.compile(r"(\d{2,7})-(\d\d)-(\d)")
-_MAIN_GROUP = frozenset("B C N O F Si P S Cl Ge As Se Br Sn Sb Te I Al".split())
+_MAIN_GROUP = frozenset(re.findall(r"\S+", "B C N O F Si P S Cl Ge As Se Br Sn Sb Te I Al"))
 
 
 def _from_chemicals(text: str, written: str) -> Named:
@@ -395,7 +405,9 @@ _STRENGTH = re.compile(
     r"^(?:\d+(?:[.,]\d+)?\s*(?:mM|M|N|%|wt\s?%|mol\s?%|eq\.?|equiv\.?|mmol|mol|mg|g|mL|ml)\s+(?:of\s+)?"
     r"|(?:conc|dil|aq|sat)\.?\s+|(?:concentrated|dilute|aqueous|saturated|anhydrous|dry|solid|fuming|excess)\s+)+"
 )
-_STATE = re.compile(r"(?:\s*\((?:aq|s|l|g|[^()]*%[^()]*|[^()]*\bin\b[^()]*)\)|,?\s+\d+\s*%.*|\s+in\s+\S.*|\s+solution)$")
+_STATE = re.compile(
+    r"(?:\s*\((?:aq|s|l|g|[^()]*%[^()]*|[^()]*\bin\b[^()]*)\)|,?\s+\d+\s*%.*|\s+in\s+\S.*|\s+solution)$"
+)
 
 
 def _unknown(text: str, written: str, database: Any) -> NameProblem:
@@ -420,14 +432,24 @@ def _near(text: str, database: Any) -> list[str]:
     key = _key(text)
     index = _index()
     found: dict[str, None] = {}
+    if len(key) < 3:
+        return []
     for match in difflib.get_close_matches(key, index, n=5, cutoff=0.8 if len(key) > 4 else 0.75):
         for entry in index[match]:
             found[entry.name] = None
     if len(key) > 4:
         for variant in _one_edit_away(text.lower()):
-            if (hit := database.search_name(variant, autoload=False)) and hit.common_name:
-                found[hit.common_name] = None
+            if (hit := database.search_name(variant, autoload=False)) and _usable(hit.smiles):
+                found[variant] = None
     return list(found)[:5]
+
+
+def _usable(smiles: str) -> bool:
+    try:
+        _sound_smiles(smiles, "")
+    except NameProblem:
+        return False
+    return True
 
 
 def _one_edit_away(text: str) -> Iterable[str]:

@@ -102,6 +102,7 @@ class Solution:
     name: str
     aliases: tuple[str, ...]
     solute: str
+    formula: str
     strength: str
     molarity_m: float
     ph: float

@@ -10,6 +10,7 @@ from rdkit.Chem.rdMolDescriptors import CalcMolFormula
 
 MAX_HEAVY_ATOMS = 200
 MAX_SMILES_LENGTH = 2000
+MOST_CHARGE = 4
 
 
 class StructureError(ValueError):
@@ -60,7 +61,7 @@ def parse(smiles: str) -> Chem.Mol:
         raise StructureError(
             f"The SMILES has {len(text):,} characters; structures up to {MAX_HEAVY_ATOMS} heavy atoms can be judged."
         )
-    with _quiet():
+    with _Quiet():
         mol = Chem.MolFromSmiles(text)
         reason = "" if mol is not None else _reason(text)
     if mol is None:
@@ -76,6 +77,11 @@ def parse(smiles: str) -> Chem.Mol:
         raise StructureError(
             f"{_short(text)} holds an open attachment point or wildcard (*); write out the whole structure."
         )
+    for atom in mol.GetAtoms():
+        if abs(atom.GetFormalCharge()) > MOST_CHARGE:
+            raise StructureError(
+                f"{_short(text)} gives {atom.GetSymbol()} a charge of {atom.GetFormalCharge():+d}; check the brackets."
+            )
     return mol
 
 
@@ -91,7 +97,7 @@ def molecules(smiles: str) -> tuple[Molecule, ...]:
 
 @lru_cache(maxsize=20_000)
 def _molecule(canonical: str) -> Molecule:
-    with _quiet():
+    with _Quiet():
         return Molecule(canonical, Chem.MolFromSmiles(canonical))
 
 
@@ -106,14 +112,14 @@ def canonical_order(mol: Chem.Mol) -> list[int]:
     return list(mol.GetPropsAsDict(True, True)["_smilesAtomOutputOrder"])
 
 
-class _quiet:
+class _Quiet:
     """Keep RDKit's log off the terminal: what matters of it is put into our own messages."""
 
     def __enter__(self) -> None:
-        RDLogger.DisableLog("rdApp.*")
+        RDLogger.DisableLog("rdApp.*")  # type: ignore[attr-defined]
 
     def __exit__(self, *_: object) -> None:
-        RDLogger.EnableLog("rdApp.error")
+        RDLogger.EnableLog("rdApp.error")  # type: ignore[attr-defined]
 
 
 def _reason(text: str) -> str:

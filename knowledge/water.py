@@ -129,7 +129,7 @@ def ph_of(solution: Solution | tuple[str, float, float]) -> float:
     """Return the pH of a solution from its charge balance.
 
     ``solution`` is a row of the solutions table or ``(weak_system, weak_m, strong_charge_m)`` in mol/L, with an empty
-    ``weak_system`` where there is none. Raises ``KeyError`` for a weak system that ``buffers.csv`` lacks.
+    ``weak_system`` where there is none. Raises ``LookupError`` for a weak system that ``buffers.csv`` lacks.
     """
     salt_m = 0.0
     if isinstance(solution, Solution):
@@ -153,8 +153,8 @@ def equilibrium_ph(
     ``systems`` holds pairs of a weak acid system (a key of ``buffers.csv``, or ``(pkas, charge of the acid end)``) and
     its total concentration; ``strong_charge_m`` is strong cations minus strong anions and ``salt_m`` any further 1:1
     salt, all mol/L. Arrays broadcast and the result has their common shape. Carbonate loses what carbon dioxide exceeds
-    ``co2_cap_m``. Raises ``KeyError`` for a weak system that ``buffers.csv`` lacks. Method: charge balance with Davies
-    activity coefficients (``davies1962``).
+    ``co2_cap_m``. Raises ``LookupError`` for a weak system that ``buffers.csv`` lacks. Method: charge balance with
+    Davies activity coefficients (``davies1962``).
     """
     resolved: list[tuple[bool, Sequence[float], int]] = []
     for key, _ in systems:
@@ -189,7 +189,7 @@ def co2_volume_ml(mmol: ArrayLike) -> FloatArray:
 def _buffer(key: str) -> Buffer:
     rows = table(Buffer)
     if key not in rows:
-        raise KeyError(f"{key!r} is no weak acid system of buffers.csv; it holds {', '.join(sorted(rows))}.")
+        raise LookupError(f"{key!r} is no weak acid system of buffers.csv; it holds {', '.join(sorted(rows))}.")
     return rows[key]
 
 

@@ -210,14 +210,15 @@ class _Base(_KnowledgeEngine):  # type: ignore[misc,valid-type]
         super().__init__()
         self.current: Any = None
         self.known: dict[int, Known] = {}
-        self.fired: list[str] = []
+        self.fired: list[str] = []  # the rules that concluded something, in order
         self._by_content: dict[Any, int] = {}
+        self._by_type: dict[type[Fact], list[int]] = {}
         self.job: Any = None
 
     def reset(self, **kwargs: Any) -> None:
         super().reset(**kwargs)
         self.current, self.job = None, None
-        self.known, self.fired, self._by_content = {}, [], {}
+        self.known, self.fired, self._by_content, self._by_type = {}, [], {}, {}
 
     def run(self, steps: float = float("inf")) -> None:
         """Fire activations until none is left; as experta's own loop, but remembering what is firing."""
@@ -231,7 +232,6 @@ class _Base(_KnowledgeEngine):  # type: ignore[misc,valid-type]
                     break
                 self.current = self.agenda.activations.pop(0)
                 steps -= 1
-                self.fired.append(self.current.rule.__name__)
                 context = {k: v for k, v in self.current.context.items() if not k.startswith("__")}
                 self.current.rule(self, **context)
         finally:
@@ -254,6 +254,7 @@ class _Base(_KnowledgeEngine):  # type: ignore[misc,valid-type]
         if self.current is None:
             raise RuntimeError("conclude() belongs in a rule; use observe() for what is given")
         lore = self.current.rule.lore
+        self.fired.append(lore.id)
         matched = tuple(
             sorted(
                 {f["__factid__"] for f in self.current.facts if f["__factid__"] in self.known}
@@ -270,6 +271,7 @@ class _Base(_KnowledgeEngine):  # type: ignore[misc,valid-type]
             known_id = fact.__factid__
             self._by_content[content] = known_id
             self.known[known_id] = Known(fact)
+            self._by_type.setdefault(type(fact), []).append(known_id)
         # A fact cannot be a reason for itself: a second derivation that rests on the first is left out.
         if known_id not in reason.facts and reason not in self.known[known_id].reasons:
             self.known[known_id].reasons.append(reason)
@@ -277,9 +279,10 @@ class _Base(_KnowledgeEngine):  # type: ignore[misc,valid-type]
 
     def facts_of(self, kind: type[Fact], /, **slots: Any) -> Iterator[tuple[int, Fact]]:
         """Yield (id, fact) of all facts of a kind whose slots have the given values, oldest first."""
-        for known_id, known in self.known.items():
-            if type(known.fact) is kind and all(known.fact[k] == v for k, v in slots.items()):
-                yield known_id, known.fact
+        for known_id in tuple(self._by_type.get(kind, ())):
+            fact = self.known[known_id].fact
+            if all(fact[k] == v for k, v in slots.items()):
+                yield known_id, fact
 
     def first(self, kind: type[Fact], /, **slots: Any) -> Fact | None:
         """Return the oldest fact of a kind with the given slot values, or ``None``."""

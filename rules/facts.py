@@ -89,10 +89,11 @@ class Bottle(Fact):
 class Uptake(Fact):
     """What is left of a component in the organic layer after 1, 2 and 3 contacts with a solution.
 
-    ``enough`` is the number of contacts that brings it to the target, 0 where three do not.
+    ``enough`` is the number of contacts that brings it to the target, 0 where three do not; ``sure`` tells whether that
+    holds within the uncertainty of the numbers too.
     """
 
-    slots = ("component", "solution", "after_1", "after_2", "after_3", "enough", "spent_ph")
+    slots = ("component", "solution", "after_1", "after_2", "after_3", "enough", "sure", "spent_ph")
 
 
 class Decays(Fact):
@@ -159,9 +160,9 @@ class Strains(Fact):
 
 
 class Takes(Fact):
-    """A solution brings a component to or under the target. ``left`` after ``contacts`` contacts."""
+    """A solution brings a component to or under the target. ``left`` after ``contacts`` contacts; ``sure`` as Uptake."""
 
-    slots = ("solution", "component", "left", "contacts")
+    slots = ("solution", "component", "left", "contacts", "sure")
 
 
 class Thins(Fact):

@@ -14,12 +14,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 import numpy as np
 
 from washlore.knowledge import partition, water
 from washlore.knowledge.rows import Buffer, Solution, Solvent, table
-from washlore.rules.mixture import Mixture
+from washlore.knowledge.structure import molecules
+from washlore.rules.mixture import Mixture, is_organic
 from washlore.rules.species import Array, Sheet, sheet
 
 ACTIONS = (
@@ -274,29 +276,17 @@ def _cosolvent_slope(numbers: Sheet) -> Array:
     return np.array([0.0 if s.permanent_charge else _cosolvency(s.molecule.smiles) for s in numbers.species])
 
 
-def _per_structure(function):  # type: ignore[no-untyped-def]
-    from functools import lru_cache
-
-    return lru_cache(maxsize=50_000)(function)
-
-
-@_per_structure
+@lru_cache(maxsize=50_000)
 def _salting(smiles: str) -> float:
-    from washlore.knowledge.structure import _molecule
-    from washlore.rules.mixture import is_organic
-
-    molecule = _molecule(smiles)
+    molecule = molecules(smiles)[0]
     if not is_organic(molecule):
         return 0.0
     return partition.setschenow(molecule, partition.molecule_log_k(molecule, "1-octanol").value)
 
 
-@_per_structure
+@lru_cache(maxsize=50_000)
 def _cosolvency(smiles: str) -> float:
-    from washlore.knowledge.structure import _molecule
-    from washlore.rules.mixture import is_organic
-
-    molecule = _molecule(smiles)
+    molecule = molecules(smiles)[0]
     if not is_organic(molecule):
         return 0.0
     return max(0.0, 0.95 * partition.molecule_log_k(molecule, "1-octanol").value + 0.3)

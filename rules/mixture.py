@@ -21,6 +21,7 @@ ASSUMED_CATALYST_EQUIV = 0.05
 ASSUMED_ML_PER_MMOL = 5.0
 LEAST_ASSUMED_ML = 20.0
 MAX_COMPONENTS = 60
+LONGEST_SMILES_AS_NAME = 40
 
 
 class MixtureError(ValueError):
@@ -215,11 +216,21 @@ def _draft(where: str, text: str, role: str | None, amount: str | None) -> _Draf
 
 def _component(component_id: str, draft: _Draft, mmol: float, assumed: bool) -> Component:
     named = draft.named
-    name = names.display_name(named.smiles) or named.name if named.origin == "SMILES" else named.name
+    name = named.name
+    if named.origin == "SMILES":
+        name = names.display_name(named.smiles) or _unnamed(draft)
     smiles = ".".join(p.smiles for p in draft.parts)
     return Component(
         component_id, name, named.written, named.origin, smiles, draft.role, mmol, assumed, draft.parts, named.boiling_c
     )
+
+
+def _unnamed(draft: _Draft) -> str:
+    """Return what to call a component that has a structure and no name."""
+    if draft.role == "product":
+        return "the product"
+    smiles = draft.named.smiles
+    return smiles if len(smiles) <= LONGEST_SMILES_AS_NAME else f"{draft.parts[0].formula} ({draft.where})"
 
 
 _AMOUNT = re.compile(

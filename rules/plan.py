@@ -11,6 +11,7 @@ from washlore.knowledge.rows import Desiccant, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
 from washlore.rules.engine import Known, Reason, engine
+from washlore.rules.families.quench import quench_agent, quench_solution
 from washlore.rules.ledger import DRAWS, Ledger, Step, band, run_ledger
 from washlore.rules.mixture import Component, Mixture
 from washlore.rules.perceive import Job, bottles, observe, prepare
@@ -20,6 +21,8 @@ from washlore.rules.words import listed, round_volume, share
 WASH_RANK = {"reductant": 20, "oxidant": 21, "complexing": 24, "neutral": 28, "salt": 28, "acid": 30, "buffer": 45, "base": 50}
 LEAST_REPEATS = {"acid": 2, "base": 2, "buffer": 2, "neutral": 2, "salt": 1}
 BACK_PH_MARGIN = 2.2
+# A wash is sure when, with every number on the unlucky side, three contacts leave no more than this times the target.
+SURE_FACTOR = 3.0
 SHAKING_MIN = 5.0
 
 
@@ -207,6 +210,7 @@ def _observe_trials(
                     after_2=_short(after[1]),
                     after_3=_short(after[2]),
                     enough=enough,
+                    sure=bool(result.cautious[component.id][-1] <= SURE_FACTOR * target),
                     spent_ph=round(result.spent_ph, 2),
                 ),
                 f"computed: one, two, three contacts of {solvent.name} with a third of its volume of {name} leave "
@@ -301,15 +305,19 @@ def _prepare_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> li
         subject = fact["subject"]
         if fact["action"] == "quench":
             row = table(Residue)[ke.first(f.Leftover, component=subject)["residue"]]
+            solution = table(Solution).get(quench_solution(ke, row))
             drafts.append(
                 _Draft(
                     1,
                     PlanStep(
                         0,
                         "quench",
-                        f"Quench {job.name(subject)} with {row.quench_with}: {row.how}",
+                        f"Quench {job.name(subject)} with {quench_agent(ke, row)}: {row.how}",
                         f"{job.name(subject)} still reacts",
                         (known_id,),
+                        solution=solution.id if solution else "",
+                        solute=solution.formula if solution else "",
+                        strength=solution.strength if solution else "",
                         for_components=(subject,),
                     ),
                 )
@@ -380,7 +388,8 @@ def _wash_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[
     for known_id, fact in ke.facts_of(f.Kept):
         by_solution.setdefault(fact["solution"], []).append((known_id, fact["component"]))
     drafts = []
-    volume = trial.wash_volume_ml(organic_ml)
+    plain = trial.wash_volume_ml(organic_ml)
+    diluted = sum(fact["volume_ml"] for _, fact in ke.facts_of(f.Medium) if ke.first(f.Prepares, action="dilute", subject=fact["solvent"]))
     for solution, needs in by_solution.items():
         row = table(Solution)[solution]
         contacts = 1
@@ -390,6 +399,10 @@ def _wash_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[
             )
             contacts = max(contacts, takes["contacts"] if takes else 1)
         repeats = max(contacts, LEAST_REPEATS.get(row.acts_as, 1))
+        volume = plain
+        if row.acts_as in ("neutral", "salt") and diluted:
+            # The first water that meets DMF and the like must stay water.
+            volume = round_volume(max(plain, 1.5 * diluted))
         names = [job.name(c) for _, c in needs]
         drafts.append(
             _Draft(
@@ -401,7 +414,7 @@ def _wash_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[
                     f"takes out {listed(names)}",
                     tuple(i for i, _ in needs),
                     solution=solution,
-                    solute=row.solute,
+                    solute=row.formula,
                     strength=row.strength,
                     volume_ml=volume,
                     repeats=repeats,
@@ -415,7 +428,15 @@ def _wash_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[
 
 def _portions(verb: str, repeats: int, volume: float, row: Solution) -> str:
     amount = f"{volume:g} mL" if repeats == 1 else f"{repeats} × {volume:g} mL"
-    return f"{verb} with {amount} of {row.name}" + (f" ({row.strength})" if row.strength not in row.name else "")
+    return f"{verb} with {amount} of {label(row)}"
+
+
+def label(row: Solution) -> str:
+    """Return a solution as written on its bottle: name, and strength where the name does not hold it."""
+    if row.id == "brine":
+        return "brine (saturated sodium chloride)"
+    said = not row.strength or row.strength.split(" (")[0].split(" w/w")[0].split(",")[0] in row.name
+    return row.name if said else f"{row.name} ({row.strength})"
 
 
 def _swap_steps(ke: Any, job: Job, solvent: Solvent) -> list[_Draft]:
@@ -438,7 +459,7 @@ def _swap_steps(ke: Any, job: Job, solvent: Solvent) -> list[_Draft]:
                 + "; keep the aqueous layers together",
                 f"{product} goes into the water as its salt",
                 solution=row.id,
-                solute=row.solute,
+                solute=row.formula,
                 strength=row.strength,
                 phase_kept="aqueous",
                 **common,
@@ -500,7 +521,7 @@ def _added_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list
                     "takes most of the dissolved water" if subject == "brine" else text,
                     tuple(i for i, _ in items),
                     solution=subject,
-                    solute=row.solute,
+                    solute=row.formula,
                     strength=row.strength,
                     volume_ml=volume,
                     phase_kept="organic",
@@ -596,7 +617,7 @@ def _bench_to_ledger(step: PlanStep, ke: Any, job: Job) -> Step:
         )
     return Step(
         step.action,
-        step.solution if step.action != "set ph" else "",
+        step.solution if step.action in ("wash", "take up") else "",
         step.solvent,
         step.volume_ml or 0.0,
         step.repeats,

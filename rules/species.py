@@ -16,8 +16,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from washlore.knowledge import acidity, partition
+from washlore.knowledge.log_d import pair_log_k
 from washlore.knowledge.rows import Solvent, table
-from washlore.knowledge.structure import Molecule, canonical_smiles
+from washlore.knowledge.structure import Molecule, canonical_smiles, molecules
 from washlore.rules.mixture import Component, Mixture, is_organic
 
 Array = NDArray[np.float64]
@@ -39,6 +40,7 @@ INORGANIC_WEAK = {
 }
 # What a phase-less inorganic part is given for log K: it stays in the water.
 INORGANIC_LOG_K = -6.0
+HALOGEN_LOG_K = 1.5  # iodine and bromine, organic solvents against water, rounded; from memory
 LEAST_LOG_K, MOST_LOG_K = -8.0, 12.0
 
 
@@ -99,11 +101,10 @@ class Sheet:
 def _log_k(
     smiles: str, charge: int, ionises: bool, solvents: tuple[tuple[str, float], ...]
 ) -> tuple[float, float, float, float]:
-    from washlore.knowledge.structure import _molecule
-
-    molecule = _molecule(smiles)
-    if not is_organic(molecule) and molecule.charge:
-        return INORGANIC_LOG_K, 0.0, INORGANIC_LOG_K, 0.0
+    molecule = molecules(smiles)[0]
+    if not is_organic(molecule):
+        value = HALOGEN_LOG_K if smiles in ("II", "BrBr", "ClCl") else INORGANIC_LOG_K
+        return value, 0.0, INORGANIC_LOG_K, 0.0
     if charge:
         pair = partition.permanent_ion_log_k(molecule, solvents[0][0])
         return LEAST_LOG_K, 0.0, pair.value, pair.sigma
@@ -113,7 +114,7 @@ def _log_k(
         neutral = partition.mixed_log_k(molecule, dict(solvents))
     if not ionises:
         return neutral.value, neutral.sigma, LEAST_LOG_K, 0.0
-    shift, sigma = partition.ion_pair_shift(molecule, solvents[0][0], 1)
+    shift, sigma = pair_log_k(molecule, solvents[0][0], acidity.molecule_sites(molecule))
     return neutral.value, neutral.sigma, neutral.value + shift, sigma
 
 

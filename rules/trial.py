@@ -16,6 +16,7 @@ from washlore.rules.species import Array, Sheet, sheet
 from washlore.rules.words import round_volume
 
 CONTACTS = 3
+CAUTIOUS_SIGMAS = 1.5
 WASH_SHARE = 1 / 3
 # Share of a solvent that stays behind when a flask is stripped on the rotary evaporator.
 STRIPPED_LEFT = 0.03
@@ -25,10 +26,14 @@ OFFERED = ("ethyl_acetate", "mtbe", "dichloromethane", "2-methf", "toluene", "di
 
 @dataclass(frozen=True)
 class Trial:
-    """What one solution does to every component in three contacts; shares left, (contacts,)."""
+    """What one solution does to every component in three contacts; shares left, (contacts,).
+
+    ``cautious`` is the same with every number taken one and a half standard deviations on the side that leaves more.
+    """
 
     solution: str
     left: dict[str, tuple[float, ...]]
+    cautious: dict[str, tuple[float, ...]]
     spent_ph: float
 
 
@@ -72,45 +77,54 @@ def uptakes(
     """
     mixture = job.mixture
     one = sheet(mixture, 1)
-    wide = _widen(one, len(solutions))
+    count = len(solutions)
+    wide = _widen(one, count)
     organic_ml = organic_volume_ml(mixture)
     volume = wash_volume_ml(organic_ml)
     organic = _organic(wide, solvent, organic_ml, gone, stripped)
     start = organic.mmol.copy()
     history: list[Array] = []
-    spent = np.zeros(len(solutions))
+    spent = np.zeros(2 * count)
     for portion in range(CONTACTS):
-        aqueous = _many_washes(wide, solutions, volume)
+        aqueous = _many_washes(wide, [*solutions, *solutions], volume)
         if portion == 0:
             for key, amount in one.weak_mmol.items():
-                aqueous.weak_mmol[key] = aqueous.weak_mmol.get(key, np.zeros(len(solutions))) + amount
+                aqueous.weak_mmol[key] = aqueous.weak_mmol.get(key, np.zeros(2 * count)) + amount
         contact = equilibrate(wide, organic, aqueous)
         history.append(organic.mmol.copy())
         if portion == 0:
             spent = contact.ph
-    trials = []
-    for column, solution in enumerate(solutions):
-        left: dict[str, tuple[float, ...]] = {}
-        for component in mixture.components:
-            rows = [i for i, s in enumerate(wide.species) if s.component == component.id]
-            whole = start[rows, column].sum()
-            left[component.id] = tuple(
-                float(mmol[rows, column].sum() / whole) if whole > 0 else 0.0 for mmol in history
-            )
-        trials.append(Trial(solution.id, left, float(spent[column])))
-    return trials
+    rows = {c.id: [i for i, s in enumerate(wide.species) if s.component == c.id] for c in mixture.components}
+
+    def left(component_id: str, column: int) -> tuple[float, ...]:
+        own = rows[component_id]
+        whole = start[own, column].sum()
+        return tuple(float(mmol[own, column].sum() / whole) if whole > 0 else 0.0 for mmol in history)
+
+    return [
+        Trial(
+            solution.id,
+            {c.id: left(c.id, column) for c in mixture.components},
+            {c.id: left(c.id, column + count) for c in mixture.components},
+            float(spent[column]),
+        )
+        for column, solution in enumerate(solutions)
+    ]
 
 
-def _widen(one: Sheet, width: int) -> Sheet:
-    count = len(one.species)
+def _widen(one: Sheet, count: int) -> Sheet:
+    """Return the sheet with a column for each solution at the best estimate, then one each on the cautious side."""
+    shift = np.repeat([0.0, CAUTIOUS_SIGMAS], count)
+    sigma = np.array([s.sigma for item in one.species for s in item.sites]).reshape(-1, 1)
+    size = (len(one.species), 1)
     return Sheet(
         one.species,
         one.mmol,
-        np.repeat(one.pka[:, :1], width, axis=1),
+        one.pka[:, :1] + one.sign[:, None] * sigma * shift,
         one.site_of,
         one.sign,
-        np.zeros((count, width)),
-        np.zeros((count, width)),
+        np.ones(size) * shift,
+        np.ones(size) * shift,
         one.strong_mmol,
         one.weak_mmol,
     )
@@ -166,9 +180,9 @@ def swap(
 def swap_steps(mixture: Mixture, solvent: Solvent, solution: Solution, back_ph: float) -> list[Step]:
     """Return the ledger's steps of a swap: into water, rinse the water, set the pH, back into fresh solvent."""
     organic_ml = organic_volume_ml(mixture)
-    portion = round_volume(max(organic_ml * 0.5, capacity_ml(mixture, solution)))
+    portion = round_volume(max(organic_ml * 0.4, capacity_ml(mixture, solution)))
     return [
-        Step("take up", solution=solution.id, volume_ml=portion, repeats=2),
+        Step("take up", solution=solution.id, volume_ml=portion, repeats=3),
         Step("rinse water", solvent=solvent.id, volume_ml=round_volume(organic_ml * 0.5)),
         Step("set ph", target_ph=back_ph),
         Step("extract", solvent=solvent.id, volume_ml=round_volume(organic_ml * 0.5), repeats=3),
@@ -176,5 +190,5 @@ def swap_steps(mixture: Mixture, solvent: Solvent, solution: Solution, back_ph: 
 
 
 def capacity_ml(mixture: Mixture, solution: Solution) -> float:
-    """Return the volume of one of two portions that holds 1.5 equivalents of acid or base for the product."""
-    return mixture.product.mmol * 1.5 / max(solution.molarity_m, 0.05) / 2
+    """Return the volume of one of three portions that hold 1.5 equivalents of acid or base for the product."""
+    return mixture.product.mmol * 1.5 / max(solution.molarity_m, 0.05) / 3

@@ -154,7 +154,7 @@ def test_charges_balance_at_the_root():
 
 
 def test_unknown_system_is_named():
-    with pytest.raises(KeyError, match=r"unobtainate.*phosphate"):
+    with pytest.raises(LookupError, match=r"unobtainate.*phosphate"):
         water.ph_of(("unobtainate", 0.1, 0.0))
 
 

@@ -1,1 +1,1 @@
-""""""
+"""Mixtures to try: see the comments in each file."""

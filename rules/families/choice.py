@@ -11,6 +11,7 @@ _BOC = "CC(C)(C)OC(=O)NCCc1ccccc1"
 
 STRAIN = 3.0
 UNUSUAL = 1.5
+UNSURE = 2.0
 EACH_CONTACT = 0.4
 # Where nothing in the product minds it, the solution that stands on every bench is the one to use.
 ORDINARY = {"hcl_1m": -4.2}
@@ -32,7 +33,12 @@ def price(engine: Any, solution: str, contacts: int) -> float:
 def ranked(engine: Any, component: str) -> list[tuple[float, str, int, int]]:
     """Return what would serve for a component as (price, solution, contacts, fact id), best first."""
     found = [
-        (price(engine, fact["solution"], fact["contacts"]), fact["solution"], fact["contacts"], known_id)
+        (
+            price(engine, fact["solution"], fact["contacts"]) + (0.0 if fact["sure"] else UNSURE),
+            fact["solution"],
+            fact["contacts"],
+            known_id,
+        )
         for known_id, fact in engine.facts_of(f.Takes, component=component)
     ]
     if not found:
@@ -74,8 +80,8 @@ def mildest_that_serves(engine: Any, c: str) -> None:
     why="What is left after three contacts is said, and what would take the rest.",
     sources=("common_practice",),
     fires=(
-        Case("cyclopentanone", "CCCCCCCCCCc1ccccc1", ("cyclopentanone",), solvent="diethyl ether"),
-        Case("a small amide", "CCCCCCCCCCc1ccccc1", ("CCNC(C)=O",), extract="dichloromethane"),
+        Case("NMP in ether", "CCCCCCCCCCc1ccccc1", ("NMP",), extract="diethyl ether"),
+        Case("sulfolane in ethyl acetate", "CCCCCCCCCCc1ccccc1", ("sulfolane",), extract="ethyl acetate"),
     ),
     silent=(
         Case("benzoic acid is taken whole", _ESTER, ("benzoic acid",)),
@@ -88,6 +94,8 @@ def best_of_thinning(engine: Any, c: str) -> None:
 
 
 def _choose(engine: Any, c: str) -> None:
+    if engine.first(f.Chosen, component=c):
+        return  # the rule fires once for each solution that serves; the first firing has ranked them all
     order = ranked(engine, c)
     _, best, contacts, best_id = order[0]
     row = table(Solution)[best]

@@ -11,6 +11,7 @@ _ACETAL = "c1ccccc1C1OCCO1"
 _BOC = "CC(C)(C)OC(=O)NCCc1ccccc1"
 # A group that does not stand this pH is not left standing over an acidic solid, nor heated with a trace of acid.
 ACID_SENSITIVE_PH = 2.0
+ACID_WORTH_NEUTRALISING_PH = 3.5
 BRINE_RANK, NEUTRALISE_RANK = 80, 70
 
 
@@ -23,9 +24,9 @@ def last_is_acid(engine: Any) -> bool:
 @rule(
     f.Kept(solution=MATCH.s),
     f.Stands(side="low", group=MATCH.g, ph=MATCH.ph),
-    f.Bottle(solution=MATCH.s, acts_as="acid"),
+    f.Bottle(solution=MATCH.s, acts_as="acid", ph=MATCH.acid),
     NOT(f.Harms(solution="nahco3_sat")),
-    TEST(lambda ph: ph > 0),
+    TEST(lambda acid: acid < ACID_WORTH_NEUTRALISING_PH),
     stage="arrange",
     title="After an acid wash the last trace of acid is taken out before an acid-sensitive product is dried and warmed",
     why="A film of acidic water left in the organic layer grows stronger as the solvent is stripped; bicarbonate ends it.",
@@ -39,7 +40,7 @@ def last_is_acid(engine: Any) -> bool:
         Case("Boc amine with an acid only: near miss, the last wash is a base", _BOC, ("benzoic acid",)),
     ),
 )
-def neutralise_after_acid(engine: Any, s: str, g: str, ph: float) -> None:
+def neutralise_after_acid(engine: Any, s: str, g: str, ph: float, acid: float) -> None:
     """Add a bicarbonate wash after acid."""
     if not last_is_acid(engine):
         return
@@ -61,19 +62,17 @@ def neutralise_after_acid(engine: Any, s: str, g: str, ph: float) -> None:
     sources=("zubrick", "williamson"),
     fires=(
         Case("ethyl acetate, which holds 3 % of water", _ESTER, ("benzoic acid",), extract="ethyl acetate"),
-        Case("dichloromethane", _ESTER, ("pyridine",)),
+        Case("dichloromethane, with drops clinging to the glass", _ESTER, ("pyridine",)),
     ),
     silent=(
-        Case("heptane holds hardly any water", "CCCCCCCCCCc1ccccc1", ("pyridine",), extract="heptane"),
-        Case("toluene: near miss, it holds 0.03 %", "CCCCCCCCCCc1ccccc1", ("pyridine",), extract="toluene"),
+        Case("an acid chloride meets no water", "O=C(Cl)CCc1ccccc1", ("pyridine",)),
+        Case("an isocyanate: near miss, organic but not for water either", "O=C=Nc1ccccc1", ("acetone",)),
     ),
 )
 def brine_last(engine: Any, s: str) -> None:
     """Add brine before drying."""
     row = table(Solvent)[s]
     held = row.water_held_wt_pct or 0.0
-    if held < 0.05 and not any(engine.facts_of(f.Mixes)):
-        return
     engine.conclude(
         f.Adds(action="wash", subject="brine", rank=BRINE_RANK),
         f"{row.name} saturated with water holds {held:g} % of it",

@@ -10,7 +10,7 @@ _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 CLOSE_DENSITIES_G_ML = 0.05
 GAS_WORTH_WORDS_ML = 15.0
 HEAT_WORTH_WORDS_KJ = 0.5
-SOAPS = ("long_chain_acid", "soap", "amphiphile", "fatty_acid", "long_chain_ammonium")
+SOAPS = ("fatty_acid", "long_chain_ammonium", "long_chain_sulfate")
 
 
 @rule(
@@ -120,7 +120,7 @@ def ether_peroxides(engine: Any, s: str) -> None:
     sources=("zubrick",),
     fires=(
         Case("chlorobenzene, 1.11, against brine", _ESTER, ("benzoic acid",), extract="chlorobenzene"),
-        Case("anisole-like density: dimethyl carbonate", "CCCCCCCCCCc1ccccc1", ("benzoic acid",), extract="dimethyl carbonate"),
+        Case("trifluorotoluene, 1.19, against brine", _ESTER, ("benzoic acid",), extract="trifluorotoluene"),
     ),
     silent=(
         Case("ether floats well clear", _ESTER, ("benzoic acid",), extract="diethyl ether"),
@@ -197,7 +197,7 @@ def never_together(engine: Any, c: str, r: str) -> None:
     ),
     silent=(
         Case("nothing reactive", _ESTER, ("benzoic acid",)),
-        Case("iodine: near miss, reduced in the funnel", _ESTER, ("iodine",)),
+        Case("an aldehyde: near miss, bound in the funnel", _ESTER, ("benzaldehyde",)),
     ),
 )
 def quench_slowly(engine: Any, c: str, r: str) -> None:
@@ -218,8 +218,8 @@ def quench_slowly(engine: Any, c: str, r: str) -> None:
     "wait; swirl with a glass rod; add brine; filter through a pad of diatomaceous earth.",
     sources=("zubrick", "common_practice"),
     fires=(
-        Case("lauric acid", _ESTER, ("CCCCCCCCCCCC(=O)O",)),
-        Case("stearic acid", _ESTER, ("CCCCCCCCCCCCCCCCCC(=O)O",)),
+        Case("lauric acid", "COCCc1ccccc1", ("CCCCCCCCCCCC(=O)O",)),
+        Case("myristic acid", "COCCc1ccccc1", ("CCCCCCCCCCCCCC(=O)O",)),
     ),
     silent=(
         Case("benzoic acid", _ESTER, ("benzoic acid",)),

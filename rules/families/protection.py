@@ -4,7 +4,7 @@ from typing import Any
 
 from washlore.knowledge.rows import Group, Solution, table
 from washlore.rules import facts as f
-from washlore.rules.engine import MATCH, TEST, Case, rule
+from washlore.rules.engine import MATCH, NOT, TEST, Case, rule
 from washlore.rules.words import share
 
 # Within this much of the limit a solution is only strained for, beyond it refused.
@@ -32,6 +32,12 @@ TRAITS = {
     "na2s2o3_10": ("reductant",),
     "feso4_10": ("reductant",),
     "borate_ph9": ("borate",),
+}
+
+FREED_BY_ACID = {
+    "azide source": "hydrazoic acid",
+    "cyanide source": "hydrogen cyanide",
+    "sulfur source": "hydrogen sulfide",
 }
 
 
@@ -209,7 +215,7 @@ def reacts_with_product(engine: Any, tag: str, g: str, s: str) -> None:
 
 @rule(
     f.SpoiltBy(tag="water", group=MATCH.g),
-    f.Contains(component="product", group=MATCH.g),
+    NOT(f.Stands(side="low", group=MATCH.g)),
     stage="protect",
     title="A product that water destroys can have no aqueous wash at all",
     why="It would be hydrolysed in the funnel. Filter, evaporate and distil, or take it on as it is.",
@@ -220,7 +226,7 @@ def reacts_with_product(engine: Any, tag: str, g: str, s: str) -> None:
     ),
     silent=(
         Case("an amide", "CCCCNC(=O)c1ccccc1", ("pyridine",)),
-        Case("an aryl chloride: near miss, a chloride that water leaves alone", "Clc1ccc(C)cc1", ("pyridine",)),
+        Case("an anhydride: near miss, it stands a short cold wash near neutral", "O=C1OC(=O)c2ccccc12", ("pyridine",)),
     ),
 )
 def no_water_at_all(engine: Any, g: str) -> None:
@@ -235,3 +241,30 @@ def no_water_at_all(engine: Any, g: str) -> None:
 
 def _article(word: str) -> str:
     return "an" if word[:1].lower() in "aeiou" else "a"
+
+
+@rule(
+    f.Leftover(component=MATCH.c, kind=MATCH.kind),
+    f.Bottle(solution=MATCH.s, ph=MATCH.ph),
+    TEST(lambda kind, ph: kind in FREED_BY_ACID and ph < 7.5),
+    stage="protect",
+    title="Acid never meets azide, cyanide or sulfide",
+    why="It would set hydrazoic acid, hydrogen cyanide or hydrogen sulfide free, all volatile and deadly.",
+    sources=("prudent", "bretherick"),
+    fires=(
+        Case("azide", "CCOC(=O)c1ccccc1", ("sodium azide",)),
+        Case("cyanide", "CCOC(=O)c1ccccc1", ("sodium cyanide",)),
+    ),
+    silent=(
+        Case("chloride", "CCOC(=O)c1ccccc1", ("sodium chloride",)),
+        Case("an organic nitrile: near miss, cyanide held by carbon", "N#Cc1ccccc1", ("sodium chloride",)),
+    ),
+)
+def no_acid_on_azide(engine: Any, c: str, kind: str, s: str, ph: float) -> None:
+    """Refuse acid where a deadly gas would come of it."""
+    if ph < 6 or table(Solution)[s].acts_as in ("acid", "buffer"):
+        engine.conclude(
+            f.Harms(solution=s, how="endangers"),
+            f"{table(Solution)[s].name} (pH {ph:g}) would set {FREED_BY_ACID[kind]} free from {engine.job.name(c)}",
+            (table(Solution)[s].source,),
+        )

@@ -2,9 +2,29 @@
 
 from typing import Any
 
-from washlore.knowledge.rows import Residue, table
+from washlore.knowledge.rows import Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, Case, rule
+
+# What to use where the product would take the usual reductant up.
+MILDER = {"na2so3_10": "na2s2o3_10", "nahso3_sat": "na2s2o3_10"}
+
+
+def spared_groups(engine: Any, row: Residue) -> list[str]:
+    """Return the groups of the product that the usual remedy for a leftover would attack."""
+    return [g for g in row.spares if engine.first(f.Contains, component="product", group=g)]
+
+
+def quench_solution(engine: Any, row: Residue) -> str:
+    """Return the id of the solution that quenches a leftover, a milder one where the product asks for it."""
+    return MILDER.get(row.solution, row.solution) if spared_groups(engine, row) else row.solution
+
+
+def quench_agent(engine: Any, row: Residue) -> str:
+    """Return in words what a leftover is quenched with."""
+    solution = quench_solution(engine, row)
+    return table(Solution)[solution].name if solution != row.solution else row.quench_with
+
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 
@@ -21,14 +41,14 @@ _ESTER = "CCOC(=O)/C=C/c1ccccc1"
         Case("sodium borohydride", "OC(C)c1ccccc1", ("sodium borohydride",), solvent="methanol"),
     ),
     silent=(
-        Case("iodine is washed out, not quenched first: near miss", _ESTER, ("iodine",)),
+        Case("an aldehyde is bound in the funnel, not quenched: near miss", _ESTER, ("benzaldehyde",)),
         Case("pyridine", _ESTER, ("pyridine",)),
     ),
 )
 def quench_first(engine: Any, c: str, r: str) -> None:
     """Quench a reactive leftover."""
     row = table(Residue)[r]
-    text = f"{engine.job.name(c)} ({row.name}) with {row.quench_with}"
+    text = f"{engine.job.name(c)} ({row.name}) with {quench_agent(engine, row)}"
     if row.gas:
         text += f"; gas: {', '.join(row.gas)}"
     engine.conclude(f.Prepares(action="quench", subject=c), text, (row.source,))

@@ -4,7 +4,8 @@ from typing import Any
 
 from washlore.knowledge.rows import Residue, Solution, table
 from washlore.rules import facts as f
-from washlore.rules.engine import MATCH, NOT, OR, TEST, Case, L, rule
+from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
+from washlore.rules.families.quench import spared_groups
 from washlore.rules.words import share
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
@@ -23,7 +24,7 @@ def _take(engine: Any, c: str, s: str, n: int, because: str) -> None:
     row = table(Solution)[s]
     portions = "one portion" if n == 1 else f"{n} portions"
     engine.conclude(
-        f.Takes(solution=s, component=c, left=left, contacts=n),
+        f.Takes(solution=s, component=c, left=left, contacts=n, sure=fact["sure"]),
         f"{engine.job.name(c)}, {because}: {portions} of {row.name} ({row.strength}, spent at pH "
         f"{fact['spent_ph']:.1f}) leave {share(left)} of it",
         (row.source,),
@@ -33,10 +34,11 @@ def _take(engine: Any, c: str, s: str, n: int, because: str) -> None:
 
 @rule(
     f.Behaviour(component=MATCH.c, kind="acid"),
+    f.Ionises(component=MATCH.c, kind="acid", pka=MATCH.pka),
     f.Uptake(component=MATCH.c, solution=MATCH.s, enough=MATCH.n & ~L0),
     f.Bottle(solution=MATCH.s, ph=MATCH.ph, acts_as=MATCH.acts, general=True),
     NOT(f.Harms(solution=MATCH.s)),
-    TEST(lambda c, ph, acts: c != "product" and acts in ("base", "buffer") and ph > 5),
+    TEST(lambda c, ph, acts, pka: c != "product" and acts in ("base", "buffer") and ph > max(5, pka - 1)),
     stage="remove",
     title="A carboxylic or stronger acid goes into basic water as its salt",
     why="Base takes the proton, the anion is held by water. Bicarbonate is enough; it gives off carbon dioxide.",
@@ -50,17 +52,18 @@ def _take(engine: Any, c: str, s: str, n: int, because: str) -> None:
         Case("an acid that is the product is not to be taken out", "OC(=O)/C=C/c1ccccc1", ("cyclohexanol",)),
     ),
 )
-def base_takes_acid(engine: Any, c: str, s: str, n: int, ph: float, acts: str) -> None:
+def base_takes_acid(engine: Any, c: str, s: str, n: int, ph: float, acts: str, pka: float) -> None:
     """Let a base take an acid."""
-    _take(engine, c, s, n, f"an acid of pKa {_pka(engine, c, 'acid')}")
+    _take(engine, c, s, n, f"an acid of pKa {pka:.1f}")
 
 
 @rule(
     f.Behaviour(component=MATCH.c, kind="weak acid"),
+    f.Ionises(component=MATCH.c, kind="acid", pka=MATCH.pka),
     f.Uptake(component=MATCH.c, solution=MATCH.s, enough=MATCH.n & ~L0),
     f.Bottle(solution=MATCH.s, ph=MATCH.ph, acts_as=MATCH.acts, general=True),
     NOT(f.Harms(solution=MATCH.s)),
-    TEST(lambda c, ph, acts: c != "product" and acts in ("base", "buffer") and ph > 7),
+    TEST(lambda c, ph, acts, pka: c != "product" and acts in ("base", "buffer") and ph > max(7, pka - 1)),
     stage="remove",
     title="A phenol or other weak acid goes into water two units more basic than its pKa",
     why="Half of it is ionised at its pKa, 99 % two units above; for a phenol that means carbonate at best, as a rule "
@@ -75,17 +78,18 @@ def base_takes_acid(engine: Any, c: str, s: str, n: int, ph: float, acts: str) -
         Case("an alcohol is no acid to hydroxide", "COCCc1ccccc1", ("cyclohexanol",)),
     ),
 )
-def strong_base_takes_weak_acid(engine: Any, c: str, s: str, n: int, ph: float, acts: str) -> None:
+def strong_base_takes_weak_acid(engine: Any, c: str, s: str, n: int, ph: float, acts: str, pka: float) -> None:
     """Let a strong base take a weak acid."""
-    _take(engine, c, s, n, f"a weak acid of pKa {_pka(engine, c, 'acid')}")
+    _take(engine, c, s, n, f"a weak acid of pKa {pka:.1f}")
 
 
 @rule(
-    OR(f.Behaviour(component=MATCH.c, kind="base"), f.Behaviour(component=MATCH.c, kind="weak base")),
+    f.Ionises(component=MATCH.c, kind="base", pka=MATCH.pka),
     f.Uptake(component=MATCH.c, solution=MATCH.s, enough=MATCH.n & ~L0),
     f.Bottle(solution=MATCH.s, ph=MATCH.ph, acts_as=MATCH.acts, general=True),
     NOT(f.Harms(solution=MATCH.s)),
-    TEST(lambda c, ph, acts: c != "product" and acts in ("acid", "buffer") and ph < 8),
+    NOT(f.Behaviour(component=MATCH.c, kind="acid")),
+    TEST(lambda c, ph, acts, pka: c != "product" and acts in ("acid", "buffer") and ph < min(8, pka + 1)),
     stage="remove",
     title="An amine or other base goes into acidic water as its salt",
     why="Acid puts a proton on the nitrogen, the cation is held by water. The weaker the base, the stronger the acid it "
@@ -100,13 +104,15 @@ def strong_base_takes_weak_acid(engine: Any, c: str, s: str, n: int, ph: float, 
         Case("an amine that is the product", "NCCCCCCCC", ("cyclohexanone",)),
     ),
 )
-def acid_takes_base(engine: Any, c: str, s: str, n: int, ph: float, acts: str) -> None:
+def acid_takes_base(engine: Any, c: str, s: str, n: int, ph: float, acts: str, pka: float) -> None:
     """Let an acid take a base."""
-    _take(engine, c, s, n, f"a base (conjugate acid pKa {_pka(engine, c, 'base')})")
+    _take(engine, c, s, n, f"a base (conjugate acid pKa {pka:.1f})")
 
 
 @rule(
     f.Component(id=MATCH.c, role=~L("product")),
+    NOT(f.Behaviour(component=MATCH.c, kind="acid")),
+    NOT(f.Behaviour(component=MATCH.c, kind="base")),
     f.Uptake(component=MATCH.c, solution="water", enough=MATCH.water & ~L0),
     f.Uptake(component=MATCH.c, solution=MATCH.s, enough=MATCH.n & ~L0),
     NOT(f.Harms(solution=MATCH.s)),
@@ -129,17 +135,41 @@ def water_takes_polar(engine: Any, c: str, water: int, s: str, n: int) -> None:
 
 
 @rule(
+    f.Behaviour(component=MATCH.c, kind="amphoteric"),
+    f.Component(id=MATCH.c, role=~L("product")),
+    f.Uptake(component=MATCH.c, solution=MATCH.s, enough=MATCH.n & ~L0),
+    f.Bottle(solution=MATCH.s, general=True),
+    NOT(f.Harms(solution=MATCH.s)),
+    stage="remove",
+    title="An amphoteric leftover goes into acid, into base, or into plain water if it is a zwitterion",
+    why="It is a cation in acid and an anion in base; a zwitterion carries both charges in between and never leaves the water.",
+    sources=("vogel",),
+    fires=(
+        Case("glycine", _ESTER, ("glycine",)),
+        Case("4-aminobenzoic acid", _ESTER, ("Nc1ccc(C(=O)O)cc1",)),
+    ),
+    silent=(
+        Case("benzoic acid is an acid only: near miss", _ESTER, ("benzoic acid",)),
+        Case("aniline is a base only", _ESTER, ("aniline",)),
+    ),
+)
+def water_takes_amphoteric(engine: Any, c: str, s: str, n: int) -> None:
+    """Let any wash that suits take an amphoteric leftover."""
+    _take(engine, c, s, n, "which is acid and base at once")
+
+
+@rule(
     f.Leftover(component=MATCH.c, residue=MATCH.r, action="wash", solution=MATCH.s),
     f.Bottle(solution=MATCH.s),
     NOT(f.Harms(solution=MATCH.s)),
     stage="remove",
     title="A leftover that a wash reacts with is destroyed or bound in the funnel",
-    why="Reductants turn halogens, peracids and peroxides into salts and harmless acids; complexing agents hold metals in "
-    "the water.",
+    why="Bisulfite adds to aldehydes and the adduct is a salt; ammonia, citrate, tartrate and thiols hold metals in the "
+    "water; fluoride turns tin halides into a solid.",
     sources=("vogel", "common_practice"),
     fires=(
-        Case("iodine with thiosulfate", _ESTER, ("iodine",)),
-        Case("mCPBA with a reductant", "C1(c2ccccc2)CO1", ("mCPBA",)),
+        Case("an aldehyde with bisulfite", _ESTER, ("benzaldehyde",)),
+        Case("copper iodide with ammonia", _ESTER, ("CuI",)),
     ),
     silent=(
         Case("sodium iodide: near miss, already a salt", _ESTER, ("sodium iodide",)),
@@ -150,11 +180,11 @@ def reagent_takes_leftover(engine: Any, c: str, r: str, s: str) -> None:
     """Let a special wash take a special leftover."""
     residue = table(Residue)[r]
     row = table(Solution)[s]
-    spared = [g for g in residue.spares if engine.first(f.Contains, component="product", group=g)]
-    if spared:
+    # What only changes layer is left to the numbers.
+    if row.acts_as not in ("reductant", "oxidant", "complexing") or spared_groups(engine, residue):
         return
     engine.conclude(
-        f.Takes(solution=s, component=c, left=0.0, contacts=1),
+        f.Takes(solution=s, component=c, left=0.0, contacts=1, sure=True),
         f"{engine.job.name(c)} ({residue.name}) with {row.name}: {residue.how}",
         (residue.source, row.source),
     )
@@ -197,12 +227,12 @@ def volatile_neutral_leaves(engine: Any, c: str, b: float) -> None:
     "little toluene.",
     sources=("common_practice",),
     fires=(
-        Case("triethylamine beside an amine product of the same strength", "CCCCCCCCN(C)C", ("triethylamine",)),
-        Case("pyridine beside a pyridine", "Cc1cc(CCCc2ccccc2)ccn1", ("pyridine",)),
+        Case("triethylamine beside an amine of the same strength", "CCCCN(C)C", ("triethylamine",)),
+        Case("pyridine beside a pyridine", "Cc1cccnc1", ("pyridine",)),
     ),
     silent=(
         Case("triethylamine beside an ester is washed out", _ESTER, ("triethylamine",)),
-        Case("DBU: near miss, a base that does not evaporate", "CCCCCCCCN(C)C", ("DBU",)),
+        Case("DBU: near miss, a base that does not evaporate", "CCCCN(C)C", ("DBU",)),
     ),
 )
 def volatile_base_leaves(engine: Any, c: str, b: float) -> None:
@@ -222,8 +252,8 @@ def volatile_base_leaves(engine: Any, c: str, b: float) -> None:
     why="Three contacts that leave a tenth make the purification that follows easier.",
     sources=("common_practice",),
     fires=(
-        Case("cyclopentanone, half at home in water", "CCCCCCCCCCc1ccccc1", ("cyclopentanone",), solvent="diethyl ether"),
-        Case("a small amide", "CCCCCCCCCCc1ccccc1", ("CCNC(C)=O",), extract="dichloromethane"),
+        Case("NMP in ether", "CCCCCCCCCCc1ccccc1", ("NMP",), extract="diethyl ether"),
+        Case("sulfolane in ethyl acetate", "CCCCCCCCCCc1ccccc1", ("sulfolane",), extract="ethyl acetate"),
     ),
     silent=(
         Case("benzoic acid is taken whole", _ESTER, ("benzoic acid",)),
@@ -270,8 +300,3 @@ def nothing_takes_it(engine: Any, c: str) -> None:
         best = min((u["after_3"] for u in uptakes), default=1.0)
         text += f"the best of {len(uptakes)} solutions leaves {share(best)} of it after three contacts"
     engine.conclude(f.Stuck(component=c), text)
-
-
-def _pka(engine: Any, c: str, kind: str) -> str:
-    fact = engine.first(f.Ionises, component=c, kind=kind)
-    return f"{fact['pka']:.1f}" if fact else "unknown"

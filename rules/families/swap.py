@@ -5,6 +5,7 @@ from typing import Any
 from washlore.knowledge.rows import Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, OR, TEST, Case, rule
+from washlore.rules.families.choice import price
 from washlore.rules.words import listed, share
 
 WORTHWHILE = 0.8
@@ -39,7 +40,7 @@ def carry_through_water(engine: Any, s: str, r: float, ph: float) -> None:
     """Carry the product through the water layer and back."""
     trials = sorted(
         ((fact["recovered"], fact["solution"]) for _, fact in engine.facts_of(f.SwapTrial)),
-        key=lambda t: (round(-t[0], 1), table(Solution)[t[1]].harshness),
+        key=lambda t: (round(-t[0], 1), price(engine, t[1], 1)),
     )
     if trials[0][1] != s or engine.first(f.Swap):
         return

@@ -33,13 +33,14 @@ MEASURED_ON = 5  # one molecule in five is set aside
 SEED = "washlore acidity"
 FOLDS = 5
 FEWEST_ROWS = 10  # fewer measured sites than this in a family: class mean
-FEWEST_PER_FEATURE = 3
+FEWEST_PER_FEATURE = 2
 PENALTIES = (0.3, 1.0, 2.0, 4.0, 8.0, 16.0, 32.0)
 OWN_WEIGHT = 2.0
 LEADING = {"pull", "far_pull", "m_sigma", "p_sigma", "p_minus_extra", "o_field", "o_sigma", "m_aza", "o_aza", "p_aza",
     "peri_amine", "bonded_phenol", "bonded_amine"}
 LIGHT_PENALTY = 0.1  # for the leading features and the class intercepts
 FARTHEST_OFF = 4.0  # rows so many typical sigmas (and units) off the class's usual value count as misassigned
+SMALLEST = 0.03  # smaller coefficients are not written
 CLASS_SHARE = 0.6  # how freely a class deviates from its family
 OUT = Path(__file__).parents[2] / "knowledge" / "tables" / "pka_coefficients.csv"
 
@@ -49,6 +50,7 @@ class Measured:
     """One measured site, its class and features."""
 
     smiles: str
+    atom: int
     kind: str
     pka: float
     group: str
@@ -81,7 +83,7 @@ def prepared(smiles: str, atom: int, kind: str, pka: float, weight: float) -> Me
     sign = 1.0 if kind == "base" else -1.0
     target = pka - sign * statistical(around, atom)
     found = features(around, atom, site_class.frame, charged)
-    return Measured(smiles, kind, pka, block(mol), site_class, found, target, weight)
+    return Measured(smiles, atom, kind, pka, block(mol), site_class, found, target, weight)
 
 
 def read(path: Path, leave_out: bool) -> list[Measured]:
@@ -145,11 +147,11 @@ def fold_of(row: Measured) -> int:
 
 
 def spread(errors: np.ndarray, prior: float) -> float:
-    """Return a sigma that 68 % of errors stay below and 95 % of them twice, with the weight of ten rows on ``prior``."""
+    """Return a sigma between what covers 68 % of the errors once and 95 % of them twice, with the weight of six rows on ``prior``."""
     if not len(errors):
         return prior
-    sigma = max(float(np.quantile(errors, 0.68)), 0.5 * float(np.quantile(errors, 0.94)))
-    return (len(errors) * sigma + 10 * prior) / (len(errors) + 10)
+    sigma = 0.5 * float(np.quantile(errors, 0.68)) + 0.25 * float(np.quantile(errors, 0.95))
+    return (len(errors) * sigma + 6 * prior) / (len(errors) + 6)
 
 
 def fit_family(family: str, rows: list[Measured]) -> list[tuple[str, str, float, int]]:
@@ -217,15 +219,17 @@ def fit(path: Path, out: Path, leave_out: bool) -> list[Measured]:
     families = defaultdict(list)
     for r in rows:
         families[r.site_class.family].append(r)
-    stamp = f"fitted {datetime.date.today().isoformat()} on {len(rows)} sites"
+    own = sum(r.weight != 1.0 for r in rows)
+    stamp = f"fitted {datetime.date.today().isoformat()} to {len(rows) - own} sites of the source and {own} of pka_measured.csv"
     with out.open("w", newline="", encoding="utf-8") as handle:
         writer = csv.writer(handle, lineterminator="\n")
         writer.writerow([f.name for f in fields(acidity.Coefficient)])
         for family in sorted(families):
             for c, feature, value, n in sorted(fit_family(family, families[family])):
-                if abs(value) < 0.005 and feature not in ("intercept", "mean"):
+                if abs(value) < SMALLEST and feature not in ("intercept", "mean"):
                     continue
-                writer.writerow([f"{family}/{c}/{feature}", family, c, feature, f"{value:.3g}" if abs(value) < 100 else value, n, "mansouri2019", stamp])
+                note = stamp if feature == "mean" else ""
+                writer.writerow([f"{family}/{c}/{feature}", family, c, feature, f"{value:.2f}", n, "mansouri2019", note])
     return rows
 
 

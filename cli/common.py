@@ -1,0 +1,227 @@
+"""What commands share: reading a mixture from a file or from options, and errors with one message."""
+
+from __future__ import annotations
+
+import functools
+import json
+import os
+import tempfile
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from importlib import resources
+from pathlib import Path
+from typing import IO, TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from washlore.rules.mixture import Mixture
+
+BAD_INPUT = 2
+FORMATS = ("text", "json")
+
+
+class Trouble(click.ClickException):
+    """Something that the user can put right; the message says where, what was found and what would work."""
+
+    exit_code = BAD_INPUT
+
+
+def version() -> str:
+    """Return the version of the installed package."""
+    from importlib.metadata import version as installed
+
+    return installed("washlore")
+
+
+def format_option(function: Callable[..., Any]) -> Callable[..., Any]:
+    """Add ``--format text|json``."""
+    return click.option(
+        "--format", "style", type=click.Choice(FORMATS), default="text", show_default=True, help="How to print."
+    )(function)
+
+
+_OPTIONS = (
+    click.option("--product", metavar="P", help="The compound to keep: a name or a SMILES."),
+    click.option("--amount", metavar="A", help='How much of it, such as "10 mmol" or "2.4 g".'),
+    click.option(
+        "--with",
+        "others",
+        metavar='"NAME; AMOUNT; ROLE"',
+        multiple=True,
+        help="Something else in the flask, as left when the reaction stops. Amount and role may be left out. Repeat it.",
+    ),
+    click.option(
+        "--solvent",
+        "solvents",
+        metavar='"NAME; VOLUME"',
+        multiple=True,
+        help='What the reaction ran in, such as "DCM; 40 mL". Repeat it for a mixture.',
+    ),
+    click.option("--extract", metavar="SOLVENT", help="The solvent of the organic layer, or choose (the default)."),
+    click.option("--target", type=float, metavar="PERCENT", help="How much of an impurity may be left; 1 by default."),
+)
+
+
+def mixture_options(function: Callable[..., Any]) -> Callable[..., Any]:
+    """Add the options that describe a mixture; they arrive as one dictionary ``given``."""
+
+    @functools.wraps(function)
+    def call(*args: Any, **values: Any) -> Any:
+        names = ("product", "amount", "others", "solvents", "extract", "target")
+        given = {name: values.pop(name) for name in names}
+        return function(*args, given=given, **values)
+
+    for option in reversed(_OPTIONS):
+        call = option(call)
+    return call
+
+
+def any_given(given: dict[str, Any]) -> bool:
+    """Tell whether any option describes a mixture."""
+    return any(value not in (None, ()) for value in given.values())
+
+
+@contextmanager
+def troubles() -> Iterator[None]:
+    """Turn the errors of knowledge and rules that the user can put right into one message."""
+    from washlore.knowledge.names import NameProblem
+    from washlore.knowledge.rows import TableError
+    from washlore.knowledge.structure import StructureError
+    from washlore.rules.ledger import LedgerError
+    from washlore.rules.mixture import MixtureError
+    from washlore.rules.plan import PlanRefused
+
+    try:
+        yield
+    except (MixtureError, PlanRefused, StructureError, NameProblem, TableError, LedgerError) as error:
+        raise Trouble(one_paragraph(str(error))) from None
+
+
+def one_paragraph(text: str) -> str:
+    """Return a text without line breaks."""
+    return " ".join(text.split())
+
+
+def examples() -> dict[str, Path]:
+    """Return the mixtures that come with washlore, by name."""
+    folder = Path(str(resources.files("washlore.cli.examples")))
+    return {path.stem: path for path in sorted(folder.glob("*.toml"))}
+
+
+def read(mixture: str | None, given: dict[str, Any]) -> Mixture:
+    """Return the mixture of a file, of a shipped example or of the options; raise ``Trouble`` otherwise."""
+    from washlore.rules.mixture import read_mixture
+
+    if mixture is None:
+        return _from_options(given)
+    if any_given(given):
+        raise Trouble(
+            f"{mixture}: a mixture file and options that describe a mixture are given together; put everything into the "
+            "file, or leave the file out and start with --product."
+        )
+    return read_mixture(find(mixture))
+
+
+def find(mixture: str) -> Path:
+    """Return the path of a mixture file, or of the example of that name."""
+    path = Path(mixture)
+    try:
+        there = path.exists()
+    except (OSError, ValueError):
+        there = False
+    known = examples()
+    if not there and mixture in known:
+        return known[mixture]
+    if not there and not path.suffix:
+        raise Trouble(
+            f"{mixture}: there is no such file, and no such mixture comes with washlore; those that do are "
+            f"{', '.join(known)}."
+        )
+    return path
+
+
+def _from_options(given: dict[str, Any]) -> Mixture:
+    from washlore.rules.mixture import CHOOSE, build, read_other
+
+    if given["product"] is None:
+        raise Trouble(
+            "product: none is given; name a mixture file, one of the mixtures that come with washlore "
+            f"({', '.join(examples())}), or the compound to keep with --product."
+        )
+    target = 1.0 if given["target"] is None else given["target"]
+    if not 0 < target < 100:
+        raise Trouble(f"--target: {target:g} is not a percentage between 0 and 100; 1 leaves one per cent.")
+    return build(
+        given["product"],
+        [read_other(text) for text in given["others"]],
+        product_amount=given["amount"],
+        solvents=[_solvent(text) for text in given["solvents"]],
+        extract=given["extract"] or CHOOSE,
+        target=target / 100,
+    )
+
+
+def _solvent(text: str) -> tuple[str, float | None]:
+    name, _, volume = (part.strip() for part in text.partition(";"))
+    if not volume:
+        return name, None
+    number, unit = volume.rstrip("mMlL ").strip(), volume.lower().lstrip("0123456789.,+-e ").strip()
+    try:
+        value = float(number.replace(",", "."))
+        factor = {"ml": 1.0, "l": 1000.0, "": 1.0}[unit]
+    except (ValueError, KeyError):
+        raise Trouble(f"--solvent {text!r}: {volume!r} is not a volume; write it as 40 mL or 0.2 L.") from None
+    return name, value * factor
+
+
+def dump(record: Any) -> str:
+    """Return a record as JSON: indented, ASCII only, no NaN or infinity."""
+    return json.dumps(record, indent=2, ensure_ascii=True, allow_nan=False)
+
+
+def text_width() -> int:
+    """Return how wide text is set: the terminal's width within reason."""
+    import shutil
+
+    return max(40, min(100, shutil.get_terminal_size((80, 24)).columns - 1))
+
+
+def write_whole(path: Path, write: Callable[[IO[str]], None]) -> None:
+    """Write a file under another name and move it into place, so that no half file is ever left."""
+    try:
+        handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent or Path("."))
+    except OSError as error:
+        raise Trouble(f"{path}: cannot be written ({error.strerror}); name a file in a folder that exists.") from None
+    try:
+        with open(handle, "w", encoding="utf-8", newline="") as file:
+            write(file)
+        os.chmod(temporary, 0o666 & ~_umask())
+        os.replace(temporary, path)
+    except OSError as error:
+        _remove(temporary)
+        raise Trouble(f"{path}: cannot be written ({error.strerror}); name another file.") from None
+    except BaseException:
+        _remove(temporary)
+        raise
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def _remove(path: str) -> None:
+    try:
+        os.unlink(path)
+    except OSError:
+        pass
+
+
+def near(text: str, known: Sequence[str], count: int = 4) -> list[str]:
+    """Return the names that resemble a text, the most alike first."""
+    import difflib
+
+    by_key = {name.casefold(): name for name in known}
+    return [by_key[key] for key in difflib.get_close_matches(text.casefold(), list(by_key), n=count, cutoff=0.55)]

@@ -1,0 +1,121 @@
+"""The command group. Commands are imported when they are called, so that help and version need no chemistry."""
+
+from __future__ import annotations
+
+import importlib
+import os
+import sys
+from collections.abc import Sequence
+from typing import Any
+
+import click
+
+# Each command: where it is, and what it does in one line (here, so that ``--help`` imports none of them).
+COMMANDS = {
+    "plan": ("washlore.cli.plan:plan", "Work out the aqueous workup of a mixture."),
+    "why": ("washlore.cli.why:why", "Give the reasons for a step, a solution or a component, or against one."),
+    "know": ("washlore.cli.know:know", "Look things up in the tables: solutions, groups, rules, sources."),
+    "new": ("washlore.cli.new:new", "Write a mixture file to fill in."),
+    "properties": ("washlore.cli.properties:properties", "Tabulate pKa and log K for a list of structures."),
+}
+START = """\
+washlore works out how to wash an organic reaction, and says why.
+
+  washlore plan ester      the workup of a mixture that comes with washlore
+  washlore new mine.toml   a mixture file of your own, to fill in
+  washlore --help          all commands
+"""
+BAD_INPUT, INTERRUPTED = 2, 130
+
+
+class Group(click.Group):
+    """A group that imports a command when it is called and turns every foreseen error into one message."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the names of the commands in the order of use."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Import and return a command."""
+        if cmd_name not in COMMANDS:
+            return None
+        module, _, name = COMMANDS[cmd_name][0].partition(":")
+        return getattr(importlib.import_module(module), name)
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command, or name those that there are."""
+        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
+            raise click.UsageError(f"{args[0]!r} is not a command; the commands are {', '.join(COMMANDS)}.", ctx)
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List the commands without importing them."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, said) for name, (_, said) in COMMANDS.items()])
+
+    def main(  # type: ignore[override]
+        self, args: Sequence[str] | None = None, prog_name: str | None = None, **extra: Any
+    ) -> Any:
+        """Run a command line: bad input ends with code 2 and one message, an interrupt with 130."""
+        extra.pop("standalone_mode", None)
+        _tolerate_plain_terminals()
+        try:
+            code = super().main(args, prog_name or "washlore", standalone_mode=False, **extra)
+            sys.stdout.flush()
+        except (KeyboardInterrupt, click.Abort):
+            code = INTERRUPTED
+        except BrokenPipeError:
+            code = _hush()
+        except click.UsageError as error:
+            click.echo(_usage(error), err=True)
+            code = error.exit_code
+        except click.ClickException as error:
+            click.echo(error.format_message(), err=True)
+            code = error.exit_code
+        sys.exit(code if isinstance(code, int) else 0)
+
+
+def _usage(error: click.UsageError) -> str:
+    where = error.ctx.command_path if error.ctx is not None else "washlore"
+    return f"{where}: {error.format_message().rstrip('.')}. `{where} --help` lists what can be given."
+
+
+def _tolerate_plain_terminals() -> None:
+    """Let a terminal that cannot show a sign such as × show a question mark."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+
+
+def _hush() -> int:
+    """Leave nothing for the interpreter to flush into a pipe that nobody reads."""
+    try:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except (OSError, ValueError):
+        pass
+    return 1
+
+
+def _version(ctx: click.Context, parameter: click.Parameter, wanted: bool) -> None:
+    if not wanted or ctx.resilient_parsing:
+        return
+    from washlore.cli.common import version
+
+    click.echo(f"washlore {version()}")
+    ctx.exit()
+
+
+@click.group(cls=Group, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
+@click.option(
+    "--version", is_flag=True, callback=_version, expose_value=False, is_eager=True, help="Show the version and stop."
+)
+@click.pass_context
+def main(ctx: click.Context) -> None:
+    """Work out the aqueous workup of an organic reaction, with the reasons.
+
+    Names or structures go in; washes, their order, drying and what is left come out.
+    """
+    if ctx.invoked_subcommand is None:
+        click.echo(START, nl=False)

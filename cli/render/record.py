@@ -1,0 +1,213 @@
+"""The record of a plan: one dictionary that the terminal text and the JSON are both made from.
+
+``cli/schemas/plan.schema.json`` describes it field by field.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Any
+
+from washlore.cli.common import version
+from washlore.knowledge import acidity
+from washlore.knowledge.rows import Desiccant, Group, Solution, Solvent, source_text, table
+from washlore.rules import facts as f
+from washlore.rules.engine import all_lore
+from washlore.rules.mixture import is_organic
+
+if TYPE_CHECKING:
+    from washlore.rules.mixture import Component
+    from washlore.rules.plan import Plan, PlanStep
+
+OBSERVED = "What was found"
+# Of several kinds of behaviour, the first of these is the one that decides what is done.
+BEHAVIOURS = (
+    "reactive residue",
+    "amphoteric",
+    "permanent ion",
+    "salt",
+    "water-miscible solvent",
+    "acid",
+    "base",
+    "weak acid",
+    "weak base",
+    "neutral",
+)
+def plan_record(plan: Plan) -> dict[str, Any]:
+    """Return the record of a plan. Fractions are between 0 and 1, volumes in mL, amounts in mmol."""
+    record: dict[str, Any] = {
+        "washlore": {"version": version()},
+        "title": plan.mixture.title,
+        "product": plan.mixture.product.name,
+        "components": [_component(plan, c) for c in plan.mixture.components],
+        "extraction_solvent": table(Solvent)[plan.extraction].name,
+        "organic_volume_ml": _number(plan.organic_ml),
+        "steps": [_step(plan, step) for step in plan.steps],
+        "cautions": [
+            {
+                "id": c.id,
+                "subject": _subject(plan, c.subject),
+                "text": c.text,
+                "source": _first_source(plan, [c.fact_id]),
+                "because": because(plan, [c.fact_id]),
+            }
+            for c in plan.cautions
+        ],
+        "not_removed": [
+            {
+                "component": plan.component(n.component).name,
+                "text": n.text,
+                "instead": n.instead,
+                "because": because(plan, [n.fact_id]),
+            }
+            for n in plan.not_removed
+        ],
+        "product_recovered": _band(plan.recovered),
+        "assumptions": list(plan.assumptions),
+    }
+    record["sources"] = {key: source_text(key) for key in sorted(_keys(record))}
+    return record
+
+
+def titles() -> dict[str, str]:
+    """Return the title of every rule by its id."""
+    return {lore.id: lore.title for lore in all_lore()}
+
+
+def because(plan: Plan, fact_ids: Sequence[int]) -> list[dict[str, Any]]:
+    """Return the chain of reasons behind facts as records, nearest first."""
+    known = titles()
+    return [
+        {
+            "rule": link.rule,
+            "title": known.get(link.rule, OBSERVED),
+            "text": link.text,
+            "facts": list(link.facts),
+            "sources": list(link.sources),
+        }
+        for link in plan.because(fact_ids)
+    ]
+
+
+def part_offsets(component: Component) -> list[int]:
+    """Return, for each part of a component, the index of its first atom in the component's SMILES."""
+    offsets, total = [], 0
+    for part in component.parts:
+        offsets.append(total)
+        total += part.mol.GetNumAtoms()
+    return offsets
+
+
+def site_records(component: Component) -> list[dict[str, Any]]:
+    """Return the ionisable sites of a component; ``atom`` counts from 0 in the component's SMILES."""
+    return [
+        {
+            "atom": site.atom + offset,
+            "kind": site.kind,
+            "pka": _number(site.pka),
+            "sigma": _number(site.sigma),
+            "class": acidity.class_name(site.site_class),
+            "tier": site.tier,
+            "source": site.source,
+        }
+        for part, offset in zip(component.parts, part_offsets(component), strict=True)
+        if is_organic(part)
+        for site in acidity.molecule_sites(part)
+    ]
+
+
+def main_behaviour(kinds: Sequence[str]) -> str:
+    """Return the one of several behaviours that decides what is done."""
+    return min(kinds, key=lambda k: BEHAVIOURS.index(k) if k in BEHAVIOURS else len(BEHAVIOURS), default="neutral")
+
+
+def _component(plan: Plan, component: Component) -> dict[str, Any]:
+    kinds = plan.behaviour[component.id]
+    fact_ids = [
+        i
+        for kind in (f.Behaviour, f.Kept, f.Covered, f.Leaves, f.Stuck, f.NotRemoved, f.Outcome)
+        for i, _ in plan.facts_of(kind, component=component.id)
+    ]
+    return {
+        "id": component.id,
+        "name": component.name,
+        "written": component.written,
+        "origin": component.origin,
+        "smiles": component.smiles,
+        "role": component.role,
+        "mmol": _number(component.mmol),
+        "amount_assumed": component.assumed,
+        "behaviour": main_behaviour(kinds),
+        "behaviours": sorted(kinds, key=lambda k: BEHAVIOURS.index(k) if k in BEHAVIOURS else len(BEHAVIOURS)),
+        "groups": [table(Group)[g].name for g in plan.groups[component.id]],
+        "sites": site_records(component),
+        "fate": plan.fate[component.id],
+        "left": _band(plan.left[component.id]),
+        "because": because(plan, fact_ids),
+    }
+
+
+def _step(plan: Plan, step: PlanStep) -> dict[str, Any]:
+    row = table(Solution)[step.solution] if step.solution else None
+    return {
+        "number": step.number,
+        "action": step.action,
+        "instruction": step.instruction,
+        "reason": step.reason,
+        "solution": step.solution or None,
+        "solution_name": row.name if row else None,
+        "solute": step.solute or None,
+        "strength": step.strength or None,
+        "solvent": table(Solvent)[step.solvent].name if step.solvent else None,
+        "volume_ml": _number(step.volume_ml),
+        "repeats": step.repeats,
+        "phase_kept": step.phase_kept or None,
+        "layer_kept": step.layer_kept or None,
+        "desiccant": table(Desiccant)[step.desiccant].name if step.desiccant else None,
+        "desiccant_g": _number(step.desiccant_g),
+        "target_ph": _number(step.target_ph),
+        "spent_ph": _number(step.spent_ph),
+        "organic_density_g_ml": _number(step.organic_density_g_ml),
+        "aqueous_density_g_ml": _number(step.aqueous_density_g_ml),
+        "for": [plan.component(c).name for c in step.for_components],
+        "because": because(plan, step.fact_ids),
+    }
+
+
+def _subject(plan: Plan, subject: str) -> str:
+    """Return the subject of a caution in words."""
+    for component in plan.mixture.components:
+        if component.id == subject:
+            return component.name
+    for kind in (Solution, Solvent, Desiccant):
+        if subject in table(kind):
+            return str(table(kind)[subject].name)
+    return subject
+
+
+def _band(values: tuple[float, float, float]) -> dict[str, float]:
+    low, middle, high = (min(1.0, max(0.0, float(v))) for v in values)
+    return {"low": float(f"{low:.3g}"), "mid": float(f"{middle:.3g}"), "high": float(f"{high:.3g}")}
+
+
+def _number(value: float | None) -> float | None:
+    return None if value is None else float(f"{float(value):.6g}")
+
+
+def _first_source(plan: Plan, fact_ids: Sequence[int]) -> str | None:
+    return next((key for link in plan.because(fact_ids) for key in link.sources), None)
+
+
+def _keys(value: Any) -> Iterable[str]:
+    """Yield every source key in a record."""
+    if isinstance(value, dict):
+        for name, inner in value.items():
+            if name == "source" and isinstance(inner, str):
+                yield inner
+            elif name == "sources" and isinstance(inner, list):
+                yield from inner
+            else:
+                yield from _keys(inner)
+    elif isinstance(value, list):
+        for inner in value:
+            yield from _keys(inner)
