@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
 from rdkit import Chem
 
@@ -156,7 +156,7 @@ def all_residues(molecules: tuple[Molecule, ...]) -> tuple[tuple[Residue, tuple[
 
 
 @cache
-def _reaction(smarts: str):  # type: ignore[no-untyped-def]
+def _reaction(smarts: str) -> Any:
     from rdkit.Chem import rdChemReactions
 
     reaction = rdChemReactions.ReactionFromSmarts(smarts)

@@ -20,7 +20,7 @@ from importlib import resources
 from typing import ClassVar
 
 import numpy as np
-from rdkit import Chem
+from rdkit import Chem, rdBase
 from rdkit.Chem import rdMolDescriptors
 
 from washlore.knowledge.rows import table
@@ -167,6 +167,10 @@ _HEAVY_METAL_ML = 45.0  # stands in for elements past iodine; such compounds car
 _COVERED = frozenset({1, 5, 6, 7, 8, 9, 14, 15, 16, 17, 32, 34, 35, 50, 53})
 
 OCTANOL = "1-octanol"
+_ALCOHOLS = frozenset({OCTANOL, "1-butanol", "isobutanol"})
+_CHLORINATED = frozenset({"dichloromethane", "chloroform", "1,2-dichloroethane"})
+_KETONES_ESTERS = frozenset({"2-butanone", "mibk", "ethyl_acetate", "isopropyl_acetate", "n-butyl_acetate"})
+_ETHERS = frozenset({"diethyl_ether", "mtbe", "diisopropyl_ether", "2-methf", "cpme"})
 _COMPUTED = (
     "constant",
     "volume",
@@ -215,6 +219,8 @@ def neutral_form(mol: Chem.Mol) -> Chem.Mol:
     if not charged:
         return _usual_tautomer(mol)
     edit = Chem.RWMol(mol)
+    if any(mol.GetAtomWithIdx(index).GetIsAromatic() for index in charged):
+        Chem.Kekulize(edit, clearAromaticFlags=True)
     for index in charged:
         atom = edit.GetAtomWithIdx(index)
         charge = atom.GetFormalCharge()
@@ -228,7 +234,7 @@ def neutral_form(mol: Chem.Mol) -> Chem.Mol:
         atom.SetNoImplicit(True)
         atom.SetNumExplicitHs(hydrogens - moved)
     # Writing and reading clears what the old charges left behind (aromatic flags, explicit hydrogens).
-    neutral = Chem.MolFromSmiles(Chem.MolToSmiles(edit))
+    neutral = _read(edit)
     return _usual_tautomer(mol if neutral is None else neutral)
 
 
@@ -274,7 +280,13 @@ def _shift_hydrogen(mol: Chem.Mol, donor: int, carbon: int, acceptor: int) -> Ch
         hydrogens = atom.GetTotalNumHs() + change
         atom.SetNoImplicit(True)
         atom.SetNumExplicitHs(hydrogens)
-    return Chem.MolFromSmiles(Chem.MolToSmiles(edit))
+    return _read(edit)
+
+
+def _read(edit: Chem.Mol) -> Chem.Mol | None:
+    """Return an edited structure written and read anew, or ``None`` where it is none; RDKit's log is kept quiet."""
+    with rdBase.BlockLogs():
+        return Chem.MolFromSmiles(Chem.MolToSmiles(edit))
 
 
 @cache
@@ -444,6 +456,8 @@ def _judge(mol: Chem.Mol) -> _Partition:
     descriptors = Descriptors(e, s, a, b, volume, crippen, log_p, note)
     if permanent:
         return _Partition(descriptors, {name: _permanent(neutral, name) for name in SOLVENTS})
+    if 6 not in {x.GetAtomicNum() for x in neutral.GetAtoms()} and neutral.HasSubstructMatch(_query("[!#1;!H0]")):
+        return _Partition(descriptors, {name: _inorganic(block, name) for name in SOLVENTS})
 
     names, matrix = _equations()
     raw = dict(zip(names, (float(x) for x in matrix @ np.array([1.0, e, s, a, b, volume])), strict=True))
@@ -474,6 +488,15 @@ def _judge(mol: Chem.Mol) -> _Partition:
             sigma = math.hypot(equation.sigma_fragments * by_fragments, equation.sigma)
             result[name] = LogK(raw[name], sigma, "fragments", "fragment_fit", text)
     return _Partition(descriptors, result)
+
+
+def _inorganic(block: str, solvent: str) -> LogK:
+    """Return log K of a carbon-free hydrogen compound (mineral acid, hydrazine): measured, or a guess that it stays."""
+    row = _measured().get((block, solvent))
+    if row is not None:
+        return LogK(row.log_k, row.sigma, "measured", row.source, row.note)
+    value = -3.0 if solvent in _ALCOHOLS | _KETONES_ESTERS | _ETHERS else -4.5
+    return LogK(value, 1.5, "fragments", "from_memory", "inorganic: stays in water; the fragments do not cover it")
 
 
 @lru_cache(maxsize=20_000)
@@ -545,11 +568,6 @@ def ion_pair_shift(molecule: Molecule, solvent: str, charge: int) -> tuple[float
 
 
 _ETHERS = frozenset({"diethyl_ether", "mtbe", "2-methf", "cpme", "diisopropyl_ether"})
-_ALCOHOLS = frozenset({OCTANOL, "1-butanol", "isobutanol"})
-_CHLORINATED = frozenset({"dichloromethane", "chloroform", "1,2-dichloroethane"})
-_KETONES_ESTERS = frozenset({"2-butanone", "mibk", "ethyl_acetate", "isopropyl_acetate", "n-butyl_acetate"})
-
-
 def _isostere_log_p(mol: Chem.Mol) -> float:
     """Return log P by the fragments of the neutral molecule with carbon (silicon for P) at the charged atom."""
     edit = Chem.RWMol(mol)
@@ -557,8 +575,7 @@ def _isostere_log_p(mol: Chem.Mol) -> float:
         if atom.GetFormalCharge() > 0 and not any(n.GetFormalCharge() < 0 for n in atom.GetNeighbors()):
             atom.SetFormalCharge(0)
             atom.SetAtomicNum(6)
-    smiles = Chem.MolToSmiles(edit)
-    isostere = Chem.MolFromSmiles(smiles)
+    isostere = _read(edit)
     if isostere is None or Chem.GetFormalCharge(isostere) != 0:
         return 0.0
     counter, coefficients, _ = _counter()
@@ -587,7 +604,7 @@ def _permanent(mol: Chem.Mol, solvent: str) -> LogK:
     if solvent in _ALCOHOLS:
         drop, sigma = 0.0, 1.0
     elif solvent in _CHLORINATED:
-        drop, sigma = 0.0, 1.5
+        drop, sigma = (-0.5, 1.5) if octanol > -3 else (0.0, 1.5)
         if octanol > -3:
             note = (
                 "ion pair; lipophilic onium salts go into chlorinated solvents, the more so with bromide, iodide or "

@@ -10,11 +10,11 @@ from __future__ import annotations
 import difflib
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from washlore.knowledge.rows import Desiccant, Solution, Solvent, source_text, table
+from washlore.knowledge.rows import Desiccant, Group, Reagent, Residue, Solution, Solvent, source_text, table
 from washlore.rules import facts as f
 from washlore.rules.engine import Lore, all_lore
 from washlore.rules.families import solvents as solvent_rules
@@ -101,10 +101,10 @@ def why(plan: Plan, question: str) -> list[Answer]:
     used = [answer for answer in answered if answer.in_plan]
     if used and not negated:
         return used
-    if used and negated and all(answer.kind in ("component", "step") for answer in used):
-        # Something in the flask may also stand on the shelf as a wash or a drying agent: that is what "not" is about.
-        return [a for a in answered if not a.in_plan] or used
-    return used if used and negated else answered
+    if used:
+        # What is in the flask may stand on the shelf too, as a wash or a drying agent: "not" may be about either.
+        return used + [a for a in answered if not a.in_plan and a.kind in ("solution", "desiccant")]
+    return answered
 
 
 def split_question(question: str) -> tuple[str, bool]:
@@ -128,7 +128,7 @@ def find_subjects(text: str, plan: Plan | None = None) -> list[Subject]:
             raise SubjectProblem(f"There is no step {number}; the plan has steps 1 to {len(plan.steps)}.")
         return [Subject("step", str(number))]
     found = _components(text, plan) if plan is not None else []
-    found += _rows(text, plan)
+    found += _rows(text, _KINDS if plan is not None else _ALL_KINDS)
     if not found and plan is not None and _key(text) in ("desiccant", "dryingagent", "drying", "dry"):
         found = [Subject("desiccant", str(fact["desiccant"])) for _, fact in plan.facts_of(f.Dries)]
     if not found and plan is not None and _key(text) in ("solvent", "extractionsolvent", "extractant", "organiclayer"):
@@ -138,10 +138,11 @@ def find_subjects(text: str, plan: Plan | None = None) -> list[Subject]:
     if not found:
         near = _near(text, plan)
         ask = f" Did you mean {listed(near)}?" if len(near) == 1 else f" Near to it: {', '.join(near)}." if near else ""
-        what = "is not in this plan, nor a" if plan is not None else "is not a"
-        raise SubjectProblem(
-            f"{text!r} {what} wash solution, drying agent or solvent that is known here.{ask}", near
-        )
+        if plan is not None:
+            what = "is neither in this mixture nor a step, wash solution, drying agent or solvent that is known here"
+        else:
+            what = "is not a wash solution, drying agent, solvent, functional group or compound that is known here"
+        raise SubjectProblem(f"{text!r} {what}.{ask}", near)
     return found
 
 
@@ -179,18 +180,20 @@ def _cheap(text: str) -> bool:
     return names._key(text) in names._index() or any(c in text for c in "=#()[]")
 
 
-def _rows(text: str, plan: Plan | None) -> list[Subject]:
+def _rows(text: str, kinds: Mapping[str, Any]) -> list[Subject]:
     key = _key(text)
     found = []
-    for kind, row_type in _KINDS.items():
+    for kind, row_type in kinds.items():
         for row in table(row_type).values():  # type: ignore[type-var]
-            spelled = {_key(s) for s in (row.id, row.name, *row.aliases)}
-            if key in spelled:
+            if key in {_key(s) for s in (row.id, row.name, *getattr(row, "aliases", ()))}:
                 found.append(Subject(kind, row.id))
     return found
 
 
+# A plan is asked about the first three; what is known without one is asked about all.
 _KINDS: dict[str, Any] = {"solution": Solution, "desiccant": Desiccant, "solvent": Solvent}
+_SEARCHED_KINDS: dict[str, Any] = {**_KINDS, "group": Group, "residue": Residue}
+_ALL_KINDS: dict[str, Any] = {**_SEARCHED_KINDS, "reagent": Reagent}
 
 
 def _partly(text: str, plan: Plan | None) -> list[Subject]:
@@ -205,9 +208,9 @@ def _partly(text: str, plan: Plan | None) -> list[Subject]:
             for c in plan.mixture.components
             if all(w in c.name.casefold() for w in words) and c.origin != "SMILES"
         ]
-    for kind, row_type in _KINDS.items():
+    for kind, row_type in (_KINDS if plan is not None else _SEARCHED_KINDS).items():
         for row in table(row_type).values():
-            spelled = " ; ".join((row.name, *row.aliases, getattr(row, "solute", ""))).casefold()
+            spelled = " ; ".join((row.name, *getattr(row, "aliases", ()), getattr(row, "solute", ""))).casefold()
             if all(re.search(rf"(?<![a-z]){re.escape(w)}", spelled) for w in words):
                 found.append(Subject(kind, row.id))
     if plan is not None and len(found) > 1:
@@ -229,16 +232,16 @@ def name_of(subject: Subject, plan: Plan | None = None) -> str:
         return f"step {subject.id}"
     if subject.kind == "component" and plan is not None:
         return plan.component(subject.id).name
-    return str(table(_KINDS[subject.kind])[subject.id].name)
+    return str(table(_ALL_KINDS[subject.kind])[subject.id].name)
 
 
 def _near(text: str, plan: Plan | None) -> list[str]:
     known: dict[str, str] = {}
     if plan is not None:
         known |= {_key(c.name): c.name for c in plan.mixture.components}
-    for row_type in _KINDS.values():
+    for row_type in (_KINDS if plan is not None else _ALL_KINDS).values():
         for row in table(row_type).values():
-            for spelled in (row.name, *row.aliases):
+            for spelled in (row.name, *getattr(row, "aliases", ())):
                 known.setdefault(_key(spelled), row.name)
     found = difflib.get_close_matches(_key(text), list(known), n=6, cutoff=0.6)
     return list(dict.fromkeys(known[key] for key in found))[:4]
@@ -268,6 +271,8 @@ class Grower:
         if known is None:
             return []
         again = fact_id in self.seen
+        if again and type(known.fact) is f.Component:
+            return []  # that a compound is in the flask needs to be said once
         self.seen.add(fact_id)
         found = []
         for reason in known.reasons:
@@ -323,20 +328,41 @@ def _as_predicate(step: PlanStep) -> str:
     return step.reason if first in ("takes", "leaves") else f"is there because: {step.reason}"
 
 
+_NATURE = {
+    "acid": "an acid",
+    "weak acid": "a weak acid",
+    "base": "a base",
+    "weak base": "a weak base",
+    "permanent ion": "an ion at any pH",
+    "salt": "a salt",
+    "reactive residue": "still reactive",
+    "water-miscible solvent": "a water-miscible solvent",
+}
+
+
+def _band(low: float, high: float) -> str:
+    low_text, high_text = share(low), share(high)
+    return f"nine times in ten {low_text}" if low_text == high_text else f"nine times in ten {low_text} to {high_text}"
+
+
 def _about_component(plan: Plan, component_id: str) -> Answer:
     component = plan.component(component_id)
     low, middle, high = plan.left[component_id]
     kinds = plan.behaviour[component_id]
-    said = f"{component.name} ({component.role}, {component.mmol:.3g} mmol) is {listed(kinds) or 'not classified'}. "
+    nature = listed([_NATURE.get(kind, kind) for kind in kinds]) or "not classified"
+    amount = f"{component.mmol:.3g} mmol"
+    said = f"{component.name} ({amount}) is {nature}. "
     if component_id == "product":
-        said += f"About {share(middle)} of it is expected in the crude ({share(low)} to {share(high)})."
+        said += f"Expected in the crude: {share(middle)} of it ({_band(low, high)}). "
+        said = said.rstrip()
     else:
-        said += f"It ends here: {plan.fate[component_id]}. "
-        said += f"{share(middle)} of it is expected to be left with the product ({share(low)} to {share(high)})."
+        said = f"{component.name} ({component.role}, {amount}) is {nature}. Where it goes: {plan.fate[component_id]}. "
+        said += f"Expected to be left with the product: {share(middle)} ({_band(low, high)})."
     order = (f.NotRemoved, f.Kept, f.Covered, f.Leaves, f.Prepares, f.Stuck, f.Behaviour, f.Outcome)
     ids = [i for kind in order for i in _ids(plan, kind, **{"subject" if kind is f.Prepares else "component": component_id})]
     if component_id == "product":
-        ids = [*_ids(plan, f.Swap), *ids, *_ids(plan, f.Harms, how="destroys"), *_ids(plan, f.Harms, how="carries away")]
+        cautions = _ids(plan, f.Cautions, subject="product")
+        ids = [*_ids(plan, f.Swap), *cautions, *ids, *_ids(plan, f.Stands), *_ids(plan, f.SpoiltBy)]
     return Answer("component", component.name, True, said, Grower(plan).trees(ids))
 
 
@@ -431,8 +457,8 @@ def _about_desiccant(plan: Plan, desiccant: str) -> Answer:
         said = f"{row.name} is not used to dry: it would hold or harm {product}."
         return Answer("desiccant", row.name, False, said, grower.trees([i for i, _ in barred]))
     said = (
-        f"{row.name} would do {plan.mixture.product.name} no harm, but {chosen.name} goes before it. {chosen.name}: "
-        f"{chosen.reason}. {row.name}: {row.reason}."
+        f"{row.name} would do {plan.mixture.product.name} no harm ({row.reason}), but {chosen.name} goes before it "
+        f"({chosen.reason})."
     )
     reasons = (
         *grower.trees([i for i, _ in used]),
@@ -479,7 +505,13 @@ def _about_solvent(plan: Plan, solvent: str) -> Answer:
             if row.miscibility == "miscible"
             else f"{row.name} is not one to extract with."
         )
-        return Answer("solvent", row.name, False, said, (Reasoned(said.rstrip("."), sources=(row.source,)),))
+        return Answer(
+            "solvent",
+            row.name,
+            False,
+            said,
+            (Reasoned(f"{row.name}: {row.miscibility} with water, boils at {row.boiling_c:.0f} C", sources=(row.source,)),),
+        )
     return _lost_solvent(plan, row, best, grower)
 
 
@@ -503,7 +535,7 @@ def _lost_solvent(plan: Plan, row: Solvent, best: Solvent, grower: Grower) -> An
         fact = plan.facts_of(f.Candidate, solvent=item.id)[0][1]
         price, words = solvent_rules._price(view, item, fact["log_d"])
         told.append((price, f"{item.name}: {'; '.join(words)}"))
-    said = f"{row.name} would serve, but {best.name} weighs in better ({told[1][0]:.2f} against {told[0][0]:.2f}, the lower wins)."
+    said = f"{row.name} would serve, but less speaks against {best.name} ({told[1][0]:.1f} points against {told[0][0]:.1f})."
     compared = tuple(Reasoned(text, sources=(item.source,)) for item, (_, text) in zip((row, best), told, strict=True))
     return Answer("solvent", row.name, False, said, (*compared, *grower.trees([*(i for i, _ in candidate), *ids])))
 
@@ -518,31 +550,40 @@ class Entry:
     kind: str
     name: str
     lines: tuple[str, ...]
-    source: str
+    cited: tuple[str, ...]
     rules: tuple[Lore, ...]
 
     @property
     def sources(self) -> dict[str, str]:
         """Return the citations behind the entry, by key."""
-        keys = dict.fromkeys((self.source, *(key for item in self.rules for key in item.sources)))
+        keys = dict.fromkeys((*self.cited, *(key for item in self.rules for key in item.sources)))
         return {key: source_text(key) for key in keys}
 
 
 def lore_on(question: str) -> list[Entry]:
-    """Return what is known of a solution, drying agent or solvent; raise ``SubjectProblem`` for anything else."""
+    """Return what is known of a solution, drying agent, solvent, functional group, leftover or reagent.
+
+    Raises ``SubjectProblem`` for anything else.
+    """
     text, _ = split_question(question)
     return [_entry(subject) for subject in find_subjects(text)]
 
 
 def _entry(subject: Subject) -> Entry:
-    row = table(_KINDS[subject.kind])[subject.id]
-    lines = {"solution": _solution_lines, "desiccant": _desiccant_lines, "solvent": _solvent_lines}[subject.kind](row)
-    return Entry(subject.kind, row.name, tuple(lines), row.source, tuple(_rules_on(row)))
+    row = table(_ALL_KINDS[subject.kind])[subject.id]
+    lines = {
+        "solution": _solution_lines,
+        "desiccant": _desiccant_lines,
+        "solvent": _solvent_lines,
+        "group": _group_lines,
+        "residue": _residue_lines,
+        "reagent": _reagent_lines,
+    }[subject.kind](row)
+    cited = [row.source, *(_site_sources(row) if subject.kind == "reagent" else ())]
+    return Entry(subject.kind, row.name, tuple(lines), tuple(dict.fromkeys(cited)), tuple(_rules_on(row)))
 
 
 def _solution_lines(row: Solution) -> list[str]:
-    from washlore.knowledge.rows import Group
-
     lines = [f"pH {row.ph:g}, density {row.density_g_ml:.2f} g/mL" + (f", {row.strength}" if row.strength else "")]
     if row.takes_out:
         lines.append(f"takes out: {row.takes_out}")
@@ -557,11 +598,9 @@ def _solution_lines(row: Solution) -> list[str]:
 
 
 def _desiccant_lines(row: Desiccant) -> list[str]:
-    from washlore.knowledge.rows import Group
-
     lines = [
-        f"{row.formula or row.name}, {row.character}; binds {row.capacity_g_per_g:g} g of water per gram in practice, "
-        f"{row.wait_min:g} min",
+        f"{row.formula or row.name}, {row.character}",
+        f"binds {row.capacity_g_per_g:g} g of water per gram in practice; takes {row.wait_min:g} min",
         row.reason,
     ]
     for verb, groups in (("holds back", row.binds), ("harms", row.attacks)):
@@ -589,9 +628,75 @@ def _solvent_lines(row: Solvent) -> list[str]:
     return lines
 
 
+def _group_lines(row: Group) -> list[str]:
+    lines = []
+    if row.lowest_ph is None and row.highest_ph is None:
+        lines.append("stands any pH of a wash")
+    else:
+        low = f"down to pH {row.lowest_ph:g}" if row.lowest_ph is not None else "any acid"
+        high = f"up to pH {row.highest_ph:g}" if row.highest_ph is not None else "any base"
+        lines.append(f"stands {low} and {high} for the minutes of a wash")
+    if row.limit_reason:
+        lines.append(f"because: {row.limit_reason}")
+    if row.avoid:
+        lines.append(f"kept from: {', '.join(row.avoid)}")
+    if row.matches:
+        lines.append(f"for example: {', '.join(row.matches[:3])}")
+    if row.note:
+        lines.append(f"note: {row.note}")
+    return lines
+
+
+def _residue_lines(row: Residue) -> list[str]:
+    lines = [{"quench": "quenched before any wash", "wash": "taken out by a wash of its own",
+              "filter": "filtered off before the funnel"}.get(row.action, "no wash serves")]
+    if row.solution:
+        lines.append(f"wash: {table(Solution)[row.solution].name}")
+    if row.quench_with:
+        lines.append(f"quenched with: {row.quench_with}")
+    if row.how:
+        lines.append(f"how: {row.how}")
+    if row.gas:
+        lines.append(f"gas set free: {', '.join(row.gas)}")
+    if row.never:
+        lines.append(f"never: {row.never}")
+    if row.note:
+        lines.append(f"note: {row.note}")
+    return lines
+
+
+def _reagent_lines(row: Reagent) -> list[str]:
+    from washlore.knowledge import acidity, groups
+    from washlore.knowledge.structure import molecules
+
+    lines = [f"used as {row.use}; {row.smiles}" + ("" if row.boiling_c is None else f"; boils at {row.boiling_c:.0f} C")]
+    for site in acidity.sites(row.smiles):
+        if 0 <= site.pka <= 14:
+            lines.append(
+                f"{acidity.class_name(site.site_class)} at atom {site.atom}, pKa "
+                f"{'of the conjugate acid ' if site.kind == 'base' else ''}{site.pka:.1f} ± {site.sigma:.1f} ({site.tier})"
+            )
+    remedy = groups.molecule_residue(molecules(row.smiles))
+    if remedy is not None:
+        lines.append(f"{remedy.name}: {remedy.how}")
+    if row.note:
+        lines.append(f"note: {row.note}")
+    return lines
+
+
+def _site_sources(row: Reagent) -> list[str]:
+    from washlore.knowledge import acidity, groups
+    from washlore.knowledge.structure import molecules
+
+    remedy = groups.molecule_residue(molecules(row.smiles))
+    return [site.source for site in acidity.sites(row.smiles) if 0 <= site.pka <= 14] + (
+        [remedy.source] if remedy is not None else []
+    )
+
+
 def _rules_on(row: Any) -> list[Lore]:
     """Return the rules whose title or reason names a row, by one of its longer names."""
-    spelled = [s for s in (row.name, *row.aliases, getattr(row, "solute", "")) if len(s) > 3 and not s[0].isdigit()]
+    spelled = [s for s in (row.name, *getattr(row, "aliases", ()), getattr(row, "solute", "")) if len(s) > 3 and not s[0].isdigit()]
     plain = re.sub(r"^(saturated|\d+(\.\d+)? ?(%|M)) ", "", row.name)
     words = {s.casefold() for s in (*spelled, plain) if len(s) > 3}
     if getattr(row, "solute", "") == "sodium hydrogen carbonate":

@@ -39,8 +39,10 @@ ACTIONS = (
     "concentrate",
 )
 DRAWS = 256
-# A wash that is shaken and let settle leaves this share of the other layer behind in each layer.
+# No layer is taken for smaller than this, so that a division by its volume stays sane.
 LEAST_VOLUME_ML = 0.5
+# A miscible solvent changes the volumes that decide its own share; this settles in a few rounds.
+MOST_VOLUME_ROUNDS = 25
 VOLATILE_C = 120.0
 EVAPORATED_SHARE = {True: 0.97, False: 0.0}
 
@@ -140,14 +142,17 @@ def equilibrate(numbers: Sheet, organic: Phase, aqueous: Phase, step: int = 0, p
     salt_m = np.broadcast_to(aqueous.salt_mmol / max(aqueous.volume_ml, LEAST_VOLUME_ML), (numbers.draws,))
     neutral, pair = numbers.log_k(organic.solvents)
     salting = salting_constants(numbers)
-    for _ in range(3 if volumes.any() else 1):
+    for _ in range(MOST_VOLUME_ROUNDS if volumes.any() else 1):
         share_cosolvent = (volumes @ aqueous.mmol) / aqueous_ml
         shift = salting[:, None] * salt_m[None, :] - _cosolvent_slope(numbers)[:, None] * share_cosolvent
         solved = _solve(numbers, total, neutral + shift, pair + shift, organic, aqueous, organic_ml, aqueous_ml, salt_m)
         ph, share, pair_charge, co2 = solved
         organic.mmol, aqueous.mmol = total * share, total * (1.0 - share)
+        before = aqueous_ml
         organic_ml = np.maximum(organic.volume_ml + volumes @ organic.mmol, LEAST_VOLUME_ML)
         aqueous_ml = np.maximum(aqueous.volume_ml + volumes @ aqueous.mmol, LEAST_VOLUME_ML)
+        if np.all(np.abs(aqueous_ml - before) <= 1e-10 * aqueous_ml):
+            break
     heat = _heat(numbers, aqueous, ph, float(aqueous_ml[0]), float(salt_m[0]))
     strong = organic.strong_mmol + aqueous.strong_mmol
     organic.strong_mmol = -pair_charge
@@ -261,7 +266,7 @@ def _root(function: object, draws: int) -> Array:
         side = np.where(positive, 1.0, -1.0)
         low, f_low = np.where(positive, middle, low), np.where(positive, f_middle, f_low)
         high, f_high = np.where(positive, high, middle), np.where(positive, f_high, f_middle)
-        if np.all((np.abs(f_middle) < 0.5) | (high - low < 1e-13)):
+        if np.all((np.abs(f_middle) < 0.1) | (high - low < 1e-13)):
             break
     return middle
 
@@ -323,10 +328,8 @@ def _heat(numbers: Sheet, aqueous: Phase, ph: Array, aqueous_ml: float, salt_m: 
     before = water.equilibrium_ph(systems, aqueous.strong_mmol[:1] / aqueous_ml, salt_m)  # type: ignore[arg-type]
     after = ph[:1]
     joules = 0.0
-    for row, sign, pka in zip(numbers.site_of, numbers.sign, numbers.pka[:, 0], strict=True):
-        site = next(
-            s for s in numbers.species[row].sites if abs(s.pka - pka) < 1e-9 and (s.kind == "acid") == (sign > 0)
-        )
+    sites = [site for item in numbers.species for site in item.sites]
+    for row, sign, pka, site in zip(numbers.site_of, numbers.sign, numbers.pka[:, 0], sites, strict=True):
         ionised = 1.0 / (1.0 + 10.0 ** float(np.clip(sign * (pka - after[0]), -30, 30)))
         joules -= sign * _site_kj(site.site_class, site.kind) * ionised * aqueous.mmol[row, 0]
     for key, mmol in aqueous.weak_mmol.items():

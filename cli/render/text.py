@@ -2,21 +2,33 @@
 
 from __future__ import annotations
 
+import itertools
+import re
 import textwrap
 from collections.abc import Iterable, Sequence
 from typing import Any
 
 from washlore.rules.words import share
 
-NARROW = 66
+INDENT = "  "
+# A number stays on one line with its unit, and pH, pKa and × with their number.
+_HELD = re.compile(r"(\b\d[\d.]*|\bpH|\bpKa|×|±) (?=%|M\b|mL\b|g\b|min\b|mmol\b|kJ\b|C\b|×|±|\d)")
+NARROW, LEAST_LAST = 12, 18
+LEAST_SHARE, MOST_SHARE = 1e-4, 0.9995
 
 
 def paragraph(text: str, width: int, first: str = "", rest: str | None = None) -> str:
     """Return a text filled to a width; ``first`` and ``rest`` stand before its first and later lines."""
     later = " " * len(first) if rest is None else rest
-    return textwrap.fill(
-        text, width, initial_indent=first, subsequent_indent=later, break_long_words=False, break_on_hyphens=False
+    filled = textwrap.fill(
+        _HELD.sub("\\1\u00a0", text),
+        width,
+        initial_indent=first,
+        subsequent_indent=later,
+        break_long_words=False,
+        break_on_hyphens=False,
     )
+    return filled.replace("\u00a0", " ")
 
 
 def sentence(text: str) -> str:
@@ -31,125 +43,138 @@ def sentence(text: str) -> str:
 
 
 def heading(text: str) -> str:
-    """Return a heading with a line under it."""
-    return f"{text}\n{'-' * len(text)}"
+    """Return a heading; what belongs to it is indented below."""
+    return text
 
 
-def table_text(header: Sequence[str], rows: Iterable[Sequence[str]], width: int, right: Sequence[int] = ()) -> str:
-    """Return columns side by side; the last column wraps. On a narrow terminal each row becomes a few lines."""
+def band(low: float, high: float) -> str:
+    """Return the band between two fractions in few words."""
+    low_text, high_text = share(low), share(high)
+    if low_text == high_text:
+        return low_text
+    if low < LEAST_SHARE:
+        return f"up to {high_text}"
+    if high > MOST_SHARE:
+        return f"over {low_text}"
+    return f"{low_text.removesuffix(' %')} to {high_text}"
+
+
+def table_text(header: Sequence[str], rows: Iterable[Sequence[str]], width: int) -> str:
+    """Return columns side by side; the first and the last wrap. A narrow terminal gets a few lines for each row."""
     lines = [list(header), *([str(cell) for cell in row] for row in rows)]
-    sizes = [max(len(line[i]) for line in lines) for i in range(len(header) - 1)]
-    used = sum(sizes) + 2 * len(sizes)
-    if width < NARROW or width - used < 18:
+    sizes = [max(len(line[i]) for line in lines) for i in range(len(header))]
+    spare = width - len(INDENT) - 2 * (len(header) - 1) - sum(sizes[1:-1])
+    sizes[0] = min(sizes[0], max(spare - sizes[-1], spare - LEAST_LAST))
+    sizes[-1] = min(sizes[-1], spare - sizes[0])
+    if sizes[0] < min(NARROW, len(header[0])) or sizes[-1] < NARROW:
         return "\n".join(_stacked(header, line, width) for line in lines[1:])
     made = []
     for line in lines:
-        cells = [cell.rjust(size) if i in right else cell.ljust(size) for i, (cell, size) in enumerate(zip(line, sizes))]
-        made.append(paragraph(line[-1] or " ", width, "  ".join(cells) + "  ", " " * used).rstrip())
+        cells = [textwrap.wrap(cell, size, break_on_hyphens=False) or [""] for cell, size in zip(line, sizes, strict=True)]
+        for row in itertools.zip_longest(*cells, fillvalue=""):
+            told = "  ".join(cell.ljust(size) for cell, size in zip(row, sizes, strict=True))
+            made.append(f"{INDENT}{told}".rstrip())
     return "\n".join(made)
 
 
 def _stacked(header: Sequence[str], line: Sequence[str], width: int) -> str:
-    told = "; ".join(f"{name} {cell}" for name, cell in zip(header[1:], line[1:], strict=True) if cell)
-    return paragraph(f"{line[0]}: {told}", width, "", "  ")
+    told = "; ".join(f"{name}: {cell}" for name, cell in zip(header[1:], line[1:], strict=True) if cell)
+    return f"{paragraph(line[0], width, INDENT, INDENT * 2)}\n{paragraph(told, width, INDENT * 2)}"
 
 
 def plan_text(record: dict[str, Any], width: int) -> str:
     """Return a plan as text."""
-    blocks = [heading(record["title"]), _flask(record, width), _steps(record, width), _left(record, width)]
+    blocks = [sentence(f"{record['title']}").rstrip("."), _flask(record, width), _steps(record, width)]
+    blocks.append(_expected(record, width))
     if record["not_removed"]:
-        blocks.append(_not_removed(record, width))
+        told = [paragraph(sentence(item["text"]), width, INDENT) for item in record["not_removed"]]
+        blocks.append("\n".join([heading("What washing does not take out"), *told]))
     if record["cautions"]:
-        blocks.append(_cautions(record, width))
+        told = [paragraph(sentence(item["text"]), width, f"{INDENT}- ") for item in record["cautions"]]
+        blocks.append("\n".join([heading("Take care"), *told]))
     if record["assumptions"]:
-        told = [paragraph(sentence(text), width, "  ") for text in record["assumptions"]]
+        told = [paragraph(sentence(text), width, f"{INDENT}- ") for text in record["assumptions"]]
         blocks.append("\n".join([heading("Assumed"), *told]))
-    blocks.append(paragraph("For the reasons, ask `washlore why` with the same mixture and a step number, a solution or a "
-                            "compound; `not` before a name asks why it is not used.", width))
+    blocks.append(
+        paragraph(
+            "To hear the reasons: `washlore why`, the same mixture, and a step number, a solution or a compound. With "
+            "`not` before a solution it says why that one is not used.",
+            width,
+        )
+    )
     return "\n\n".join(blocks)
 
 
 def _flask(record: dict[str, Any], width: int) -> str:
     lines = [heading("In the flask")]
     for item in record["components"]:
-        amount = f"{item['mmol']:.3g} mmol{' (assumed)' if item['amount_assumed'] else ''}"
-        role = "" if item["role"] == "product" and item["name"] == "the product" else f", {item['role']}"
-        lines.append(paragraph(f"{item['name']}{role}, {amount}: {_nature(item)}", width, "", "  "))
-        lines.append(paragraph(_read_as(item), width, "  "))
+        amount = f"{item['mmol']:.3g} mmol{' assumed' if item['amount_assumed'] else ''}"
+        role = "" if item["name"] == "the product" else f" ({item['role']})"
+        lines.append(paragraph(sentence(f"{item['name']}{role}, {amount}, {nature(item)}"), width, INDENT, INDENT * 2))
+        lines.append(paragraph(_read_as(item), width, INDENT * 2, INDENT * 3))
     return "\n".join(lines)
 
 
-def _nature(item: dict[str, Any]) -> str:
+def nature(item: dict[str, Any]) -> str:
     """Say what a component is in the funnel, with the pKa that decides it."""
     kind = item["behaviour"]
-    said = {"amphoteric": "acid and base at once", "permanent ion": "an ion at any pH", "neutral": "neutral"}.get(
-        kind, f"{'an' if kind[0] in 'aeiou' else 'a'} {kind}"
-    )
+    said = {
+        "amphoteric": "acid and base at once",
+        "permanent ion": "an ion at any pH",
+        "neutral": "neutral",
+        "reactive residue": "still reactive",
+    }.get(kind, f"{'an' if kind[0] in 'aeiou' else 'a'} {kind}")
     for wanted in ("acid", "base"):
         if kind in (wanted, f"weak {wanted}"):
             values = [s["pka"] for s in item["sites"] if s["kind"] == wanted]
             if values:
                 pka = min(values) if wanted == "acid" else max(values)
-                said += f", pKa {pka:.1f}" + (" as its cation" if wanted == "base" else "")
+                said += f" ({'' if wanted == 'acid' else 'conjugate acid '}pKa {pka:.1f})"
     return said
 
 
 def _read_as(item: dict[str, Any]) -> str:
-    written, origin = item["written"], item["origin"]
-    if origin == "SMILES":
-        return f"Structure: {item['smiles']}" + ("" if written == item["smiles"] else f" (written {written})")
+    """Say which structure a text was read as, and by what."""
+    if item["origin"] == "SMILES":
+        if item["name"] == item["smiles"]:
+            return "read as a SMILES"
+        return f"read as the SMILES {item['smiles']}"
     where = {
-        "reagent table": "name known to washlore",
-        "solvent table": "solvent known to washlore",
-        "chemicals": "name from the chemicals package",
+        "reagent table": "from the table of reagents",
+        "solvent table": "from the table of solvents",
+        "chemicals": "from the chemicals package",
         "quench": "formed by the quench",
-    }.get(origin, origin)
-    said = f" (written {written}; {where})" if written != item["name"] else f" ({where})"
-    return f"Structure: {item['smiles']}{said}"
+    }.get(item["origin"], item["origin"])
+    written = "" if item["written"] == item["name"] else f"{item['written']} "
+    return f"{written}read as {item['smiles']}, {where}"
 
 
 def _steps(record: dict[str, Any], width: int) -> str:
     lines = [heading("What to do")]
     for step in record["steps"]:
         number = f"{step['number']}."
-        first = f"{number:<4}"
+        first = f"{INDENT}{number:<4}"
         lines.append(paragraph(sentence(step["instruction"]), width, first))
-        why = sentence(step["reason"])
-        if step["spent_ph"] is not None and step["action"] in ("wash", "take up"):
-            why += f" The first portion ends near pH {step['spent_ph']:.0f}."
-        lines.append(paragraph(why, width, "    "))
+        said = sentence(step["reason"])
+        if step["spent_ph"] is not None and step["action"] in ("wash", "take up") and step["solution"] != "brine":
+            said += f" The first portion ends near pH {step['spent_ph']:.0f}."
+        lines.append(paragraph(said, width, " " * len(first)))
     return "\n".join(lines)
 
 
-def _left(record: dict[str, Any], width: int) -> str:
+def _expected(record: dict[str, Any], width: int) -> str:
+    lines = [heading("What to expect in the crude product")]
+    back = record["product_recovered"]
+    middle = share(back["mid"])
+    about = "" if middle.startswith(("over", "under")) else "about "
+    told = f"{about}{middle} of {record['product']}"
+    between = band(back["low"], back["high"])
+    lines.append(paragraph(sentence(told if between == middle else f"{told} (nine in ten cases: {between})"), width, INDENT))
     rows = [
-        [item["name"], share(item["left"]["mid"]), f"{share(item['left']['low'])} to {share(item['left']['high'])}", item["fate"]]
+        [item["name"], share(item["left"]["mid"]), band(item["left"]["low"], item["left"]["high"]), item["fate"]]
         for item in record["components"]
         if item["role"] != "product"
     ]
-    lines = [heading("What to expect")]
-    back = record["product_recovered"]
-    lines.append(
-        paragraph(
-            f"Of {record['product']}, about {share(back['mid'])} reaches the crude ({share(back['low'])} to "
-            f"{share(back['high'])}; the band holds nine cases in ten).",
-            width,
-        )
-    )
     if rows:
-        lines.append(table_text(("component", "left", "band", "where it goes"), rows, width))
-    return "\n".join(lines)
-
-
-def _not_removed(record: dict[str, Any], width: int) -> str:
-    lines = [heading("What washing does not take out")]
-    for item in record["not_removed"]:
-        lines.append(paragraph(sentence(item["text"]), width, "  "))
-    return "\n".join(lines)
-
-
-def _cautions(record: dict[str, Any], width: int) -> str:
-    lines = [heading("Take care")]
-    for item in record["cautions"]:
-        lines.append(paragraph(sentence(item["text"]), width, "- "))
+        lines.append(table_text(("also in the flask", "left", "nine in ten", "where it goes"), rows, width))
     return "\n".join(lines)

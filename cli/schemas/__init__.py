@@ -1,1 +1,1 @@
-""""""
+"""JSON schemas of what the commands print."""

@@ -1,0 +1,140 @@
+"""The record and the text of ``washlore why``: reasons indented from the conclusion down to the atoms."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from washlore.cli.common import version
+from washlore.cli.render.text import paragraph, sentence
+
+if TYPE_CHECKING:
+    from washlore.rules.explain import Answer, Entry, Reasoned
+
+INDENT = "  "
+DEEPEST = 8
+
+
+def why_record(title: str, question: str, answers: Sequence[Answer]) -> dict[str, Any]:
+    """Return the record of an answer about a plan."""
+    sources: dict[str, str] = {}
+    for answer in answers:
+        sources |= answer.sources
+    return {
+        "washlore": {"version": version()},
+        "title": title,
+        "question": question,
+        "answers": [
+            {
+                "kind": answer.kind,
+                "subject": answer.subject,
+                "in_plan": answer.in_plan,
+                "verdict": answer.verdict,
+                "reasons": [_reason(reason) for reason in answer.reasons],
+            }
+            for answer in answers
+        ],
+        "entries": [],
+        "sources": sources,
+    }
+
+
+def lore_record(question: str, entries: Sequence[Entry]) -> dict[str, Any]:
+    """Return the record of what is known of a subject without any mixture."""
+    sources: dict[str, str] = {}
+    for entry in entries:
+        sources |= entry.sources
+    return {
+        "washlore": {"version": version()},
+        "title": None,
+        "question": question,
+        "answers": [],
+        "entries": [
+            {
+                "kind": entry.kind,
+                "name": entry.name,
+                "lines": list(entry.lines),
+                "sources": list(entry.cited),
+                "rules": [
+                    {"rule": item.id, "title": item.title, "why": item.why, "sources": list(item.sources)}
+                    for item in entry.rules
+                ],
+            }
+            for entry in entries
+        ],
+        "sources": sources,
+    }
+
+
+def _reason(reason: Reasoned) -> dict[str, Any]:
+    return {
+        "rule": reason.rule or None,
+        "title": reason.title or None,
+        "why": reason.why or None,
+        "text": reason.text,
+        "sources": list(reason.sources),
+        "told_above": reason.repeated,
+        "because": [_reason(inner) for inner in reason.below],
+    }
+
+
+def why_text(record: dict[str, Any], width: int) -> str:
+    """Return the record of ``washlore why`` as text; sources are numbered and listed at the end."""
+    numbers = {key: str(n) for n, key in enumerate(record["sources"], start=1)}
+    blocks = []
+    told: set[str] = set()
+    for answer in record["answers"]:
+        lines = [paragraph(sentence(answer["verdict"]), width)]
+        for reason in answer["reasons"]:
+            lines += ["", *_lines(reason, 0, width, numbers, told)]
+        blocks.append("\n".join(lines))
+    blocks += [_entry(entry, width, numbers) for entry in record["entries"]]
+    if record["sources"]:
+        lines = ["Sources"]
+        for key, citation in record["sources"].items():
+            lines.append(paragraph(sentence_end(citation), width, f"{INDENT}[{numbers[key]}] "))
+        blocks.append("\n".join(lines))
+    return "\n\n".join(blocks)
+
+
+def sentence_end(text: str) -> str:
+    """Return a text with a full stop at its end."""
+    return text if text.endswith((".", "!", "?")) else f"{text}."
+
+
+def _marks(sources: Sequence[str], numbers: dict[str, str]) -> str:
+    return "".join(f" [{numbers[key]}]" for key in sources if key in numbers)
+
+
+def _lines(reason: dict[str, Any], depth: int, width: int, numbers: dict[str, str], told: set[str]) -> list[str]:
+    lead = INDENT * min(depth, DEEPEST)
+    text = sentence(reason["text"])
+    marks = _marks(reason["sources"], numbers)
+    first = lead + ("" if depth == 0 else "because ")
+    rest = lead + INDENT
+    made = []
+    tail = " (Reasons above.)" if reason["told_above"] else ""
+    spoken = text if depth == 0 else reason["text"].strip().rstrip(".") + "."
+    if reason["rule"] is None:
+        made.append(paragraph(f"{spoken}{marks}{tail}", width, first, rest))
+    else:
+        made.append(paragraph(f"{spoken}{tail}", width, first, rest))
+        if reason["rule"] not in told and not reason["told_above"]:
+            told.add(reason["rule"])
+            said = f"Rule: {sentence(reason['title'])} {sentence(reason['why'])}"
+            made.append(paragraph(f"{said}{marks}", width, rest, rest))
+    for inner in reason["because"]:
+        made += _lines(inner, depth + 1, width, numbers, told)
+    return made
+
+
+def _entry(entry: dict[str, Any], width: int, numbers: dict[str, str]) -> str:
+    kind = {"desiccant": "drying agent", "solution": "wash solution", "group": "functional group", "residue": "leftover"}
+    lines = [f"{entry['name']} ({kind.get(entry['kind'], entry['kind'])}){_marks(entry['sources'], numbers)}"]
+    lines += [paragraph(sentence(line), width, INDENT) for line in entry["lines"]]
+    if entry["rules"]:
+        lines += ["", f"{INDENT}Rules that name it:"]
+        for item in entry["rules"]:
+            lines.append(paragraph(sentence(item["title"]), width, f"{INDENT}- "))
+            lines.append(paragraph(f"{sentence(item['why'])}{_marks(item['sources'], numbers)}", width, INDENT * 2))
+    return "\n".join(lines)

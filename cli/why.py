@@ -1,0 +1,93 @@
+"""``washlore why``: the reasons behind a plan, and against what is not in it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from washlore.cli.common import (
+    Trouble,
+    any_given,
+    dump,
+    examples,
+    format_option,
+    mixture_options,
+    one_paragraph,
+    read,
+    text_width,
+    troubles,
+)
+
+
+@click.command(context_settings={"ignore_unknown_options": False})
+@click.argument("words", nargs=-1, metavar="[MIXTURE] [not] SUBJECT")
+@mixture_options
+@format_option
+def why(words: tuple[str, ...], given: dict[str, Any], style: str) -> None:
+    """Give the reasons for a part of a plan, or against what is not in it.
+
+    SUBJECT is a step number, a wash solution, a compound in the flask, a drying agent or a solvent. `not` in front
+    asks why it is not used. Without a mixture, what is known of SUBJECT is told.
+
+    \b
+      washlore why ester 2
+      washlore why ester bicarbonate
+      washlore why ester not 1 M NaOH
+      washlore why brine
+    """
+    mixture, question = _split(words, any_given(given))
+    if not question:
+        raise Trouble(
+            "why: no subject is given; ask about a step number, a solution, a compound, a drying agent or a solvent, such "
+            "as `washlore why ester bicarbonate`."
+        )
+    with troubles():
+        from washlore.rules.explain import SubjectProblem
+
+        try:
+            record = _record(mixture, given, question)
+        except SubjectProblem as error:
+            raise Trouble(f"why: {one_paragraph(str(error))}") from None
+    if style == "json":
+        click.echo(dump(record))
+        return
+    from washlore.cli.render.reasons import why_text
+
+    click.echo(why_text(record, text_width()))
+
+
+def _record(mixture: str | None, given: dict[str, Any], question: str) -> dict[str, Any]:
+    from washlore.rules import explain
+
+    if mixture is None and not any_given(given):
+        from washlore.cli.render.reasons import lore_record
+
+        return lore_record(question, explain.lore_on(question))
+    from washlore.cli.render.reasons import why_record
+    from washlore.rules.plan import make_plan
+
+    read_mixture = read(mixture, given)
+    plan = make_plan(read_mixture)
+    return why_record(plan.mixture.title, question, explain.why(plan, question))
+
+
+def _split(words: tuple[str, ...], described: bool) -> tuple[str | None, str]:
+    """Return the mixture, if the first word names one, and the question."""
+    if not words or described:
+        if described and words and _names_mixture(words[0]) and len(words) > 1:
+            return words[0], " ".join(words[1:])
+        return None, " ".join(words)
+    if _names_mixture(words[0]) and (len(words) > 1 or words[0].endswith(".toml")):
+        return words[0], " ".join(words[1:])
+    return None, " ".join(words)
+
+
+def _names_mixture(word: str) -> bool:
+    if word.endswith(".toml") or word in examples():
+        return True
+    try:
+        return Path(word).is_file() or (("/" in word or "\\" in word) and Path(word).exists())
+    except (OSError, ValueError):
+        return False

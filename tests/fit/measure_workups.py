@@ -1,0 +1,531 @@
+"""Measure the planner against published workups.
+
+    python tests/fit/measure_workups.py WORKUPS.jsonl [--every N] [--draws N] [--dump PLANS.jsonl]
+
+One procedure a line, with these keys (others are ignored):
+
+    id                  text
+    product_smiles      SMILES of the isolated product; of several fragments the largest is taken, uncharged
+    other_smiles        list of {smiles, amount, is_solvent, likely_solvent, in_workup_text}; ``amount`` is text such as
+                        "2.75 GRAM", "38 MILLILITER", "0.042 MOLE", or null
+    yield_pct           isolated yield in per cent, or null
+    wash_sequence       washes of the organic layer in order, as tokens: water, brine, nahco3, hcl, naoh, ...
+    wash_phrases        the words they were read from
+    drying_agent        token such as mgso4, or null
+    text                the procedure in full
+    within_five_per_patent   true for the subset that statistics are made on (left out: all count)
+
+What is left of an organic reactant at the end is not published: the excess over the limiting one plus a tenth of the
+latter is assumed. A wash that is missing in print is weak evidence; a wash that was used on a product isolated in good
+yield is strong evidence that it did not destroy it. The tables print counts and, below them, the cases to look at.
+``--dump`` writes the plan of each procedure as a line of JSON, to be read by eye.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import re
+import time
+import traceback
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from rdkit import Chem, RDLogger
+
+from washlore.knowledge.rows import Solution, table
+from washlore.knowledge.structure import StructureError, canonical_smiles
+from washlore.rules import facts as f
+from washlore.rules.mixture import MixtureError, build, find_solvent
+from washlore.rules.plan import Plan, PlanRefused, make_plan
+
+GOOD_YIELD_PCT = 60.0
+# For each token the solutions that it may mean, the mildest usual first; the first one that the planner knows is judged.
+TOKENS: dict[str, tuple[str, ...]] = {
+    "water": ("water",),
+    "brine": ("brine",),
+    "nahco3": ("nahco3_5", "nahco3_sat"),
+    "khco3": ("nahco3_5", "nahco3_sat"),
+    "na2co3": ("na2co3_10",),
+    "k2co3": ("k2co3_10", "na2co3_10"),
+    "naoh": ("naoh_01m", "naoh_1m"),
+    "koh": ("naoh_01m", "koh_1m", "naoh_1m"),
+    "nh4oh": ("ammonia_10",),
+    "hcl": ("hcl_1m",),
+    "h2so4": ("h2so4_1m", "hcl_1m"),
+    "h3po4": ("h3po4_1m", "hcl_01m"),
+    "khso4": ("khso4_5", "khso4_1m"),
+    "citric_acid": ("citric_5", "citric_10"),
+    "acoh": ("acetic_5", "acetic_10"),
+    "nh4cl": ("nh4cl_sat",),
+    "na2s2o3": ("na2s2o3_10",),
+    "na2so3": ("na2so3_10",),
+    "nahso3": ("nahso3_10", "nahso3_sat"),
+    "phosphate_buffer": ("phosphate_ph7",),
+}
+ACID_TOKENS = frozenset(("hcl", "h2so4", "h3po4", "khso4", "citric_acid", "acoh", "nh4cl"))
+BASE_TOKENS = frozenset(("nahco3", "khco3", "na2co3", "k2co3", "naoh", "koh", "nh4oh"))
+REDUCTANT_TOKENS = frozenset(("na2s2o3", "na2so3", "nahso3"))
+DESICCANTS = {"mgso4": "mgso4", "na2so4": "na2so4", "k2co3": "k2co3", "cacl2": "cacl2", "caso4": "caso4"}
+
+# Judged here by patterns of their own, so that a fault of the planner's perception shows.
+BASIC = (
+    "[NX3;H2,H1,H0;!$(N[C,S,P]=[O,S,N]);!$(N-a);!$(NC=C);!$(NC#N);!$(N-[O,N,S,P]);!$([N+]);!$(NC(F)(F)F);!$(N[CX4][F,Cl])]"
+    "([#6X4,#1])[#6X4]",
+    "[NX3;!$(N[C,S]=[O,S]);!$(N-[!#6;!#1])][CX3;!$(C=[O,S])]=[NX2;!$(N-[!#6;!#1]);!$(N-C=O);!$(N-S)]",
+    "[n;r5;X2]1c[n;X3]cc1",
+    "[nX2;r6;!$(n:n);!$(n:c:n);!$(n:c[F,Cl,Br,I]);!$(n:c(=O));!$(n:c[OX2H])]",
+    "[NX3;H2;!$(N-[!#6;!#1])]-c",
+    "[NX3;H1;!$(N-[!#6;!#1]);!$(NC=[O,S])](-[CX4])-c",
+    "[NX3;H0;!$(N-[!#6;!#1]);!$(NC=[O,S])](-[CX4])(-[CX4])-c",
+)
+STRONGLY_BASIC = BASIC[:1]
+ACIDIC = ("[CX3](=O)[OX2H1]", "[SX4](=O)(=O)[OX2H1]", "[PX4](=O)[OX2H1]", "c1nnn[nH]1")
+SUPPORT_BASES = {
+    "CCN(CC)CC": "triethylamine",
+    "CCN(C(C)C)C(C)C": "DIPEA",
+    "c1ccncc1": "pyridine",
+    "CN1CCOCC1": "N-methylmorpholine",
+    "CN(C)c1ccncc1": "DMAP",
+}
+OXIDANTS = {
+    "II": "iodine",
+    "BrBr": "bromine",
+    "O=C(OO)c1cccc(Cl)c1": "mCPBA",
+    "CC(=O)OO": "peracetic acid",
+    "O=C(OO)C(F)(F)F": "trifluoroperacetic acid",
+    "[Na+].[O-]Cl": "sodium hypochlorite",
+    "OO": "hydrogen peroxide",
+    "O=C1CCC(=O)N1Br": "NBS",
+    "CC(C)(C)OO": "tert-butyl hydroperoxide",
+}
+BASE_INPUTS = (
+    "[NX3;!$(N[C,S,P]=[O,S]);!$(N-[!#6;!#1])]",
+    "[nX2]",
+    "[O-;!$([O-][N,S,P,Cl]);!$([O-]C=O)]",
+    "[OH-,H-]",
+    "[O-]C(=O)[O-,O]",
+)
+ACID_INPUTS = (
+    "[CX3](=O)[OX2H1]",
+    "[CX3](=O)[Cl,Br]",
+    "C(=O)OC(=O)",
+    "[SX4](=O)(=O)[OX2H1,Cl]",
+    "[F,Cl,Br,I;H1]",
+    "[B,Al,Ti,Sn](~[F,Cl])~[F,Cl]",
+    "P(Cl)Cl",
+    "S(=O)(Cl)Cl",
+)
+UNITS = {
+    "GRAM": "g",
+    "MILLIGRAM": "mg",
+    "KILOGRAM": "kg",
+    "MOLE": "mol",
+    "MILLIMOLE": "mmol",
+    "MICROMOLE": "umol",
+    "MILLILITER": "mL",
+    "LITER": "L",
+    "MICROLITER": "uL",
+}
+TO_MMOL = {"mol": 1000.0, "mmol": 1.0, "umol": 1e-3}
+TO_MG = {"kg": 1e6, "g": 1000.0, "mg": 1.0}
+TO_ML = {"L": 1000.0, "mL": 1.0, "uL": 1e-3}
+MOST_STEPS = 12
+LEFT_OF_LIMITING = 0.1
+
+
+@dataclass
+class Case:
+    """One procedure: as published, as given to the planner, and what came back."""
+
+    record: dict[str, Any]
+    product: str
+    others: list[tuple[str, str | None, str | None]] = field(default_factory=list)
+    solvents: list[tuple[str, float | None]] = field(default_factory=list)
+    inputs: set[str] = field(default_factory=set)
+    plan: Plan | None = None
+    refused: str = ""
+    unusable: str = ""
+    crashed: str = ""
+    seconds: float = 0.0
+
+    @property
+    def good(self) -> bool:
+        """Tell whether the product was isolated in good yield."""
+        return (self.record.get("yield_pct") or 0.0) >= GOOD_YIELD_PCT
+
+
+def has(mol: Chem.Mol | None, patterns: Iterable[str]) -> bool:
+    """Tell whether a molecule matches one of the SMARTS."""
+    return mol is not None and any(mol.HasSubstructMatch(_smarts(p)) for p in patterns)
+
+
+_SMARTS: dict[str, Chem.Mol] = {}
+
+
+def _smarts(pattern: str) -> Chem.Mol:
+    if pattern not in _SMARTS:
+        _SMARTS[pattern] = Chem.MolFromSmarts(pattern)
+    return _SMARTS[pattern]
+
+
+def main_fragment(smiles: str) -> str:
+    """Return the SMILES of the largest fragment, uncharged where a proton does it."""
+    from rdkit.Chem.MolStandardize import rdMolStandardize
+
+    mol = Chem.MolFromSmiles(smiles)
+    if mol is None:
+        return smiles
+    largest = max(Chem.GetMolFrags(mol, asMols=True), key=lambda m: m.GetNumHeavyAtoms())
+    if "." not in smiles:
+        return smiles
+    return Chem.MolToSmiles(rdMolStandardize.Uncharger().uncharge(largest))
+
+
+def amount_text(entry: dict[str, Any]) -> tuple[float, str] | None:
+    """Return number and unit of an amount, ``None`` where there is none."""
+    parts = (entry.get("amount") or "").split()
+    if len(parts) != 2 or parts[1] not in UNITS:
+        return None
+    number = float(parts[0])
+    return (number, UNITS[parts[1]]) if number > 0 else None
+
+
+def mmol_of(entry: dict[str, Any], mol: Chem.Mol) -> float | None:
+    """Return an amount in mmol; a liquid that is no solvent of the table is taken as 1 g/mL."""
+    from rdkit.Chem.Descriptors import MolWt
+
+    amount = amount_text(entry)
+    if amount is None:
+        return None
+    number, unit = amount
+    if unit in TO_MMOL:
+        return number * TO_MMOL[unit]
+    if unit in TO_MG:
+        return number * TO_MG[unit] / MolWt(mol)
+    density = 1.0
+    try:
+        density = find_solvent(entry["smiles"]).density_g_ml
+    except MixtureError:
+        pass
+    return number * TO_ML[unit] * density * 1000 / MolWt(mol)
+
+
+def prepare_case(record: dict[str, Any]) -> Case:
+    """Turn a procedure into what the planner is asked."""
+    case = Case(record, main_fragment(record["product_smiles"]))
+    product = canonical_smiles(case.product)
+    reactants: dict[str, tuple[str, float | None]] = {}
+    media: dict[str, tuple[str, float | None]] = {}
+    for entry in record["other_smiles"]:
+        mol = Chem.MolFromSmiles(entry["smiles"] or "")
+        if mol is None or entry.get("in_workup_text"):
+            continue
+        smiles = Chem.MolToSmiles(mol)
+        if smiles == product:
+            continue
+        case.inputs.add(smiles)
+        if entry["is_solvent"] or entry["likely_solvent"]:
+            amount = amount_text(entry)
+            volume = amount[0] * TO_ML[amount[1]] if amount and amount[1] in TO_ML else None
+            try:
+                media[find_solvent(entry["smiles"]).id] = (entry["smiles"], volume)
+                continue
+            except MixtureError:
+                pass
+        mmol = mmol_of(entry, mol)
+        earlier = reactants.get(smiles, ("", None))[1]
+        reactants[smiles] = (entry["smiles"], (mmol or 0) + (earlier or 0) or None)
+    case.solvents = list(media.values())
+    carbon = {s: m for s, (_, m) in reactants.items() if m and len(re.findall("[Cc]", s)) >= 5 and s not in SUPPORT_BASES}
+    limiting = min(carbon.values(), default=None)
+    case.record["limiting_mmol"] = limiting
+    for smiles, (written, mmol) in reactants.items():
+        left = mmol
+        if limiting and smiles in carbon and mmol:
+            left = max(mmol - limiting, 0.0) + LEFT_OF_LIMITING * limiting
+        case.others.append((written, f"{left:.5g} mmol" if left else None, None))
+    return case
+
+
+def think(case: Case, draws: int) -> None:
+    """Ask the planner; keep whatever comes back."""
+    start = time.perf_counter()
+    limiting = case.record["limiting_mmol"]
+    try:
+        mixture = build(
+            case.product,
+            case.others,
+            product_amount=f"{limiting:.5g} mmol" if limiting else None,
+            solvents=case.solvents,
+        )
+        case.plan = make_plan(mixture, draws=draws)
+    except PlanRefused as error:
+        case.refused = str(error)
+    except (MixtureError, StructureError) as error:
+        case.unusable = str(error)
+    except Exception:  # noqa: BLE001 - any other exception is the defect looked for
+        case.crashed = traceback.format_exc()
+    case.seconds = time.perf_counter() - start
+
+
+def judged(case: Case, token: str) -> str | None:
+    """Return the id of the solution that stands for a token, ``None`` if the planner does not consider one."""
+    assert case.plan is not None
+    known = {fact["solution"] for _, fact in case.plan.facts_of(f.Bottle)}
+    return next((s for s in TOKENS.get(token, ()) if s in known), None)
+
+
+def harms(case: Case, token: str) -> list[tuple[str, str]]:
+    """Return (how, reason) of what the planner holds against a token's solution."""
+    assert case.plan is not None
+    solution = judged(case, token)
+    return [
+        (str(fact["how"]), case.plan.known[i].reasons[0].text)
+        for i, fact in case.plan.facts_of(f.Harms)
+        if fact["solution"] == solution
+    ]
+
+
+def washes(plan: Plan, *acts: str) -> list[str]:
+    """Return the solutions that a plan washes the organic layer with, of some kinds."""
+    rows = table(Solution)
+    return [
+        s.solution
+        for s in plan.steps
+        if s.action == "wash" and s.solution and (not acts or rows[s.solution].acts_as in acts)
+    ]
+
+
+def acid_side(plan: Plan) -> list[str]:
+    """Return the washes below pH 6, and ``swap`` where the product goes through acid."""
+    rows = table(Solution)
+    found = [s for s in washes(plan) if rows[s].ph < 6 and rows[s].acts_as in ("acid", "buffer", "complexing")]
+    return found + ["swap" for s in plan.steps if s.action == "set ph"]
+
+
+def base_side(plan: Plan) -> list[str]:
+    """Return the washes above pH 7.8 that act as a base or buffer, and ``swap`` where the product changes layer."""
+    rows = table(Solution)
+    found = [s for s in washes(plan, "base", "buffer") if rows[s].ph > 7.8]
+    return found + ["swap" for s in plan.steps if s.action == "set ph"]
+
+
+def reduces(plan: Plan) -> bool:
+    """Tell whether a plan holds a reducing wash or quench."""
+    rows = table(Solution)
+    words = ("sulfite", "thiosulfate", "iron(II)", "reduc", "ascorb")
+    return any(
+        (s.solution and rows[s.solution].acts_as == "reductant")
+        or (s.action == "quench" and any(w in s.instruction for w in words))
+        for s in plan.steps
+    )
+
+
+def oddities(plan: Plan) -> list[str]:
+    """Return what looks absurd in a plan."""
+    rows = table(Solution)
+    found = []
+    if len(plan.steps) > MOST_STEPS:
+        found.append(f"{len(plan.steps)} steps")
+    done = washes(plan)
+    found += [f"{s} twice" for s, n in Counter(done).items() if n > 1]
+    kinds = [rows[s].acts_as for s in done]
+    if "base" in kinds and "acid" in kinds[kinds.index("base") :]:
+        found.append("acid after base")
+    if plan.recovered[1] < 0.5:
+        found.append(f"product recovered {plan.recovered[1]:.0%}")
+    found += [
+        f"{s.action} with {s.volume_ml:g} mL beside {plan.organic_ml:g} mL"
+        for s in plan.steps
+        if s.volume_ml and s.volume_ml * s.repeats > 6 * plan.organic_ml
+    ]
+    if sum(s.repeats for s in plan.steps if s.action == "wash") > 8:
+        found.append(f"{sum(s.repeats for s in plan.steps if s.action == 'wash')} portions")
+    return found
+
+
+def ratio(hits: int, total: int) -> str:
+    """Return hits of total with a percentage."""
+    return f"{hits} of {total} ({100 * hits / total:.1f} %)" if total else "none"
+
+
+def show(title: str, lines: Iterable[str] = (), most: int = 400) -> None:
+    """Print a heading and its lines."""
+    print(f"\n{title}")
+    for line in list(lines)[:most]:
+        print("   ", line)
+
+
+def report(cases: list[Case]) -> None:
+    """Print the tables."""
+    counted = [c for c in cases if c.record.get("within_five_per_patent", True)]
+    planned = [c for c in counted if c.plan]
+    mols = {id(c): Chem.MolFromSmiles(c.product) for c in cases}
+    base_in = {id(c): any(has(Chem.MolFromSmiles(s), BASE_INPUTS) for s in c.inputs) for c in cases}
+    acid_in = {id(c): any(has(Chem.MolFromSmiles(s), ACID_INPUTS) for s in c.inputs) for c in cases}
+    print(f"{len(cases)} procedures, {len(counted)} counted, {len(planned)} planned")
+
+    print("\n1. Published wash, input that justifies it, and the same kind of wash in the plan")
+    for name, tokens, own in (("acid", ACID_TOKENS, acid_side), ("base", BASE_TOKENS, base_side)):
+        fit = base_in if name == "acid" else acid_in
+        used = [c for c in planned if tokens & set(c.record["wash_sequence"])]
+        just = [c for c in used if fit[id(c)]]
+        missed = [c for c in just if not own(c.plan)]  # type: ignore[arg-type]
+        print(f"    {name}: {ratio(len(just) - len(missed), len(just))} where justified; {len(used)} used")
+        show(f"    {name} wash used, justified, not ours", (line(c) for c in missed))
+    used = [c for c in planned if REDUCTANT_TOKENS & set(c.record["wash_sequence"])]
+    just = [c for c in used if oxidant(c)]
+    print(f"    reductant: {ratio(sum(reduces(c.plan) for c in just), len(just))} where justified; {len(used)} used")  # type: ignore[arg-type]
+
+    show("2. Washes used on products isolated in good yield that the planner speaks against")
+    rows, total = [], Counter[str]()
+    for c in (c for c in cases if c.plan and c.good):
+        for token in dict.fromkeys(c.record["wash_sequence"]):
+            if judged(c, token) is None:
+                continue
+            total[token] += 1
+            rows += [(token, how, why, c) for how, why in harms(c, token)]
+    for token in total:
+        against = {id(c) for t, _, _, c in rows if t == token}
+        print(f"    {token:18s} {ratio(len(against), total[token])}")
+    for token, how, why, c in sorted(rows, key=lambda r: (r[0], r[1], r[2])):
+        print(f"    {token} {how}: {why} | {c.product} | {c.record['yield_pct']} % | {c.record['id']}")
+
+    print("\n3. Support base among the inputs, product neither base nor amphoteric: an acid-side wash")
+    for smiles, name in SUPPORT_BASES.items():
+        mine = [c for c in planned if smiles in c.inputs and not has(mols[id(c)], BASIC)]
+        missed = [c for c in mine if not acid_side(c.plan)]  # type: ignore[arg-type]
+        print(f"    {name}: {ratio(len(mine) - len(missed), len(mine))}")
+        for c in missed:
+            print(f"       {line(c)}")
+
+    print("\n4. Acid on a basic product, base on an acid product")
+    basic = [c for c in planned if has(mols[id(c)], BASIC) and not has(mols[id(c)], ACIDIC)]
+    strong = [c for c in basic if has(mols[id(c)], STRONGLY_BASIC)]
+    for name, group in (("amine, pyridine or amidine", basic), ("aliphatic amine", strong)):
+        wrong = [c for c in group if washes(c.plan, "acid")]  # type: ignore[arg-type]
+        print(f"    acid wash, {name}: {ratio(len(wrong), len(group))}")
+        for c in wrong:
+            print(f"       {line(c)}")
+    acids = [c for c in planned if has(mols[id(c)], ACIDIC[:1]) and not has(mols[id(c)], BASIC)]
+    wrong = [c for c in acids if washes(c.plan, "base")]  # type: ignore[arg-type]
+    print(f"    base wash, carboxylic acid: {ratio(len(wrong), len(acids))}")
+    for c in wrong:
+        print(f"       {line(c)}")
+
+    print("\n5. Oxidant among the inputs: a reducing wash or quench")
+    mine = [c for c in planned if oxidant(c)]
+    missed = [c for c in mine if not reduces(c.plan)]  # type: ignore[arg-type]
+    print(f"    {ratio(len(mine) - len(missed), len(mine))}")
+    for c in missed:
+        print(f"       {', '.join(oxidant(c))}: {line(c)}")
+
+    print("\n6. Refusals and errors")
+    for name, group in (
+        ("refused", [c for c in cases if c.refused]),
+        ("not usable", [c for c in cases if c.unusable]),
+        ("crashed", [c for c in cases if c.crashed]),
+    ):
+        print(f"    {name}: {ratio(len(group), len(cases))}")
+        for c in group:
+            why = c.refused or c.unusable or c.crashed.strip().splitlines()[-1]
+            print(f"       {c.record['id']} {c.record['yield_pct']} % {c.record['wash_sequence']} {c.product} | {why}")
+
+    print("\n7. Drying agent")
+    barred_rows = []
+    mine = [c for c in cases if c.plan and c.good and c.record["drying_agent"] in DESICCANTS]
+    for c in mine:
+        agent = DESICCANTS[c.record["drying_agent"]]
+        for i, _ in c.plan.facts_of(f.BarredDesiccant, desiccant=agent)[:1]:  # type: ignore[union-attr]
+            barred_rows.append((c.plan.known[i].reasons[0].text, c))  # type: ignore[union-attr]
+    print(f"    used in good yield and barred here: {ratio(len(barred_rows), len(mine))}")
+    for why, count in Counter(re.sub(r" of the product.*| of [A-Z].*", "", w) for w, _ in barred_rows).most_common():
+        print(f"       {count:3d} {why}")
+    print("    extraction solvent, published and ours")
+    pairs = Counter((str(c.record["extraction_solvent"]), c.plan.extraction) for c in planned)  # type: ignore[union-attr]
+    for (theirs, ours), count in pairs.most_common(15):
+        print(f"       {count:4d} {theirs} -> {ours}")
+
+    times = sorted(c.seconds for c in cases if c.plan)
+    if times:
+        print(f"\n8. Time: mean {sum(times) / len(times):.2f} s, worst {times[-1]:.2f} s; steps and oddities")
+    print(f"    steps: {sorted(Counter(len(c.plan.steps) for c in planned).items())}")  # type: ignore[union-attr]
+    odd = [(o, c) for c in planned for o in oddities(c.plan)]  # type: ignore[arg-type]
+    for name, count in Counter(re.sub(r"[\d.]+", "N", o) for o, _ in odd).most_common():
+        print(f"    {count:4d} {name}")
+    for o, c in sorted(odd, key=lambda p: p[0]):
+        print(f"       {o}: {line(c)}")
+
+
+def oxidant(case: Case) -> list[str]:
+    """Return the names of the oxidants among the inputs."""
+    return [OXIDANTS[s] for s in sorted(case.inputs) if s in OXIDANTS]
+
+
+def line(case: Case) -> str:
+    """Return one line that identifies a case."""
+    assert case.plan is not None
+    return (
+        f"{case.record['id'][:12]} {case.record['yield_pct']} % {'+'.join(case.record['wash_sequence'])} | ours "
+        f"{'+'.join(washes(case.plan))} | {case.product} <- {', '.join(o[0] for o in case.others)}"
+    )
+
+
+def as_json(case: Case) -> str:
+    """Return a case with its plan as one line of JSON."""
+    plan = case.plan
+    data: dict[str, Any] = {k: v for k, v in case.record.items() if k != "other_smiles"}
+    data |= {
+        "product": case.product,
+        "others": case.others,
+        "media": case.solvents,
+        "refused": case.refused,
+        "unusable": case.unusable,
+        "crashed": case.crashed,
+        "seconds": round(case.seconds, 2),
+    }
+    if plan:
+        data |= {
+            "extraction": plan.extraction,
+            "steps": [f"{s.number} {s.instruction} || {s.reason} [pH {s.spent_ph}]" for s in plan.steps],
+            "components": [
+                [c.name, c.mmol, plan.behaviour[c.id], [round(x, 4) for x in plan.left[c.id]], plan.fate[c.id]]
+                for c in plan.mixture.components
+            ],
+            "groups": plan.groups["product"],
+            "not_removed": [n.text for n in plan.not_removed],
+            "cautions": [f"{c.id}: {c.text}" for c in plan.cautions],
+            "harms": [
+                [fact["solution"], fact["how"], plan.known[i].reasons[0].text] for i, fact in plan.facts_of(f.Harms)
+            ],
+            "ionises": [plan.known[i].reasons[0].text for i, _ in plan.facts_of(f.Ionises)],
+        }
+    return json.dumps(data)
+
+
+def main() -> None:
+    """Read, plan, print."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("workups", type=Path)
+    parser.add_argument("--every", type=int, default=1, help="take only every n-th procedure")
+    parser.add_argument("--draws", type=int, default=1, help="draws of the ledger")
+    parser.add_argument("--dump", type=Path, help="write plans here, one JSON object a line")
+    options = parser.parse_args()
+    RDLogger.DisableLog("rdApp.*")
+    lines = options.workups.read_text(encoding="utf-8").splitlines()[:: options.every]
+    cases = []
+    for text in lines:
+        case = prepare_case(json.loads(text))
+        think(case, options.draws)
+        cases.append(case)
+    if options.dump:
+        options.dump.write_text("".join(as_json(c) + "\n" for c in cases), encoding="utf-8")
+    report(cases)
+
+
+if __name__ == "__main__":
+    main()
