@@ -16,7 +16,7 @@ import venv
 from pathlib import Path
 
 HOME = Path(__file__).resolve().parent.parent
-EXAMPLE = "cinnamate"
+EXAMPLE = "ester"
 
 
 def environment(folder: Path, *install: str) -> Path:

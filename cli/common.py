@@ -85,16 +85,12 @@ def any_given(given: dict[str, Any]) -> bool:
 @contextmanager
 def troubles() -> Iterator[None]:
     """Turn the errors of knowledge and rules that the user can put right into one message."""
-    from washlore.knowledge.names import NameProblem
-    from washlore.knowledge.rows import TableError
-    from washlore.knowledge.structure import StructureError
-    from washlore.rules.ledger import LedgerError
-    from washlore.rules.mixture import MixtureError
-    from washlore.rules.plan import PlanRefused
-
     try:
         yield
-    except (MixtureError, PlanRefused, StructureError, NameProblem, TableError, LedgerError) as error:
+    except ValueError as error:
+        # Known by where they are defined: importing them here would load the chemistry for every command.
+        if not type(error).__module__.startswith("washlore."):
+            raise
         raise Trouble(one_paragraph(str(error))) from None
 
 

@@ -9,6 +9,7 @@ ionises before it already ionised.
 from __future__ import annotations
 
 import math
+import re
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
@@ -160,7 +161,8 @@ def neutral_form(mol: Chem.Mol) -> Chem.Mol:
     kept: set[int] = set()
     for atom in mol.GetAtoms():
         if atom.GetFormalCharge() > 0:
-            anions = [n.GetIdx() for n in atom.GetNeighbors() if n.GetFormalCharge() < 0]
+            near = [n for n in atom.GetNeighbors() if n.GetFormalCharge() < 0]
+            anions = [n.GetIdx() for n in sorted(near, key=lambda n: -n.GetAtomicNum())]
             kept.update(anions[: atom.GetFormalCharge()])
             if not anions and atom.GetAtomicNum() in (7, 8, 15, 16) and atom.GetTotalNumHs():
                 changes.append((atom.GetIdx(), -1))
@@ -195,17 +197,49 @@ def neutral_form(mol: Chem.Mol) -> Chem.Mol:
 
 
 @cache
-def _patterns() -> tuple[tuple[SiteClass, Chem.Mol, bool], ...]:
-    return tuple((row, Chem.MolFromSmarts(row.smarts), row.kind == "acid") for row in table(SiteClass).values())
+def _patterns() -> tuple[tuple[SiteClass, Chem.Mol, str], ...]:
+    """Return each class with its pattern and the symbol of the site atom (lower case: aromatic; empty: several)."""
+    found = []
+    for row in table(SiteClass).values():
+        lead = re.match(r"\[(?:\$\(\[?)?(Se|[A-Za-z])", row.smarts)
+        several = lead is None or re.match(r"[^;\]]*,[A-Z]", row.smarts) is not None
+        found.append((row, Chem.MolFromSmarts(row.smarts), "" if several or lead is None else lead[1]))
+    return tuple(found)
 
 
 def site_classes(mol: Chem.Mol) -> dict[tuple[int, str], SiteClass]:
     """Return the class of each site of a neutral molecule by (atom, kind)."""
     claimed: dict[tuple[int, str], SiteClass] = {}
-    for row, pattern, _ in _patterns():
+    # A pattern is tried only while an atom of its symbol is free: most molecules need a tenth of the patterns.
+    free: dict[tuple[str, str], set[int]] = {}
+    for atom in mol.GetAtoms():
+        symbol = atom.GetSymbol().lower() if atom.GetIsAromatic() else atom.GetSymbol()
+        if symbol == "c" or (symbol == "C" and not _beside_acceptor(atom)):
+            continue
+        if atom.GetTotalNumHs():
+            free.setdefault((symbol, "acid"), set()).add(atom.GetIdx())
+        if symbol != "C":
+            free.setdefault((symbol, "base"), set()).add(atom.GetIdx())
+    for row, pattern, symbol in _patterns():
+        open_atoms = free.get((symbol, row.kind))
+        if symbol and not open_atoms:
+            continue
         for match in mol.GetSubstructMatches(pattern, uniquify=False, maxMatches=1000):
             claimed.setdefault((match[0], row.kind), row)
+            if open_atoms:
+                open_atoms.discard(match[0])
     return claimed
+
+
+def _beside_acceptor(atom: Chem.Atom) -> bool:
+    """Return whether a saturated C-H carbon stands beside a multiple bond to a heteroatom."""
+    if atom.GetDegree() == 4 or not atom.GetTotalNumHs():
+        return False
+    return any(
+        n.GetAtomicNum() != 6 and n.GetDegree() > 2
+        or any(b.GetBondTypeAsDouble() >= 2 and b.GetOtherAtom(n).GetAtomicNum() in (7, 8, 16) for b in n.GetBonds())
+        for n in atom.GetNeighbors()
+    )
 
 
 # --- the model --------------------------------------------------------------------------------------------------
@@ -271,7 +305,7 @@ def _successive(around: Surroundings, found: list[Site]) -> list[Site]:
     """Turn estimates that each took its equals as neutral into successive ionisations, and drop what is out of range."""
     done: list[Site] = []
     for kind, sign in (("acid", 1.0), ("base", -1.0)):
-        alike = sorted((s for s in found if s.kind == kind), key=lambda s: (sign * s.pka, s.atom))
+        alike = sorted((s for s in found if s.kind == kind), key=lambda s: (sign * s.pka, around.ranks[s.atom], s.atom))
         earlier: list[Site] = []
         for site in alike:
             if site.tier != "measured":

@@ -14,6 +14,7 @@ from functools import cache, lru_cache
 from typing import Any, Generic, TypeVar
 
 from rdkit import Chem
+from rdkit.rdBase import BlockLogs
 
 from .rows import Group, Residue, TableError, table
 from .structure import Molecule
@@ -140,19 +141,27 @@ def molecule_residue(molecules: tuple[Molecule, ...]) -> Residue | None:
 
 @lru_cache(maxsize=20_000)
 def all_residues(molecules: tuple[Molecule, ...]) -> tuple[tuple[Residue, tuple[int, ...]], ...]:
-    """Return each residue row that hits a part, in the order of the table, with the atoms of its first hit.
+    """Return each residue row that hits a part, in the order of the table, with the atoms of one hit.
 
-    The atoms count within the part that was hit, the first such part in the order of ``molecules``.
+    The atoms count within the part that was hit, the first such part in the order of ``molecules``. Atoms that a row
+    has claimed are closed to the rows after it, so that lithium aluminium hydride is not an aluminium salt as well.
     """
     parts = [(m.mol, _elements(m.mol)) for m in molecules]
+    claimed: list[set[int]] = [set() for _ in parts]
     found: list[tuple[Residue, tuple[int, ...]]] = []
     for pattern in _residue_patterns():
-        for mol, elements in parts:
-            atoms = mol.GetSubstructMatch(pattern.query) if _possible(pattern, elements) else ()
-            if atoms:
-                found.append((pattern.row, tuple(atoms)))
-                break
+        hit: tuple[int, ...] = ()
+        for (mol, elements), taken in zip(parts, claimed, strict=True):
+            free = _free_hits(pattern, mol, taken) if _possible(pattern, elements) else []
+            hit = hit or next(iter(free), ())
+            taken.update(*free)
+        if hit:
+            found.append((pattern.row, hit))
     return tuple(found)
+
+
+def _free_hits(pattern: _Pattern[Residue], mol: Chem.Mol, taken: set[int]) -> list[tuple[int, ...]]:
+    return [tuple(atoms) for atoms in mol.GetSubstructMatches(pattern.query) if taken.isdisjoint(atoms)]
 
 
 @cache
@@ -209,7 +218,9 @@ def _turn(smarts: str, smiles: str) -> list[str] | None:
                 if atom.GetFormalCharge() == 0 and (atom.GetAtomicNum() == 6 or _plain_hetero(atom)):
                     atom.SetNoImplicit(False)
                     atom.SetNumExplicitHs(0)
-            if Chem.SanitizeMol(product, catchErrors=True) != Chem.SanitizeFlags.SANITIZE_NONE:
+            with BlockLogs():
+                problem = Chem.SanitizeMol(product, catchErrors=True)
+            if problem != Chem.SanitizeFlags.SANITIZE_NONE:
                 break
             out += _split(Chem.MolToSmiles(product))
         else:

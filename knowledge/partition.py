@@ -4,7 +4,8 @@ The neutral form is described by five solute descriptors of Abraham's solvation 
 (dipolarity), A and B (hydrogen-bond acidity and basicity) and V (McGowan volume). V is exact; the others are sums over
 the substructures of ``tables/solute_fragments.csv``. One linear equation per solvent (``tables/solvent_equations.csv``)
 turns them into log K. What has been measured comes first: a log K of ``tables/log_k_measured.csv`` is used as it
-stands, and a measured octanol log P moves the estimate for every other solvent.
+stands, and a measured octanol log P moves the estimate for every other solvent. ``tables/log_k_corrections.csv`` mends
+what one equation is known to get wrong.
 
 ``log K`` is log10 of [organic]/[water] at 25 C of the neutral form, mol/L in both layers.
 """
@@ -88,6 +89,16 @@ class MeasuredLogK:
     sigma: float
     source: str
     note: str
+
+
+@dataclass(frozen=True, slots=True)
+class OctanolLogP:
+    """A measured octanol log P by the first block of the InChIKey, that is by skeleton and formula."""
+
+    table: ClassVar[str] = "log_p_octanol"
+    inchikey_block: str
+    log_p: float
+    source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -330,7 +341,7 @@ class _FragmentCounter:
                 counts[i] = len(mol.GetSubstructMatches(pattern, maxMatches=500))
         volume = mcgowan_volume(mol)
         crippen, refraction = rdMolDescriptors.CalcCrippenDescriptors(mol)
-        heavy = mol.GetNumHeavyAtoms()
+        heavy = max(1, mol.GetNumHeavyAtoms())
         donors = counts[self._donors].sum()
         acceptors = counts[self._acceptors].sum()
         halogens = counts[self._halogens].sum()
@@ -387,7 +398,8 @@ def _known(solvent: str) -> str:
 
 def _block(mol: Chem.Mol) -> str:
     """Return the first block of the InChIKey: the skeleton, whatever its stereochemistry or charge layer."""
-    return Chem.MolToInchiKey(mol)[:14]
+    with rdBase.BlockLogs():
+        return Chem.MolToInchiKey(mol)[:14]
 
 
 @cache
@@ -395,7 +407,8 @@ def measured_log_p() -> Mapping[str, tuple[float, str]]:
     """Return measured octanol log P and its source by first block of the InChIKey.
 
     ``tables/log_p_octanol.csv`` is an index by structure of the collections that the ``chemicals`` package carries by
-    CAS number; joining the two at run time would read 43 MB.
+    CAS number; joining the two at run time would read 43 MB. Its 4,600 rows (``OctanolLogP``) are split here and not
+    by ``rows.table`` because they stand in the way of every first question.
     """
     text = resources.files("washlore.knowledge.tables").joinpath("log_p_octanol.csv").read_text(encoding="utf-8")
     rows = (line.split(",") for line in text.splitlines()[1:])
@@ -414,11 +427,11 @@ HEAVY_ATOM_EDGES = (15, 22, 30)
 RARE_FRAGMENT_EDGES = (1, 2)
 LOG_P_GAP_EDGES = (0.2, 0.5, 1.0)
 RARE_SOLUTES = 25
-_CRIPPEN_GAP_FACTORS = (0.97, 0.99, 1.23, 2.0)  # the last by hand: 80 molecules with an RMSE of 2 in log P
-_HEAVY_ATOM_FACTORS = (0.87, 1.13, 1.5, 2.0)
-_RARE_FRAGMENT_FACTORS = (0.96, 1.26, 1.8)
-_LOG_P_GAP_FACTORS = (0.78, 1.1, 1.41, 1.97)
-_HEAVY_ATOM_LOG_P_FACTORS = (0.87, 1.3, 1.94, 3.27)
+_CRIPPEN_GAP_FACTORS = (0.97, 1.01, 1.24, 2.0)  # the last by hand: 80 molecules with an RMSE of 2 in log P
+_HEAVY_ATOM_FACTORS = (0.87, 1.14, 1.46, 1.97)
+_RARE_FRAGMENT_FACTORS = (0.96, 1.24, 1.75)
+_LOG_P_GAP_FACTORS = (0.78, 1.11, 1.43, 2.01)
+_HEAVY_ATOM_LOG_P_FACTORS = (0.87, 1.3, 1.94, 3.29)
 _ZWITTERION = "amine and acid in one molecule: measured values, and the fragments, are for the zwitterion"
 _DISAGREE = "fragments and atom contributions differ by more than 1 in log P"
 
@@ -456,7 +469,9 @@ def _judge(mol: Chem.Mol) -> _Partition:
     descriptors = Descriptors(e, s, a, b, volume, crippen, log_p, note)
     if permanent:
         return _Partition(descriptors, {name: _permanent(neutral, name) for name in SOLVENTS})
-    if 6 not in {x.GetAtomicNum() for x in neutral.GetAtoms()} and neutral.HasSubstructMatch(_query("[!#1;!H0]")):
+    if 6 not in {x.GetAtomicNum() for x in neutral.GetAtoms()} and neutral.HasSubstructMatch(
+        _query("[N,O,F,Cl,Br,I;!H0]")
+    ):
         return _Partition(descriptors, {name: _inorganic(block, name) for name in SOLVENTS})
 
     names, matrix = _equations()
@@ -469,14 +484,14 @@ def _judge(mol: Chem.Mol) -> _Partition:
     far = 0.0 if log_p is None else abs(log_p - octanol)
     by_fragments = _band(apart, CRIPPEN_GAP_EDGES, _CRIPPEN_GAP_FACTORS)
     by_fragments *= _band(heavy, HEAVY_ATOM_EDGES, _HEAVY_ATOM_FACTORS) * (2.0 if strange else 1.0)
-    by_fragments *= _band(np.count_nonzero(counts[uncommon]), RARE_FRAGMENT_EDGES, _RARE_FRAGMENT_FACTORS)
+    by_fragments *= _band(int(np.count_nonzero(counts[uncommon])), RARE_FRAGMENT_EDGES, _RARE_FRAGMENT_FACTORS)
     by_octanol = _band(far, LOG_P_GAP_EDGES, _LOG_P_GAP_FACTORS)
     by_octanol *= _band(heavy, HEAVY_ATOM_EDGES, _HEAVY_ATOM_LOG_P_FACTORS)
     result: dict[str, LogK] = {}
     for name, equation in table(SolventEquation).items():
         row = _measured().get((block, name))
         if row is not None:
-            result[name] = LogK(row.log_k, row.sigma, "measured", row.source, row.note)
+            result[name] = LogK(row.log_k, row.sigma, "measured", row.source, note)
         elif name == OCTANOL and log_p is not None:
             result[name] = LogK(log_p, 0.2, "measured", log_p_source, note)
         elif log_p is not None:
@@ -494,7 +509,7 @@ def _inorganic(block: str, solvent: str) -> LogK:
     """Return log K of a carbon-free hydrogen compound (mineral acid, hydrazine): measured, or a guess that it stays."""
     row = _measured().get((block, solvent))
     if row is not None:
-        return LogK(row.log_k, row.sigma, "measured", row.source, row.note)
+        return LogK(row.log_k, row.sigma, "measured", row.source)
     value = -3.0 if solvent in _ALCOHOLS | _KETONES_ESTERS | _ETHERS else -4.5
     return LogK(value, 1.5, "fragments", "from_memory", "inorganic: stays in water; the fragments do not cover it")
 
@@ -567,12 +582,12 @@ def ion_pair_shift(molecule: Molecule, solvent: str, charge: int) -> tuple[float
     return shift * abs(charge), sigma * abs(charge) ** 0.5
 
 
-_ETHERS = frozenset({"diethyl_ether", "mtbe", "2-methf", "cpme", "diisopropyl_ether"})
 def _isostere_log_p(mol: Chem.Mol) -> float:
-    """Return log P by the fragments of the neutral molecule with carbon (silicon for P) at the charged atom."""
+    """Return log P by the fragments of the neutral molecule with carbon in place of each charged atom."""
     edit = Chem.RWMol(mol)
     for atom in edit.GetAtoms():
-        if atom.GetFormalCharge() > 0 and not any(n.GetFormalCharge() < 0 for n in atom.GetNeighbors()):
+        charge = atom.GetFormalCharge()
+        if charge and not any(n.GetFormalCharge() * charge < 0 for n in atom.GetNeighbors()):
             atom.SetFormalCharge(0)
             atom.SetAtomicNum(6)
     isostere = _read(edit)
@@ -582,8 +597,14 @@ def _isostere_log_p(mol: Chem.Mol) -> float:
     counts, volume, _ = counter.count(isostere)
     e, s, a, b = counts @ coefficients
     octanol = table(SolventEquation)[OCTANOL]
-    return float(octanol.c + octanol.e * e + octanol.s * s + octanol.a * max(0.0, a) + octanol.b * max(0.0, b) +
-                 octanol.v * volume)
+    return float(
+        octanol.c
+        + octanol.e * e
+        + octanol.s * s
+        + octanol.a * max(0.0, a)
+        + octanol.b * max(0.0, b)
+        + octanol.v * volume
+    )
 
 
 def permanent_ion_log_k(molecule: Molecule, solvent: str) -> LogK:

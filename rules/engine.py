@@ -59,7 +59,7 @@ def _import_experta() -> tuple[Any, ...]:
 
 # The order in which a mixture is thought through. A rule with a negated condition may only deny what an earlier
 # stage concludes; ``tests/test_engine.py`` holds the rules to that.
-STAGES = ("classify", "protect", "remove", "compare", "stick", "decide", "arrange", "foresee", "warn")
+STAGES = ("classify", "free", "protect", "remove", "compare", "stick", "decide", "arrange", "foresee", "warn")
 
 
 class Fact(_Fact):  # type: ignore[misc,valid-type]

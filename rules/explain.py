@@ -390,7 +390,7 @@ def _against_solution(plan: Plan, row: Solution) -> Answer:
     if not harms:
         more, further = _what_it_would_do(plan, row)
         said += more
-        ids += further
+        ids += [*further, *_ids(plan, f.Bottle, solution=row.id)]
     strains = _ids(plan, f.Strains, solution=row.id)
     if strains and not harms:
         said.append(f"it is at the edge of what {product} stands")
@@ -426,6 +426,7 @@ def _what_it_would_do(plan: Plan, row: Solution) -> tuple[list[str], list[int]]:
         elif uptake and not uptake[0][1]["enough"]:
             fact = uptake[0][1]
             too_little.append(f"{share(fact['after_3'])} of {component.name}")
+            ids += _ids(plan, f.Behaviour, component=component.id)
         elif uptake and leaves:
             said.append(f"{component.name}, which it would take, leaves anyway ({leaves[0][1]['way']})")
             ids += [i for i, _ in leaves]

@@ -96,10 +96,29 @@ class Uptake(Fact):
     slots = ("component", "solution", "after_1", "after_2", "after_3", "enough", "sure", "spent_ph")
 
 
+class Pot(Fact):
+    """The flask shaken with plain water: its pH, the share of the product that stays in the organic layer, the share that
+    its neutral form would keep, and whether the flask holds ions that shift the pH."""
+
+    slots = ("ph", "kept", "neutral", "ions")
+
+
+class AfterPot(Fact):
+    """The share of a component that is left once the flask has been brought to its pH with water."""
+
+    slots = ("component", "left", "enough")
+
+
 class Decays(Fact):
     """The share of the product that a solution would destroy in a normal shaking time, by handbook kinetics."""
 
     slots = ("solution", "share", "group")
+
+
+class Unlucky(Fact):
+    """What two contacts leave of the product with every number on the side that leaves less."""
+
+    slots = ("solution", "after_2")
 
 
 class SwapTrial(Fact):
@@ -145,6 +164,12 @@ class Prepares(Fact):
     """Something done before the washes. ``action`` as in the ledger; ``subject`` a component or solvent id."""
 
     slots = ("action", "subject")
+
+
+class BringsTo(Fact):
+    """Before the first wash the flask is brought to this pH with water and acid or base."""
+
+    slots = ("ph", "reagent")
 
 
 class Harms(Fact):

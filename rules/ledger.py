@@ -12,11 +12,12 @@ water-miscible solvent adds its volume to the layer it is in and eases solutes i
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from washlore.knowledge import partition, water
 from washlore.knowledge.rows import Buffer, Solution, Solvent, table
@@ -28,6 +29,7 @@ ACTIONS = (
     "quench",
     "evaporate",
     "dilute",
+    "neutralise",
     "filter",
     "wash",
     "take up",
@@ -41,6 +43,8 @@ ACTIONS = (
 DRAWS = 256
 # No layer is taken for smaller than this, so that a division by its volume stays sane.
 LEAST_VOLUME_ML = 0.5
+# Of a wet mixture of water and organic solvent, rounded between the two (4.2 and about 2).
+HEAT_CAPACITY_J_PER_G_K = 3.0
 # A miscible solvent changes the volumes that decide its own share; this settles in a few rounds.
 MOST_VOLUME_ROUNDS = 25
 VOLATILE_C = 120.0
@@ -66,7 +70,11 @@ class Step:
 
 @dataclass
 class Phase:
-    """One layer: its volume of base liquid, the mmol of each species (species, draws), strong ions and weak systems."""
+    """One layer: its volume of base liquid, the mmol of each species (species, draws), strong ions and weak systems.
+
+    ``mass_g`` is the mass of the base liquid; ``ph`` that of a water layer as it comes; ``saturated`` tells whether the
+    layer has met the other one, so that each already holds what it takes of the other's liquid.
+    """
 
     mmol: Array
     volume_ml: float
@@ -75,11 +83,17 @@ class Phase:
     weak_mmol: dict[str, Array] = field(default_factory=dict)
     salt_mmol: Array = field(default_factory=lambda: np.zeros(1))
     mass_g: float = 0.0
+    ph: float = 7.0
+    saturated: bool = False
 
 
 @dataclass(frozen=True)
 class Contact:
-    """What one shaking of two layers came to. Arrays over draws; ``organic_share`` is (species, draws)."""
+    """What one shaking of two layers came to. Arrays over draws; ``organic_share`` is (species, draws).
+
+    Volumes in mL, densities in g/mL, ``co2_ml`` at 25 C, ``heat_kj`` set free and ``rise_c`` the adiabatic rise, all at
+    the best estimate.
+    """
 
     step: int
     portion: int
@@ -93,6 +107,7 @@ class Contact:
     aqueous_density: float
     co2_ml: float
     heat_kj: float
+    rise_c: float
 
 
 @dataclass
@@ -130,36 +145,50 @@ def band(values: Array) -> tuple[float, float, float]:
     return float(low), float(middle), float(high)
 
 
-def equilibrate(numbers: Sheet, organic: Phase, aqueous: Phase, step: int = 0, portion: int = 0) -> Contact:
+def equilibrate(
+    numbers: Sheet, organic: Phase, aqueous: Phase, step: int = 0, portion: int = 0, held_ph: float | None = None
+) -> Contact:
     """Shake two layers until they are at equilibrium; both phases are updated in place.
+
+    With ``held_ph`` strong acid or base is added to the water until it stands at that pH.
 
     Mass is conserved to rounding, charge to 1e-9 mol/L. Source of the method: mass and charge balance.
     """
     total = organic.mmol + aqueous.mmol
+    _saturate(organic, aqueous)
     volumes = np.array([s.molar_volume_ml for s in numbers.species])
     organic_ml = np.maximum(organic.volume_ml + volumes @ organic.mmol, LEAST_VOLUME_ML)
     aqueous_ml = np.maximum(aqueous.volume_ml + volumes @ aqueous.mmol, LEAST_VOLUME_ML)
     salt_m = np.broadcast_to(aqueous.salt_mmol / max(aqueous.volume_ml, LEAST_VOLUME_ML), (numbers.draws,))
     neutral, pair = numbers.log_k(organic.solvents)
     salting = salting_constants(numbers)
+    ph: Array | None = None
     for _ in range(MOST_VOLUME_ROUNDS if volumes.any() else 1):
         share_cosolvent = (volumes @ aqueous.mmol) / aqueous_ml
         shift = salting[:, None] * salt_m[None, :] - _cosolvent_slope(numbers)[:, None] * share_cosolvent
-        solved = _solve(numbers, total, neutral + shift, pair + shift, organic, aqueous, organic_ml, aqueous_ml, salt_m)
-        ph, share, pair_charge, co2 = solved
+        ph, share, pair_charge, co2 = _solve(
+            numbers, total, neutral + shift, pair + shift, organic, aqueous, organic_ml, aqueous_ml, salt_m, ph, held_ph
+        )
         organic.mmol, aqueous.mmol = total * share, total * (1.0 - share)
         before = aqueous_ml
         organic_ml = np.maximum(organic.volume_ml + volumes @ organic.mmol, LEAST_VOLUME_ML)
         aqueous_ml = np.maximum(aqueous.volume_ml + volumes @ aqueous.mmol, LEAST_VOLUME_ML)
-        if np.all(np.abs(aqueous_ml - before) <= 1e-10 * aqueous_ml):
+        if np.all(np.abs(aqueous_ml - before) <= 2e-10 * aqueous_ml):
             break
+    if ph is None:
+        raise LedgerError("the two layers could not be brought to equilibrium")
     heat = _heat(numbers, aqueous, ph, float(aqueous_ml[0]), float(salt_m[0]))
     strong = organic.strong_mmol + aqueous.strong_mmol
+    if held_ph is not None:
+        # What the acid or base bottle gave: whatever balances the charges at this pH.
+        strong = strong - _imbalance_mmol(numbers, organic, aqueous, ph, pair_charge, aqueous_ml, salt_m)
     organic.strong_mmol = -pair_charge
     aqueous.strong_mmol = strong + pair_charge
     if "carbonate" in aqueous.weak_mmol:
         aqueous.weak_mmol["carbonate"] = aqueous.weak_mmol["carbonate"] - co2
+    aqueous.ph = float(ph[0])
     organic_mass, aqueous_mass = _solute_mass(numbers, organic), _solute_mass(numbers, aqueous)
+    whole_g = organic.mass_g + organic_mass + aqueous.mass_g + aqueous_mass
     return Contact(
         step,
         portion,
@@ -173,7 +202,86 @@ def equilibrate(numbers: Sheet, organic: Phase, aqueous: Phase, step: int = 0, p
         (aqueous.mass_g + aqueous_mass) / _swollen(float(aqueous_ml[0]), aqueous_mass, numbers, aqueous),
         float(np.atleast_1d(water.co2_volume_ml(co2))[0]),
         heat,
+        1000.0 * heat / (HEAT_CAPACITY_J_PER_G_K * max(whole_g, 1.0)),
     )
+
+
+def _imbalance_mmol(
+    numbers: Sheet, organic: Phase, aqueous: Phase, ph: Array, pair_charge: Array, aqueous_ml: Array, salt_m: Array
+) -> Array:
+    """Return the charge (mmol) of everything in both layers at ``ph``, strong ions included."""
+    strength = np.minimum(water.MAX_IONIC_STRENGTH_M, salt_m)
+    return (
+        organic.strong_mmol
+        + aqueous.strong_mmol
+        + pair_charge
+        + _water_charge(numbers, aqueous, ph, aqueous_ml, strength)
+    )
+
+
+def _water_charge(numbers: Sheet, aqueous: Phase, ph: Array, aqueous_ml: Array, strength: Array) -> Array:
+    """Return the charge (mmol) in a water layer at ``ph`` of all but its strong ions; carbonate loses its gas."""
+    log_gamma = water.davies_log_gamma(1, strength)
+    charge = aqueous_ml * (water.hydrogen_m(ph, strength) - water.hydroxide_m(ph, strength))
+    for row, sign, pka in zip(numbers.site_of, numbers.sign, numbers.pka, strict=True):
+        odds = 10.0 ** np.clip(sign * (ph - pka) - log_gamma, -30, 30)
+        charge = charge - sign * aqueous.mmol[row] * odds / (1.0 + odds)
+    charge = charge + sum(s.permanent_charge * aqueous.mmol[i] for i, s in enumerate(numbers.species))
+    for key, mmol in aqueous.weak_mmol.items():
+        charge = charge + _Buffered(key, mmol, log_gamma, aqueous_ml).charge(10.0**ph)
+    return charge
+
+
+def _saturate(organic: Phase, aqueous: Phase) -> None:
+    """Let each layer take up what it holds of the other's liquid, at their first meeting; salt holds solvent back."""
+    if not organic.solvents:
+        return
+    if not aqueous.saturated:
+        salt_m = float(np.atleast_1d(aqueous.salt_mmol)[0]) / max(aqueous.volume_ml, LEAST_VOLUME_ML)
+        for key, share in organic.solvents:
+            row = table(Solvent).get(key)
+            if row is None or not row.in_water_wt_pct:
+                continue
+            held = row.in_water_wt_pct / (100.0 - row.in_water_wt_pct) * 10.0 ** (-_salting(row.smiles) * salt_m)
+            lost_ml = min(held * aqueous.volume_ml / row.density_g_ml, 0.5 * organic.volume_ml) * share
+            organic.volume_ml -= lost_ml
+            organic.mass_g -= lost_ml * row.density_g_ml
+            aqueous.volume_ml += lost_ml
+            aqueous.mass_g += lost_ml * row.density_g_ml
+        aqueous.saturated = True
+    if not organic.saturated:
+        for key, share in organic.solvents:
+            row = table(Solvent).get(key)
+            if row is None or not row.water_held_wt_pct:
+                continue
+            gained_g = row.water_held_wt_pct / (100.0 - row.water_held_wt_pct) * organic.mass_g * share
+            gained_g = min(gained_g, 0.3 * aqueous.volume_ml)
+            organic.volume_ml += gained_g
+            organic.mass_g += gained_g
+            aqueous.volume_ml -= gained_g
+            aqueous.mass_g -= gained_g
+        organic.saturated = True
+
+
+@dataclass(frozen=True)
+class _Forms:
+    """The ionising species of a contact, ready for the charge balance. ``factor`` is 10**pKa or 10**-pKa by kind."""
+
+    rows: NDArray[np.intp]
+    starts: NDArray[np.intp]
+    sums: Array
+    acid: NDArray[np.bool_]
+    sign: Array
+    factor: Array
+
+
+def _forms(numbers: Sheet, log_gamma: Array) -> _Forms:
+    order = np.argsort(numbers.site_of, kind="stable")
+    site_of, sign, pka = numbers.site_of[order], numbers.sign[order], numbers.pka[order]
+    rows, starts = np.unique(site_of, return_index=True)
+    sums = (site_of[None, :] == rows[:, None]).astype(float)
+    acid = sign > 0
+    return _Forms(rows, starts, sums, acid, sign[:, None], 10.0 ** (-sign[:, None] * pka - log_gamma))
 
 
 def _solve(
@@ -186,89 +294,135 @@ def _solve(
     organic_ml: Array,
     aqueous_ml: Array,
     salt_m: Array,
+    guess: Array | None,
+    held_ph: float | None,
 ) -> tuple[Array, Array, Array, Array]:
-    """Return pH, organic share, charge carried as ion pairs (mmol) and CO2 lost (mmol) at equilibrium."""
-    count, draws = total.shape
+    """Return pH, organic share, charge carried as ion pairs (mmol) and CO2 lost (mmol) at equilibrium.
+
+    ``guess`` is a pH to start from, of a solution nearby; ``held_ph`` fixes the pH instead.
+    """
+    draws = total.shape[1]
     strength = np.minimum(water.MAX_IONIC_STRENGTH_M, salt_m)
     log_gamma = water.davies_log_gamma(1, strength)
-    # One dummy site that never ionises for each species makes every species non-empty for reduceat.
-    order = np.argsort(np.concatenate([numbers.site_of, np.arange(count)]), kind="stable")
-    sign = np.concatenate([numbers.sign, np.zeros(count)])[order][:, None]
-    exponent = np.vstack([np.where(numbers.sign[:, None] > 0, numbers.pka + log_gamma, numbers.pka - log_gamma),
-                          np.full((count, draws), 40.0)])[order]
-    starts = np.searchsorted(np.concatenate([numbers.site_of, np.arange(count)])[order], np.arange(count))
-    charge0 = np.array([s.permanent_charge for s in numbers.species], dtype=float)[:, None]
+    forms = _forms(numbers, log_gamma)
     k_neutral, k_pair = 10.0**neutral, 10.0**pair
-    permanent = charge0 != 0
-    strong = organic.strong_mmol + aqueous.strong_mmol
+    charge0 = np.array([s.permanent_charge for s in numbers.species], dtype=float)[:, None]
+    fixed = organic_ml * np.where(charge0 != 0, k_pair, k_neutral) / aqueous_ml
+    share = fixed / (1.0 + fixed)
+    # Whole charges in mmol that do not change with pH: strong ions and permanent ions, in both layers.
+    constant = organic.strong_mmol + aqueous.strong_mmol + (charge0 * total).sum(axis=0)
+    amount = total[forms.rows]
+    into_neutral, into_pair = organic_ml * k_neutral[forms.rows], organic_ml * k_pair[forms.rows]
     buffers = [
-        (key, np.asarray(mmol), table(Buffer)[key].pkas, table(Buffer)[key].acid_charge)
-        for key, mmol in aqueous.weak_mmol.items()
+        _Buffered(key, np.asarray(mmol), log_gamma, aqueous_ml) for key, mmol in aqueous.weak_mmol.items()
     ]
+    gamma = 10.0**log_gamma
+    water_ions = 10.0**-water.PKW / gamma
 
-    def split(ph: Array) -> tuple[Array, Array, Array]:
-        with np.errstate(over="ignore"):
-            odds = np.where(sign == 0, 0.0, 10.0 ** np.clip(sign * (ph - exponent), -30, 30))
-        unionised = 1.0 / np.multiply.reduceat(1.0 + odds, starts, axis=0)
-        single = unionised * np.add.reduceat(odds, starts, axis=0)
-        single_charge = -unionised * np.add.reduceat(sign * odds, starts, axis=0)
-        water_charge = -np.add.reduceat(sign * odds / (1.0 + odds), starts, axis=0)
-        ratio = np.where(permanent, k_pair, unionised * k_neutral + single * k_pair)
-        weight = aqueous_ml + organic_ml * ratio
-        pair_charge = total * organic_ml * np.where(permanent, charge0 * k_pair, single_charge * k_pair) / weight
-        wet_charge = total * aqueous_ml * (charge0 + water_charge) / weight
-        return organic_ml * ratio / weight, pair_charge, wet_charge
+    def split(height: Array) -> tuple[Array, Array, Array]:
+        """Return organic share, charge of ion pairs and charge in the water (mmol) at ``height`` = 10**pH."""
+        odds = forms.factor * np.where(forms.acid[:, None], height, 1.0 / height)
+        unionised = 1.0 / np.multiply.reduceat(1.0 + odds, forms.starts, axis=0)
+        signed = forms.sign * odds
+        in_organic = unionised * (into_neutral + (forms.sums @ odds) * into_pair)
+        moles = amount / (aqueous_ml + in_organic)
+        pair_charge = -moles * unionised * (forms.sums @ signed) * into_pair
+        wet_charge = -moles * aqueous_ml * (forms.sums @ (signed / (1.0 + odds)))
+        return in_organic * moles, pair_charge, wet_charge
 
     def imbalance(ph: Array) -> Array:
-        _, pair_charge, wet_charge = split(ph)
-        charge = (pair_charge + wet_charge).sum(axis=0) + strong
-        charge = charge + aqueous_ml * (water.hydrogen_m(ph, strength) - water.hydroxide_m(ph, strength))
-        for key, mmol, pkas, acid_charge in buffers:
-            if key == "carbonate":
-                charge = charge + aqueous_ml * water.carbonate_charge(mmol / aqueous_ml, ph, strength)[0]
-            else:
-                charge = charge + mmol * water.alpha_charges(pkas, acid_charge, ph, strength)
+        height = 10.0**ph
+        charge = constant + aqueous_ml * (1.0 / (height * gamma) - water_ions * height)
+        if forms.rows.size:
+            _, pair_charge, wet_charge = split(height)
+            charge = charge + (pair_charge + wet_charge).sum(axis=0)
+        for buffer in buffers:
+            charge = charge + buffer.charge(height)
         return charge / aqueous_ml
 
-    ph = _root(imbalance, draws)
-    share, pair_charge, _ = split(ph)
-    co2 = np.zeros(draws)
-    for key, mmol, _, _ in buffers:
-        if key == "carbonate":
-            co2 = aqueous_ml * water.carbonate_charge(mmol / aqueous_ml, ph, strength)[1]
-    return ph, share, pair_charge.sum(axis=0), co2
+    ph = _root(imbalance, draws, guess) if held_ph is None else np.full(draws, held_ph)
+    height = 10.0**ph
+    pairs = (charge0 * total * share).sum(axis=0)
+    if forms.rows.size:
+        held, pair_charge, _ = split(height)
+        share[forms.rows] = held / np.maximum(amount, 1e-300)
+        pairs = pairs + pair_charge.sum(axis=0)
+    co2 = sum((buffer.lost(height) for buffer in buffers), np.zeros(draws))
+    return ph, np.clip(share, 0.0, 1.0), pairs, co2
 
 
-def _root(function: object, draws: int) -> Array:
-    """Return where a falling function of pH crosses zero, by safeguarded regula falsi on a logarithmic scale.
+class _Buffered:
+    """One weak acid system of the water: its charge in mmol as a function of 10**pH; carbonate loses its gas."""
 
-    The charge imbalance runs over many powers of ten; asinh makes it nearly straight between them.
+    def __init__(self, key: str, mmol: Array, log_gamma: Array, aqueous_ml: Array) -> None:
+        row = table(Buffer)[key]
+        self.mmol = mmol
+        self.cap = water.CO2_CAP_M * aqueous_ml if key == "carbonate" else None
+        self.charges = [row.acid_charge - step for step in range(len(row.pkas) + 1)]
+        # 10**-pKa for each step, corrected for the activity of the ions it joins.
+        self.steps = [
+            10.0 ** -(pka + (base * base - (base + 1) ** 2) * log_gamma)
+            for pka, base in zip(row.pkas, self.charges[1:], strict=True)
+        ]
+
+    def _weights(self, height: Array) -> list[Array]:
+        weights = [np.ones_like(height)]
+        for step in self.steps:
+            weights.append(weights[-1] * step * height)
+        return weights
+
+    def charge(self, height: Array) -> Array:
+        weights = self._weights(height)
+        whole = sum(weights[1:], weights[0])
+        held = self.mmol if self.cap is None else np.minimum(self.mmol, self.cap * whole)
+        return held * sum(z * w for z, w in zip(self.charges, weights, strict=True)) / whole
+
+    def lost(self, height: Array) -> Array:
+        if self.cap is None:
+            return np.zeros_like(height)
+        weights = self._weights(height)
+        return np.maximum(0.0, self.mmol - self.cap * sum(weights[1:], weights[0]))
+
+
+LOWEST_PH, HIGHEST_PH = -3.0, 17.0
+
+
+def _root(function: Callable[[Array], Array], draws: int, guess: Array | None = None) -> Array:
+    """Return where a falling function of pH crosses zero, to 1e-10 in the function, by Chandrupatla's method.
+
+    Bracketed, so it always arrives; inverse quadratic steps where they are safe. Source: ``chandrupatla1997``.
     """
-    low, high = np.full(draws, -3.0), np.full(draws, 17.0)
 
     def stretched(ph: Array) -> Array:
-        return np.arcsinh(function(ph) * 1e9)  # type: ignore[operator]
+        return np.arcsinh(function(ph) * 1e3)
 
-    f_low, f_high = stretched(low), stretched(high)
-    middle = 0.5 * (low + high)
-    side = np.zeros(draws)
-    for step in range(80):
-        if step % 3 == 2:
-            middle = 0.5 * (low + high)
-        else:
-            span = np.where(f_high == f_low, 1.0, f_high - f_low)
-            middle = np.clip((low * f_high - high * f_low) / span, low, high)
-        f_middle = stretched(middle)
-        positive = f_middle > 0
-        # Illinois: halve the value kept at an end that has not moved twice running.
-        f_high = np.where(positive & (side > 0), f_high / 2, f_high)
-        f_low = np.where(~positive & (side < 0), f_low / 2, f_low)
-        side = np.where(positive, 1.0, -1.0)
-        low, f_low = np.where(positive, middle, low), np.where(positive, f_middle, f_low)
-        high, f_high = np.where(positive, high, middle), np.where(positive, f_high, f_middle)
-        if np.all((np.abs(f_middle) < 0.1) | (high - low < 1e-13)):
+    x1, x2 = np.full(draws, LOWEST_PH), np.full(draws, HIGHEST_PH)
+    if guess is not None:
+        near = (np.clip(guess - 0.01, LOWEST_PH, HIGHEST_PH), np.clip(guess + 0.01, LOWEST_PH, HIGHEST_PH))
+        inside = (function(near[0]) > 0) & (function(near[1]) < 0)
+        x1, x2 = np.where(inside, near[0], x1), np.where(inside, near[1], x2)
+    f1, f2 = stretched(x1), stretched(x2)
+    part = np.full(draws, 0.5)
+    best = x1
+    for _ in range(120):
+        x = x1 + part * (x2 - x1)
+        f = stretched(x)
+        same = (f > 0) == (f1 > 0)
+        x3, f3 = np.where(same, x1, x2), np.where(same, f1, f2)
+        x2, f2 = np.where(same, x2, x1), np.where(same, f2, f1)
+        x1, f1 = x, f
+        nearer = np.abs(f1) < np.abs(f2)
+        best, error = np.where(nearer, x1, x2), np.where(nearer, np.abs(f1), np.abs(f2))
+        width = np.abs(x2 - x1)
+        if np.all((error < 1e-7) | (width < 1e-14)):
             break
-    return middle
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+            xi, phi = (x1 - x2) / (x3 - x2), (f1 - f2) / (f3 - f2)
+            safe = (phi**2 < xi) & ((1 - phi) ** 2 < 1 - xi)
+            step = f1 / (f2 - f1) * f3 / (f2 - f3) + (x3 - x1) / (x2 - x1) * f1 / (f3 - f1) * f2 / (f3 - f2)
+        least = np.minimum(0.5, 1e-15 / np.maximum(width, 1e-300))
+        part = np.clip(np.where(safe & np.isfinite(step), step, 0.5), least, 1.0 - least)
+    return best
 
 
 def salting_constants(numbers: Sheet) -> Array:
@@ -324,9 +478,7 @@ def _heat(numbers: Sheet, aqueous: Phase, ph: Array, aqueous_ml: float, salt_m: 
     if not np.any(aqueous.mmol[:, 0]):
         return 0.0
     strength = min(water.MAX_IONIC_STRENGTH_M, salt_m)
-    systems = [(k, v[:1] / aqueous_ml) for k, v in aqueous.weak_mmol.items()]
-    before = water.equilibrium_ph(systems, aqueous.strong_mmol[:1] / aqueous_ml, salt_m)  # type: ignore[arg-type]
-    after = ph[:1]
+    before, after = np.array([aqueous.ph]), ph[:1]
     joules = 0.0
     sites = [site for item in numbers.species for site in item.sites]
     for row, sign, pka, site in zip(numbers.site_of, numbers.sign, numbers.pka[:, 0], sites, strict=True):
@@ -356,6 +508,11 @@ def _swollen(volume_ml: float, solute_g: float, numbers: Sheet, phase: Phase) ->
     return volume_ml + max(0.0, solute_g - float(solvents)) / 1.2
 
 
+@lru_cache(maxsize=500)
+def _bottle_ph(solution_id: str) -> float:
+    return water.ph_of(table(Solution)[solution_id])
+
+
 def fresh_wash(solution: Solution, volume_ml: float, numbers: Sheet) -> Phase:
     """Return a portion of a wash solution as a phase."""
     weak = {solution.weak_system: np.full(numbers.draws, solution.weak_m * volume_ml)} if solution.weak_system else {}
@@ -367,6 +524,7 @@ def fresh_wash(solution: Solution, volume_ml: float, numbers: Sheet) -> Phase:
         weak,
         np.full(numbers.draws, solution.salt_m * volume_ml),
         solution.density_g_ml * volume_ml,
+        _bottle_ph(solution.id),
     )
 
 
@@ -444,7 +602,7 @@ def _wash(book: Ledger, number: int, step: Step) -> None:
     for portion in range(1, step.repeats + 1):
         aqueous = fresh_wash(table(Solution)[step.solution], step.volume_ml, book.sheet)
         _hand_over(organic, aqueous)
-        _clear(book, organic, step.removes)
+        _clear(book, organic, step.removes if portion == 1 else ())
         book.contacts.append(equilibrate(book.sheet, organic, aqueous, number, portion))
         _note_cosolvent(book, number, aqueous)
         book.set_aside.append((number, "aqueous", aqueous))
@@ -484,6 +642,8 @@ def _pool(one: Phase, two: Phase) -> Phase:
         weak,
         one.salt_mmol + two.salt_mmol,
         one.mass_g + two.mass_g,
+        two.ph,
+        one.saturated and two.saturated,
     )
 
 
@@ -508,21 +668,11 @@ def _set_ph(book: Ledger, number: int, step: Step) -> None:
     volume = max(aqueous.volume_ml, LEAST_VOLUME_ML)
     strength = np.minimum(water.MAX_IONIC_STRENGTH_M, aqueous.salt_mmol / volume)
     ph = np.full(book.sheet.draws, step.target_ph)
-    held = aqueous.mmol
-    charge = volume * (water.hydrogen_m(ph, strength) - water.hydroxide_m(ph, strength))
-    log_gamma = water.davies_log_gamma(1, strength)
-    for row, sign, pka in zip(book.sheet.site_of, book.sheet.sign, book.sheet.pka, strict=True):
-        odds = 10.0 ** np.clip(sign * (ph - pka - sign * log_gamma), -30, 30)
-        charge = charge - sign * held[row] * odds / (1.0 + odds)
-    charge = charge + sum(s.permanent_charge * held[i] for i, s in enumerate(book.sheet.species))
-    for key, mmol in list(aqueous.weak_mmol.items()):
-        row_buffer = table(Buffer)[key]
-        if key == "carbonate":
-            bound, lost = water.carbonate_charge(mmol / volume, ph, strength)
-            charge = charge + volume * bound
-            aqueous.weak_mmol[key] = mmol - volume * lost
-        else:
-            charge = charge + mmol * water.alpha_charges(row_buffer.pkas, row_buffer.acid_charge, ph, strength)
+    charge = _water_charge(book.sheet, aqueous, ph, np.full(book.sheet.draws, volume), strength)
+    if "carbonate" in aqueous.weak_mmol:
+        lost = water.carbonate_charge(aqueous.weak_mmol["carbonate"] / volume, ph, strength)[1]
+        aqueous.weak_mmol["carbonate"] = aqueous.weak_mmol["carbonate"] - volume * lost
+    aqueous.ph = step.target_ph
     added = -charge - aqueous.strong_mmol
     aqueous.strong_mmol = aqueous.strong_mmol + added
     aqueous.salt_mmol = aqueous.salt_mmol + np.abs(added)
@@ -545,6 +695,19 @@ def _dilute(book: Ledger, number: int, step: Step) -> None:
     if book.organic is None:
         raise LedgerError(f"step {number} (dilute): the product is in the water layer; extract it first.")
     book.organic = _pool(book.organic, fresh)
+
+
+def _neutralise(book: Ledger, number: int, step: Step) -> None:
+    """Add water, bring it to a pH with acid or base while stirring, and part the layers."""
+    organic = _need_organic(book, number, step)
+    if step.target_ph is None:
+        raise LedgerError(f"step {number} (neutralise): no pH is given.")
+    aqueous = fresh_wash(table(Solution)["water"], step.volume_ml, book.sheet)
+    _hand_over(organic, aqueous)
+    aqueous.salt_mmol = aqueous.salt_mmol + np.abs(organic.strong_mmol)
+    book.contacts.append(equilibrate(book.sheet, organic, aqueous, number, 1, step.target_ph))
+    _note_cosolvent(book, number, aqueous)
+    book.set_aside.append((number, "aqueous", aqueous))
 
 
 def _evaporate(book: Ledger, number: int, step: Step) -> None:
@@ -571,6 +734,9 @@ def _clear(book: Ledger, phase: Phase, components: Sequence[str]) -> None:
     for i, item in enumerate(book.sheet.species):
         if item.component in components:
             phase.mmol[i] = 0.0
+    if not book.contacts:
+        # Before any water has met it, the flask still holds the ions that a component came with.
+        phase.strong_mmol = phase.strong_mmol - sum(book.sheet.strong_of.get(c, 0.0) for c in components)
 
 
 def _nothing(book: Ledger, number: int, step: Step) -> None:
@@ -589,6 +755,7 @@ _DO = {
     "quench": _take_out,
     "evaporate": _evaporate,
     "dilute": _dilute,
+    "neutralise": _neutralise,
     "filter": _take_out,
     "wash": _wash,
     "take up": _take_up,

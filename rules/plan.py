@@ -166,14 +166,18 @@ def make_plan(mixture: Mixture, draws: int = DRAWS) -> Plan:
     solvent = table(Solvent)[ke.first(f.Extraction)["solvent"]]
     gone = tuple(fact["component"] for _, fact in ke.facts_of(f.Leaves) if fact["way"] in ("quench", "filtration"))
     stripped = _stripped(ke, job)
-    trials = _observe_trials(ke, job, solvent, gone, stripped)
+    _observe_pot(ke, job, solvent, gone, stripped)
+    ke.begin("free")
+    brought = ke.first(f.BringsTo)
+    pot_ph = brought["ph"] if brought else None
+    trials = _observe_trials(ke, job, solvent, gone, stripped, pot_ph)
     ke.begin("protect")
     _refuse_if_no_water(ke, job)
     ke.begin("remove")
     ke.begin("compare")
     ke.begin("stick")
     if any(ke.facts_of(f.Stuck)):
-        _observe_swaps(ke, job, solvent, gone, stripped, trials)
+        _observe_swaps(ke, job, solvent, gone, stripped, trials, pot_ph)
     ke.begin("decide")
     ke.begin("arrange")
     steps = _arrange(ke, job, solvent, gone, stripped)
@@ -189,12 +193,35 @@ def _stripped(ke: Any, job: Job) -> tuple[str, ...]:
     return tuple(fact["component"] for _, fact in ke.facts_of(f.Mixes) if fact["solvent"] in rows)
 
 
+def _observe_pot(ke: Any, job: Job, solvent: Solvent, gone: Sequence[str], stripped: Sequence[str]) -> None:
+    found = trial.pot(job, solvent, gone, stripped)
+    product = job.mixture.product.name
+    ke.observe(
+        f.Pot(ph=round(found.ph, 2), kept=_short(found.kept), neutral=_short(found.neutral), ions=found.ions),
+        f"computed: the flask shaken with water stands at pH {found.ph:.1f} and leaves {share(found.kept)} of {product} in the "
+        f"organic layer; of its neutral form {share(found.neutral)} would stay",
+    )
+
+
 def _observe_trials(
-    ke: Any, job: Job, solvent: Solvent, gone: Sequence[str], stripped: Sequence[str]
+    ke: Any,
+    job: Job,
+    solvent: Solvent,
+    gone: Sequence[str],
+    stripped: Sequence[str],
+    pot_ph: float | None,
 ) -> list[trial.Trial]:
     rows = list(bottles(job))
-    trials = trial.uptakes(job, solvent, gone, stripped, rows)
+    trials, after_pot = trial.uptakes(job, solvent, gone, stripped, rows, pot_ph)
     target = job.mixture.target
+    if pot_ph is not None:
+        for component in job.mixture.others:
+            if component.id not in gone:
+                left = after_pot[component.id]
+                ke.observe(
+                    f.AfterPot(component=component.id, left=_short(left), enough=left <= target),
+                    f"computed: at pH {pot_ph:g} the first water leaves {share(left)} of {component.name}",
+                )
     for result in trials:
         name = table(Solution)[result.solution].name
         for component in job.mixture.components:
@@ -218,6 +245,11 @@ def _observe_trials(
                 f"(first wash spent at pH {result.spent_ph:.1f})",
             )
         product = job.mixture.product
+        ke.observe(
+            f.Unlucky(solution=result.solution, after_2=_short(result.unlucky[1])),
+            f"computed: with every number on the unlucky side two contacts with {name} leave {share(result.unlucky[1])} of "
+            f"{product.name}",
+        )
         loss = kinetics.loss_fraction(
             product.principal, table(Solution)[result.solution].ph, SHAKING_MIN, 1.0 - result.left["product"][0]
         )
@@ -247,7 +279,13 @@ def _refuse_if_no_water(ke: Any, job: Job) -> None:
 
 
 def _observe_swaps(
-    ke: Any, job: Job, solvent: Solvent, gone: Sequence[str], stripped: Sequence[str], trials: Sequence[trial.Trial]
+    ke: Any,
+    job: Job,
+    solvent: Solvent,
+    gone: Sequence[str],
+    stripped: Sequence[str],
+    trials: Sequence[trial.Trial],
+    pot_ph: float | None,
 ) -> None:
     kinds = {fact["kind"] for _, fact in ke.facts_of(f.Behaviour, component="product")}
     if "amphoteric" in kinds or not kinds & {"acid", "weak acid", "base", "weak base"}:
@@ -262,7 +300,7 @@ def _observe_swaps(
         right = row.acts_as == ("base" if acid_product else "acid")
         if not right or not row.general or row.id in destroys or row.id == "nh4cl_sat" or result.left["product"][1] > 0.1:
             continue
-        left = trial.swap(job, solvent, gone, stripped, row, back)
+        left = trial.swap(job, solvent, gone, stripped, row, back, pot_ph)
         ke.observe(
             f.SwapTrial(solution=row.id, recovered=_short(left["product"]), back_ph=back),
             f"computed: two portions of {row.name}, a rinse, pH {back:g} and three extractions bring {share(left['product'])} "
@@ -291,6 +329,7 @@ def _arrange(ke: Any, job: Job, solvent: Solvent, gone: Sequence[str], stripped:
     drafts: list[_Draft] = []
     organic_ml = trial.organic_volume_ml(job.mixture)
     drafts += _prepare_steps(ke, job, solvent, organic_ml)
+    drafts += _pot_steps(ke, job)
     drafts += _wash_steps(ke, job, solvent, organic_ml)
     drafts += _swap_steps(ke, job, solvent)
     drafts += _added_steps(ke, job, solvent, organic_ml)
@@ -381,6 +420,28 @@ def _prepare_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> li
             )
         )
     return drafts
+
+
+def _pot_steps(ke: Any, job: Job) -> list[_Draft]:
+    found = next(ke.facts_of(f.BringsTo), None)
+    if found is None:
+        return []
+    known_id, fact = found
+    volume = trial.neutralising_ml(job.mixture)
+    verb = "Acidify" if fact["ph"] < 7 else "Basify"
+    step = PlanStep(
+        0,
+        "neutralise",
+        f"Add {volume:g} mL of water, cool in ice, and bring the water to pH {fact['ph']:g} with {fact['reagent']} in small "
+        "portions (pH paper); shake and part the layers",
+        f"sets {job.mixture.product.name} free from its salt",
+        (known_id,),
+        solute={"A": "HCl", "B": "NaOH"}[verb[0]],
+        volume_ml=volume,
+        target_ph=fact["ph"],
+        phase_kept="organic",
+    )
+    return [_Draft(10, step)]
 
 
 def _wash_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[_Draft]:
@@ -672,7 +733,7 @@ def _finish(ke: Any, job: Job, solvent: Solvent, steps: Sequence[PlanStep], book
             layer = "top" if keeps_organic == heavier_water else "bottom"
             kept = "" if step.action in ("extract",) else f"; keep the {step.phase_kept} layer ({layer})"
             instruction = step.instruction
-            if step.action == "wash":
+            if step.action in ("wash", "neutralise"):
                 instruction += kept
             step = replace(
                 step,

@@ -65,8 +65,8 @@ class Sheet:
     """All species of a mixture with their draws.
 
     Shapes: ``mmol`` (species,), ``pka`` (sites, draws), ``site_of`` (sites,) the species of a site, ``sign`` (sites,)
-    +1 acid, -1 base. ``strong_mmol``: strong cations minus strong anions that the components bring. ``weak_mmol``:
-    inorganic weak acid systems that they bring.
+    +1 acid, -1 base. ``strong_of``: strong cations minus strong anions (mmol) that each component brings, by its id.
+    ``weak_mmol``: inorganic weak acid systems that they bring.
     """
 
     species: tuple[Species, ...]
@@ -76,8 +76,13 @@ class Sheet:
     sign: Array
     normal: Array
     pair_normal: Array
-    strong_mmol: float
+    strong_of: dict[str, float]
     weak_mmol: dict[str, float]
+
+    @property
+    def strong_mmol(self) -> float:
+        """Strong cations minus strong anions of all components together, mmol."""
+        return sum(self.strong_of.values())
 
     @property
     def draws(self) -> int:
@@ -145,7 +150,7 @@ def sheet(mixture: Mixture, draws: int = 1, extra: Sequence[tuple[Component, flo
     """Return the numbers of a mixture with ``draws`` draws; ``extra`` adds components with amounts in mmol."""
     species: list[Species] = []
     mmol: list[float] = []
-    strong = 0.0
+    strong: dict[str, float] = {}
     weak: dict[str, float] = {}
     for component, amount in [*((c, c.mmol) for c in mixture.components), *extra]:
         whole = [p for p in component.parts if is_organic(p)]
@@ -155,12 +160,12 @@ def sheet(mixture: Mixture, draws: int = 1, extra: Sequence[tuple[Component, flo
                 weak[key] = weak.get(key, 0.0) + amount
                 continue
             if part.smiles in STRONG_ACIDS:
-                strong += STRONG_ACIDS[part.smiles] * amount
+                strong[component.id] = strong.get(component.id, 0.0) + STRONG_ACIDS[part.smiles] * amount
                 continue
             if part.smiles == "[OH-]" or part.smiles == "O":
                 continue
             if part.charge and not is_organic(part):
-                strong += part.charge * amount
+                strong[component.id] = strong.get(component.id, 0.0) + part.charge * amount
                 if whole:
                     continue
             charge = permanent_charge(part) if is_organic(part) or part.charge else 0
@@ -171,7 +176,9 @@ def sheet(mixture: Mixture, draws: int = 1, extra: Sequence[tuple[Component, flo
     return _sheet(species, mmol, strong, weak, draws)
 
 
-def _sheet(species: list[Species], mmol: list[float], strong: float, weak: dict[str, float], draws: int) -> Sheet:
+def _sheet(
+    species: list[Species], mmol: list[float], strong: dict[str, float], weak: dict[str, float], draws: int
+) -> Sheet:
     count = len(species)
     normal, pair_normal = np.zeros((count, draws)), np.zeros((count, draws))
     pka: list[Array] = []

@@ -17,6 +17,7 @@ from washlore.rules.words import round_volume
 
 CONTACTS = 3
 CAUTIOUS_SIGMAS = 1.5
+STRONG_ACID_PKA = 2.0
 WASH_SHARE = 1 / 3
 # Share of a solvent that stays behind when a flask is stripped on the rotary evaporator.
 STRIPPED_LEFT = 0.03
@@ -28,13 +29,25 @@ OFFERED = ("ethyl_acetate", "mtbe", "dichloromethane", "2-methf", "toluene", "di
 class Trial:
     """What one solution does to every component in three contacts; shares left, (contacts,).
 
-    ``cautious`` is the same with every number taken one and a half standard deviations on the side that leaves more.
+    ``cautious`` is the same with every number taken one and a half standard deviations on the side that leaves more,
+    ``unlucky`` on the side that leaves less (for the product).
     """
 
     solution: str
     left: dict[str, tuple[float, ...]]
     cautious: dict[str, tuple[float, ...]]
+    unlucky: tuple[float, ...]
     spent_ph: float
+
+
+@dataclass(frozen=True)
+class Pot:
+    """The flask shaken with plain water: its pH, the product's share kept, and the share its neutral form would keep."""
+
+    ph: float
+    kept: float
+    neutral: float
+    ions: bool
 
 
 def organic_volume_ml(mixture: Mixture) -> float:
@@ -67,13 +80,54 @@ def offered_solvents(mixture: Mixture) -> list[Solvent]:
     return own + rows
 
 
-def uptakes(
-    job: Job, solvent: Solvent, gone: Collection[str], stripped: Collection[str], solutions: Sequence[Solution]
-) -> list[Trial]:
-    """Return, for each solution, what three contacts with it leave of each component.
+def neutral_share(mixture: Mixture, solvent: Solvent) -> float:
+    """Return the share of the product's neutral form that one portion of water leaves in the organic layer."""
+    ratio = 10.0 ** best_log_d(mixture, solvent) * organic_volume_ml(mixture)
+    return ratio / (ratio + wash_volume_ml(organic_volume_ml(mixture)))
 
-    ``gone`` are components that a quench or filter has taken out, ``stripped`` those evaporated before the washes. All
-    solutions are worked out in one vectorised pass, a solution taking the place of a draw.
+
+def pot(job: Job, solvent: Solvent, gone: Collection[str], stripped: Collection[str]) -> Pot:
+    """Return what a first portion of plain water would do to the flask as it stands."""
+    mixture = job.mixture
+    one = sheet(mixture, 1)
+    organic_ml = organic_volume_ml(mixture)
+    organic = _organic(one, solvent, organic_ml, gone, stripped)
+    strong = float(organic.strong_mmol[0])
+    aqueous = _many_washes(one, [table(Solution)["water"]], neutralising_ml(mixture))
+    for key, amount in one.weak_mmol.items():
+        aqueous.weak_mmol[key] = np.full(1, amount)
+    contact = equilibrate(one, organic, aqueous)
+    rows = [i for i, s in enumerate(one.species) if s.component == "product"]
+    kept = float(organic.mmol[rows, 0].sum() / max(one.mmol[rows].sum(), 1e-300))
+    acids = any(
+        site.kind == "acid" and site.pka < STRONG_ACID_PKA
+        for s in one.species
+        for site in s.sites
+        if s.component not in ("product", *gone)
+    )
+    ions = abs(strong) > 0.02 * mixture.product.mmol or bool(one.weak_mmol) or acids
+    return Pot(float(contact.ph[0]), kept, neutral_share(mixture, solvent), ions)
+
+
+def neutralising_ml(mixture: Mixture) -> float:
+    """Return the volume of water that the flask is brought to a pH with: half the organic layer or 1 mL per mmol of ion."""
+    one = sheet(mixture, 1)
+    return round_volume(max(0.5 * organic_volume_ml(mixture), 0.5 * sum(abs(v) for v in one.strong_of.values())))
+
+
+def uptakes(
+    job: Job,
+    solvent: Solvent,
+    gone: Collection[str],
+    stripped: Collection[str],
+    solutions: Sequence[Solution],
+    pot_ph: float | None = None,
+) -> tuple[list[Trial], dict[str, float]]:
+    """Return, for each solution, what three contacts with it leave of each component; and what the flask's water left.
+
+    ``gone`` are components that a quench or filter has taken out, ``stripped`` those evaporated before the washes. With
+    ``pot_ph`` the flask is first brought to that pH with water. All solutions are worked out in one vectorised pass, a
+    solution taking the place of a draw.
     """
     mixture = job.mixture
     one = sheet(mixture, 1)
@@ -83,38 +137,52 @@ def uptakes(
     volume = wash_volume_ml(organic_ml)
     organic = _organic(wide, solvent, organic_ml, gone, stripped)
     start = organic.mmol.copy()
+    weak = dict(one.weak_mmol)
+    if pot_ph is not None:
+        aqueous = _many_washes(wide, [table(Solution)["water"]] * wide.draws, neutralising_ml(mixture))
+        for key, amount in weak.items():
+            aqueous.weak_mmol[key] = np.full(wide.draws, amount)
+        weak = {}
+        equilibrate(wide, organic, aqueous, held_ph=pot_ph)
+    first = organic.mmol.copy()
     history: list[Array] = []
-    spent = np.zeros(2 * count)
+    spent = np.zeros(wide.draws)
     for portion in range(CONTACTS):
-        aqueous = _many_washes(wide, [*solutions, *solutions], volume)
+        aqueous = _many_washes(wide, [*solutions] * SIDES, volume)
         if portion == 0:
-            for key, amount in one.weak_mmol.items():
-                aqueous.weak_mmol[key] = aqueous.weak_mmol.get(key, np.zeros(2 * count)) + amount
+            for key, amount in weak.items():
+                aqueous.weak_mmol[key] = aqueous.weak_mmol.get(key, np.zeros(wide.draws)) + amount
         contact = equilibrate(wide, organic, aqueous)
         history.append(organic.mmol.copy())
         if portion == 0:
             spent = contact.ph
     rows = {c.id: [i for i, s in enumerate(wide.species) if s.component == c.id] for c in mixture.components}
 
-    def left(component_id: str, column: int) -> tuple[float, ...]:
+    def left(component_id: str, column: int, states: Sequence[Array] = history) -> tuple[float, ...]:
         own = rows[component_id]
         whole = start[own, column].sum()
-        return tuple(float(mmol[own, column].sum() / whole) if whole > 0 else 0.0 for mmol in history)
+        return tuple(float(mmol[own, column].sum() / whole) if whole > 0 else 0.0 for mmol in states)
 
-    return [
+    trials = [
         Trial(
             solution.id,
             {c.id: left(c.id, column) for c in mixture.components},
             {c.id: left(c.id, column + count) for c in mixture.components},
+            left("product", column + 2 * count),
             float(spent[column]),
         )
         for column, solution in enumerate(solutions)
     ]
+    return trials, {c.id: left(c.id, 0, (first,))[0] for c in mixture.components}
+
+
+# Columns of a trial: best estimates, all numbers on the side that leaves more, all on the side that leaves less.
+SIDES = 3
 
 
 def _widen(one: Sheet, count: int) -> Sheet:
-    """Return the sheet with a column for each solution at the best estimate, then one each on the cautious side."""
-    shift = np.repeat([0.0, CAUTIOUS_SIGMAS], count)
+    """Return the sheet with a column for each solution and side."""
+    shift = np.repeat([0.0, CAUTIOUS_SIGMAS, -CAUTIOUS_SIGMAS], count)
     sigma = np.array([s.sigma for item in one.species for s in item.sites]).reshape(-1, 1)
     size = (len(one.species), 1)
     return Sheet(
@@ -125,7 +193,7 @@ def _widen(one: Sheet, count: int) -> Sheet:
         one.sign,
         np.ones(size) * shift,
         np.ones(size) * shift,
-        one.strong_mmol,
+        one.strong_of,
         one.weak_mmol,
     )
 
@@ -143,7 +211,7 @@ def _organic(
         mmol,
         organic_ml,
         ((solvent.log_k_key, 1.0),),
-        np.full(numbers.draws, numbers.strong_mmol),
+        np.full(numbers.draws, sum(v for c, v in numbers.strong_of.items() if c not in gone)),
         {},
         np.zeros(numbers.draws),
         solvent.density_g_ml * organic_ml,
@@ -167,13 +235,25 @@ def _many_washes(numbers: Sheet, solutions: Sequence[Solution], volume: float) -
 
 
 def swap(
-    job: Job, solvent: Solvent, gone: Collection[str], stripped: Collection[str], solution: Solution, back_ph: float
+    job: Job,
+    solvent: Solvent,
+    gone: Collection[str],
+    stripped: Collection[str],
+    solution: Solution,
+    back_ph: float,
+    pot_ph: float | None = None,
 ) -> dict[str, float]:
     """Return the share of each component that a swap through ``solution`` leaves with the product."""
-    numbers = sheet(job.mixture, 1)
-    steps = swap_steps(job.mixture, solvent, solution, back_ph)
-    before = [Step("quench", removes=tuple(gone)), Step("evaporate", removes=tuple(stripped)), Step("dilute", solvent=solvent.id, volume_ml=organic_volume_ml(job.mixture))]
-    book = run_ledger(job.mixture, [*before, *steps], numbers=numbers)
+    before = [
+        Step("quench", removes=tuple(gone)),
+        Step("evaporate", removes=tuple(stripped)),
+        Step("dilute", solvent=solvent.id, volume_ml=organic_volume_ml(job.mixture)),
+    ]
+    if pot_ph is not None:
+        before.append(Step("neutralise", volume_ml=neutralising_ml(job.mixture), target_ph=pot_ph))
+    book = run_ledger(
+        job.mixture, [*before, *swap_steps(job.mixture, solvent, solution, back_ph)], numbers=sheet(job.mixture, 1)
+    )
     return {c.id: float(book.left(c.id)[0]) for c in job.mixture.components}
 
 

@@ -82,7 +82,7 @@ def test_the_solver_arrives_on_ten_thousand_random_mixtures() -> None:
     species = tuple(Species(f"c{i}", part, 0, (sites[i],), None) for i in range(count))
     numbers = Sheet(
         species, np.ones(count), random.uniform(-2, 15, (count, draws)), np.arange(count),
-        np.array([1.0, -1.0] * 3), random.normal(0, 8, (count, draws)), random.normal(0, 3, (count, draws)), 0.0, {},
+        np.array([1.0, -1.0] * 3), random.normal(0, 8, (count, draws)), random.normal(0, 3, (count, draws)), {}, {},
     )  # fmt: skip
     mmol = 10 ** random.uniform(-3, 2, (count, draws))
     organic = Phase(mmol.copy(), 40.0, (("dichloromethane", 1.0),), np.zeros(draws), {}, np.zeros(draws), 53.0)

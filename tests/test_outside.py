@@ -94,7 +94,11 @@ def test_octanol_log_p_is_the_handbook_s(name: str, smiles: str, log_p: float) -
 
 @pytest.mark.parametrize(
     ("smiles", "solvent", "log_k"),
-    [("CC(=O)O", "diethyl_ether", -0.34), ("Oc1ccccc1", "diethyl_ether", 1.64), ("OC(=O)c1ccccc1", "diethyl_ether", 1.89)],
+    [
+        ("CC(=O)O", "diethyl_ether", -0.34),
+        ("Oc1ccccc1", "diethyl_ether", 1.64),
+        ("OC(=O)c1ccccc1", "diethyl_ether", 1.89),
+    ],
 )
 def test_ether_log_k_is_the_survey_s(smiles: str, solvent: str, log_k: float) -> None:
     assert partition.log_k(smiles, solvent).value == pytest.approx(log_k, abs=0.15), LEO
@@ -197,10 +201,15 @@ def _water(numbers: species.Sheet, volume_ml: float, ph: float | None = None, bu
 
 
 def _extract(numbers: species.Sheet, aqueous: Phase, portion_ml: float, repeats: int) -> tuple[float, float]:
-    """Extract with fresh portions; return the share left in the water and the last pH."""
+    """Extract with fresh portions; return the share left in the water and the last pH.
+
+    The textbooks' volumes are those of layers that already hold what they take of each other.
+    """
     ph = math.nan
+    aqueous.saturated = True
     for _ in range(repeats):
         organic = fresh_solvent(table(Solvent)["toluene"], portion_ml, numbers)
+        organic.saturated = True
         ph = float(equilibrate(numbers, organic, aqueous).ph[0])
     return float(aqueous.mmol.sum() / numbers.mmol.sum()), ph
 
@@ -241,9 +250,7 @@ BUFFERED = [
 @pytest.mark.parametrize(
     ("smiles", "k", "pka", "water_ml", "molar", "solvent_ml", "ph", "buffer", "left", "source"), BUFFERED
 )
-def test_extraction_at_a_ph(
-    impose, smiles, k, pka, water_ml, molar, solvent_ml, ph, buffer, left, source
-) -> None:
+def test_extraction_at_a_ph(impose, smiles, k, pka, water_ml, molar, solvent_ml, ph, buffer, left, source) -> None:
     """D = K Ka / (Ka + [H+]) for a base, K [H+] / (Ka + [H+]) for an acid."""
     impose(k)
     numbers = _sheet(smiles, molar * water_ml, pka)
@@ -324,8 +331,10 @@ def test_classic_separation(case: Kept) -> None:
         for name, kind in case.others:
             assert any(row.acts_as == ACTS[kind] for row in used), case.source
             if kind == "phenol":
-                assert any(row.acts_as == "base" and row.ph > 12.5 for row in used), f"{name} needs hydroxide: {case.source}"
-        for name, kind in case.others:
+                assert any(row.acts_as == "base" and row.ph > 12.5 for row in used), (
+                    f"{name} needs hydroxide: {case.source}"
+                )
+        for name, _ in case.others:
             # A greasy phenol is slow to leave ether: the books' students lose a few per cent there too.
             assert _best(plan, name) <= (0.2 if name == TBU_PHENOL else plan.mixture.target), (name, case.source)
         return
@@ -411,7 +420,7 @@ PUBLISHED = [
         ("propanoic acid; 2 mmol",),
         "20 mmol",
         (("THF", 40.0),),
-        (("naoh_1m", "naoh_01m", "nahco3_sat"), ("brine",)),
+        (("naoh_1m", "naoh_01m"), ("brine",)),
         ("na2so4", "mgso4"),
     ),
     Published(
@@ -440,7 +449,7 @@ PUBLISHED = [
 @pytest.mark.parametrize("case", PUBLISHED, ids=lambda case: case.id)
 def test_published_workup(case: Published) -> None:
     """Every wash in print is in the plan, or the record tells why another was preferred or why it must not be used."""
-    plan = planned(case.product, case.others, case.amount, case.solvents)
+    plan = planned(case.product, case.others, case.amount, case.solvents, draws=256)
     used = {s.solution for s in plan.steps if s.solution}
     for wash in case.washes:
         if not used & set(wash):
@@ -467,7 +476,7 @@ def _explained(plan: Plan, wash: tuple[str, ...]) -> bool:
     [pytest.param(c, 0.9, id=c.id) for c in PUBLISHED if c.id != "N-Boc-serine methyl ester"],
 )
 def test_published_workup_keeps_the_product(case: Published, least: float) -> None:
-    assert planned(case.product, case.others, case.amount, case.solvents).recovered[1] > least, case.source
+    assert planned(case.product, case.others, case.amount, case.solvents, draws=256).recovered[1] > least, case.source
 
 
 def test_garner_s_own_partition_is_within_the_band() -> None:

@@ -4,7 +4,7 @@ import pytest
 from rdkit import Chem
 
 from washlore.knowledge.groups import all_residues, becomes, molecule_residue
-from washlore.knowledge.rows import Group, Residue, Source, table
+from washlore.knowledge.rows import Group, Residue, Solution, Source, table
 from washlore.knowledge.structure import molecules
 
 ROWS = tuple(table(Residue).values())
@@ -46,7 +46,6 @@ SOLUTIONS = {
     "dithiocarbamate",
     "bleach_5",
     "mannitol",
-    "nh3_10",
 }
 GASES = {
     "H2",
@@ -88,6 +87,7 @@ def test_row_is_well_formed(row):
     assert len(row.matches) >= 2 and len(row.misses) >= 2
     assert row.action in ("quench", "wash", "filter", "other")
     assert row.solution in SOLUTIONS | {""}
+    assert not row.solution or row.solution in table(Solution)
     assert set(row.gas) <= GASES
     assert set(row.spares) <= set(table(Group))
     assert row.source in table(Source)

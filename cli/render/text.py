@@ -84,7 +84,7 @@ def _stacked(header: Sequence[str], line: Sequence[str], width: int) -> str:
 
 def plan_text(record: dict[str, Any], width: int) -> str:
     """Return a plan as text."""
-    blocks = [sentence(f"{record['title']}").rstrip("."), _flask(record, width), _steps(record, width)]
+    blocks = [paragraph(sentence(record["title"]).rstrip("."), width), _flask(record, width), _steps(record, width)]
     blocks.append(_expected(record, width))
     if record["not_removed"]:
         told = [paragraph(sentence(item["text"]), width, INDENT) for item in record["not_removed"]]

@@ -172,3 +172,33 @@ def choose_desiccant(engine: Any, s: str) -> None:
     engine.conclude(
         f.Dries(desiccant=best.id), text, (best.source,), also=tuple(barred[row.id] for row in passed)
     )
+
+
+@rule(
+    f.Behaviour(component="product", kind="base"),
+    f.Ionises(component="product", kind="base", pka=MATCH.pka),
+    TEST(lambda pka: pka > 7),
+    stage="arrange",
+    salience=10,
+    title="A basic product is dried over a neutral or basic solid",
+    why="Magnesium sulfate is slightly acidic and its ion holds amines, which costs product on the filter; sodium sulfate "
+    "and potassium carbonate do neither.",
+    sources=("vogel", "common_practice"),
+    fires=(
+        Case("octylamine", "NCCCCCCCC", ("cyclohexanone",)),
+        Case("N-benzylpiperidine", "C1CCN(CC1)Cc1ccccc1", ("acetophenone",)),
+    ),
+    silent=(
+        Case("an amide is no base", "CCCCNC(=O)c1ccccc1", ("phenol",)),
+        Case("aniline, 4.6: near miss, too weak a base to be held", "Nc1ccccc1", ("triethylamine",)),
+    ),
+)
+def neutral_desiccant_for_base(engine: Any, pka: float) -> None:
+    """Bar acidic drying agents for a basic product."""
+    for row in table(Desiccant).values():
+        if row.character == "acidic":
+            engine.conclude(
+                f.BarredDesiccant(desiccant=row.id, group="base"),
+                f"{row.name} is slightly acidic and {engine.job.name('product')} is a base (conjugate acid pKa {pka:.1f})",
+                (row.source,),
+            )

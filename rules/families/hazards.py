@@ -120,7 +120,10 @@ def ether_peroxides(engine: Any, s: str) -> None:
     sources=("zubrick",),
     fires=(
         Case("chlorobenzene, 1.11, against brine", _ESTER, ("benzoic acid",), extract="chlorobenzene"),
-        Case("trifluorotoluene, 1.19, against brine", _ESTER, ("benzoic acid",), extract="trifluorotoluene"),
+        Case(
+            "trifluorotoluene, 1.19, against brine", _ESTER, ("benzoic acid",), solvent="trifluorotoluene",
+            extract="trifluorotoluene",
+        ),
     ),
     silent=(
         Case("ether floats well clear", _ESTER, ("benzoic acid",), extract="diethyl ether"),
@@ -219,7 +222,7 @@ def quench_slowly(engine: Any, c: str, r: str) -> None:
     sources=("zubrick", "common_practice"),
     fires=(
         Case("lauric acid", "COCCc1ccccc1", ("CCCCCCCCCCCC(=O)O",)),
-        Case("myristic acid", "COCCc1ccccc1", ("CCCCCCCCCCCCCC(=O)O",)),
+        Case("lauric acid beside an amide", "CCCCNC(=O)c1ccccc1", ("CCCCCCCCCCCC(=O)O",)),
     ),
     silent=(
         Case("benzoic acid", _ESTER, ("benzoic acid",)),

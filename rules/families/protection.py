@@ -133,9 +133,9 @@ def at_the_edge(engine: Any, side: str, limit: float, g: str, s: str, ph: float)
 
 
 @rule(
-    f.Uptake(component="product", solution="water", after_2=MATCH.plain),
-    f.Uptake(component="product", solution=MATCH.s, after_2=MATCH.left, spent_ph=MATCH.ph),
-    TEST(lambda s, plain, left: s != "water" and left < 1 - MOST_LOST and plain - left > 0.03),
+    f.Pot(neutral=MATCH.neutral),
+    f.Uptake(component="product", solution=MATCH.s, after_3=MATCH.left, spent_ph=MATCH.ph),
+    TEST(lambda neutral, left: left < neutral**3 * (1 - MOST_LOST) and left < 1 - MOST_LOST),
     stage="protect",
     title="A wash that turns the product into its salt carries it into the water",
     why="An acid product leaves with base, a basic product with acid, as surely as an impurity of the same kind would.",
@@ -150,12 +150,39 @@ def at_the_edge(engine: Any, side: str, limit: float, g: str, s: str, ph: float)
         Case("a Boc amine stays: near miss, its nitrogen is no base", _BOC, ("triethylamine",)),
     ),
 )
-def carried_away(engine: Any, s: str, plain: float, left: float, ph: float) -> None:
+def carried_away(engine: Any, neutral: float, s: str, left: float, ph: float) -> None:
     """Refuse a solution that takes the product out."""
     engine.conclude(
         f.Harms(solution=s, how="carries away"),
-        f"two portions of {table(Solution)[s].name} (spent at pH {ph:.1f}) would leave {share(left)} of "
-        f"{engine.job.name('product')} in the organic layer, plain water {share(plain)}",
+        f"three portions of {table(Solution)[s].name} (the first spent at pH {ph:.1f}) would leave {share(left)} of "
+        f"{engine.job.name('product')} in the organic layer, and {share(neutral**3)} if it stayed neutral",
+    )
+
+
+@rule(
+    f.Pot(neutral=MATCH.neutral),
+    f.Unlucky(solution=MATCH.s, after_2=MATCH.left),
+    TEST(lambda neutral, left: left < 0.7 * neutral**2),
+    stage="protect",
+    title="A solution that would cost much product if the numbers are a little off gives way to a safer one",
+    why="pKa and partition are known to some tenths of a unit at best; a wash whose pH lies close to the product's pKa is a "
+    "gamble.",
+    sources=("common_practice",),
+    fires=(
+        Case("an aniline against citric acid", "Cc1ccc(N)cc1", ("benzoic acid",)),
+        Case("a phenol against carbonate", "Oc1ccc(CCCC)cc1", ("benzoic acid",)),
+    ),
+    silent=(
+        Case("a greasy ester does not ionise", "CCOC(=O)c1ccccc1", ("pyridine",)),
+        Case("a Boc amine: near miss", _BOC, ("triethylamine",)),
+    ),
+)
+def gambles_product(engine: Any, neutral: float, s: str, left: float) -> None:
+    """Prefer a safer solution."""
+    engine.conclude(
+        f.Strains(solution=s, group="uncertain numbers"),
+        f"with every number on the unlucky side two portions of {table(Solution)[s].name} leave {share(left)} of "
+        f"{engine.job.name('product')}",
     )
 
 

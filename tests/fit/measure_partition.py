@@ -15,9 +15,9 @@ import time
 
 import numpy as np
 import pandas as pd
+from fit_partition import SOLVENT_NAMES, equation_matrix, held_out, log_k, rmse
 from rdkit import Chem
 
-from fit_partition import SOLVENT_NAMES, equation_matrix, held_out, log_k, rmse
 from washlore.knowledge import partition
 from washlore.knowledge.structure import molecules
 
@@ -44,7 +44,9 @@ def main() -> None:
 
     frame = pd.read_csv(options.descriptors)
     frame = frame[frame.A < MISCIBLE_OR_ODD]
-    wanted = [not options.only_held_out or held_out(Chem.MolToInchiKey(Chem.MolFromSmiles(s))[:14]) for s in frame.smiles]
+    wanted = [
+        not options.only_held_out or held_out(Chem.MolToInchiKey(Chem.MolFromSmiles(s))[:14]) for s in frame.smiles
+    ]
     frame = frame[wanted]
     solutes = [molecules(s)[0] for s in frame.smiles]
     start = time.perf_counter()

@@ -133,6 +133,25 @@ UNITS = {
 TO_MMOL = {"mol": 1000.0, "mmol": 1.0, "umol": 1e-3}
 TO_MG = {"kg": 1e6, "g": 1000.0, "mg": 1.0}
 TO_ML = {"L": 1000.0, "mL": 1.0, "uL": 1e-3}
+# Volumes of these are of a solution in water; mol/L, the usual one where the text does not say.
+AQUEOUS_M = {
+    "Cl": 2.0,
+    "Br": 8.9,
+    "I": 7.6,
+    "O=[N+]([O-])O": 15.8,
+    "O=S(=O)(O)O": 18.0,
+    "[Na+].[OH-]": 2.0,
+    "[K+].[OH-]": 2.0,
+    "[Li+].[OH-]": 1.0,
+    "N": 13.0,
+    "[NH4+].[OH-]": 13.0,
+    "OO": 9.8,
+    "[Na+].[O-]Cl": 0.7,
+    "C=O": 12.0,
+    "O=P(O)(O)O": 14.8,
+}
+STRONG = frozenset(("Cl", "Br", "I", "O=S(=O)(O)O", "[Na+].[OH-]", "[K+].[OH-]", "[Li+].[OH-]", "N", "[NH4+].[OH-]"))
+NEUTRALISED = ("acidified", "basified", "neutral", "adjusted", "alkaline", "made basic", "basic")
 MOST_STEPS = 12
 LEFT_OF_LIMITING = 0.1
 
@@ -206,6 +225,8 @@ def mmol_of(entry: dict[str, Any], mol: Chem.Mol) -> float | None:
         return number * TO_MMOL[unit]
     if unit in TO_MG:
         return number * TO_MG[unit] / MolWt(mol)
+    if Chem.MolToSmiles(mol) in AQUEOUS_M:
+        return number * TO_ML[unit] * AQUEOUS_M[Chem.MolToSmiles(mol)]
     density = 1.0
     try:
         density = find_solvent(entry["smiles"]).density_g_ml
@@ -214,18 +235,28 @@ def mmol_of(entry: dict[str, Any], mol: Chem.Mol) -> float | None:
     return number * TO_ML[unit] * density * 1000 / MolWt(mol)
 
 
+def likeness(one: str, two: str) -> float:
+    """Return the Tanimoto similarity of two molecules; the reactant most like the product sets the scale."""
+    from rdkit.Chem.rdFingerprintGenerator import GetMorganGenerator
+    from rdkit.DataStructs import TanimotoSimilarity
+
+    made = [GetMorganGenerator(radius=2).GetFingerprint(Chem.MolFromSmiles(s)) for s in (one, two)]
+    return float(TanimotoSimilarity(*made))
+
+
 def prepare_case(record: dict[str, Any]) -> Case:
     """Turn a procedure into what the planner is asked."""
     case = Case(record, main_fragment(record["product_smiles"]))
     product = canonical_smiles(case.product)
     reactants: dict[str, tuple[str, float | None]] = {}
     media: dict[str, tuple[str, float | None]] = {}
+    neutralised = any(word in verb for verb, _ in record.get("quench", ()) for word in NEUTRALISED)
     for entry in record["other_smiles"]:
         mol = Chem.MolFromSmiles(entry["smiles"] or "")
         if mol is None or entry.get("in_workup_text"):
             continue
         smiles = Chem.MolToSmiles(mol)
-        if smiles == product:
+        if smiles == product or (neutralised and smiles in STRONG):
             continue
         case.inputs.add(smiles)
         if entry["is_solvent"] or entry["likely_solvent"]:
@@ -241,7 +272,7 @@ def prepare_case(record: dict[str, Any]) -> Case:
         reactants[smiles] = (entry["smiles"], (mmol or 0) + (earlier or 0) or None)
     case.solvents = list(media.values())
     carbon = {s: m for s, (_, m) in reactants.items() if m and len(re.findall("[Cc]", s)) >= 5 and s not in SUPPORT_BASES}
-    limiting = min(carbon.values(), default=None)
+    limiting = carbon[max(carbon, key=lambda s: likeness(s, product))] if carbon else None
     case.record["limiting_mmol"] = limiting
     for smiles, (written, mmol) in reactants.items():
         left = mmol
@@ -301,9 +332,9 @@ def washes(plan: Plan, *acts: str) -> list[str]:
 
 
 def acid_side(plan: Plan) -> list[str]:
-    """Return the washes below pH 6, and ``swap`` where the product goes through acid."""
+    """Return acids and buffers up to pH 7, and ``swap`` where the product changes layer."""
     rows = table(Solution)
-    found = [s for s in washes(plan) if rows[s].ph < 6 and rows[s].acts_as in ("acid", "buffer", "complexing")]
+    found = [s for s in washes(plan) if rows[s].ph < 7.1 and rows[s].acts_as in ("acid", "buffer", "complexing")]
     return found + ["swap" for s in plan.steps if s.action == "set ph"]
 
 

@@ -1,0 +1,138 @@
+"""The flask before the first wash: a product that is a salt there must be set free first."""
+
+from typing import Any
+
+from washlore.rules import facts as f
+from washlore.rules.engine import MATCH, NOT, OR, TEST, Case, L, rule
+from washlore.rules.words import share
+
+MARGIN_PH = 2.2
+LEAST_PH, MOST_PH = 1.5, 13.0
+STILL_THERE = 0.7
+
+_ACID = "OC(=O)c1ccc(OCc2ccccc2)cc1"
+_AMINE = "C1CCN(CC1)Cc1ccccc1"
+
+
+def _limit(engine: Any, side: str) -> float | None:
+    limits = [fact["ph"] for _, fact in engine.facts_of(f.Stands, side=side)]
+    return (max(limits) if side == "low" else min(limits)) if limits else None
+
+
+@rule(
+    f.Ionises(component="product", kind="base", pka=MATCH.pka),
+    f.Pot(ph=MATCH.ph, kept=MATCH.kept, neutral=MATCH.neutral, ions=True),
+    NOT(f.Behaviour(component="product", kind="amphoteric")),
+    TEST(lambda pka, ph, kept, neutral: pka >= 2 and ph < pka + 1 and kept < STILL_THERE * neutral),
+    stage="free",
+    title="A basic product that is a salt in the flask is set free with base before anything is separated",
+    why="Acid in the pot holds the amine as its ammonium salt, and the first water would carry it away. Two units above the "
+    "pKa of the ammonium ion 99 % is free amine and goes into the organic layer.",
+    sources=("vogel", "williamson"),
+    fires=(
+        Case("an amine with hydrogen chloride in the pot", _AMINE, ("HCl; 30 mmol",)),
+        Case("an amine after trifluoroacetic acid", _AMINE, ("TFA; 40 mmol",)),
+    ),
+    silent=(
+        Case("a neutral product does not mind", "CCOC(=O)c1ccccc1", ("HCl; 30 mmol",)),
+        Case("an amine with potassium carbonate: near miss, it is free already", _AMINE, ("potassium carbonate; 20 mmol",)),
+    ),
+)
+def free_the_base(engine: Any, pka: float, ph: float, kept: float, neutral: float) -> None:
+    """Basify the flask before the first wash."""
+    target = min(pka + MARGIN_PH, MOST_PH)
+    highest = _limit(engine, "high")
+    if highest is not None:
+        target = min(target, highest - 0.3)
+    target = max(round(target * 2) / 2, 7.5)
+    reagent = "solid sodium hydrogen carbonate" if target <= 8.3 else (
+        "potassium carbonate" if target <= 11 else "6 M sodium hydroxide"
+    )
+    _bring(engine, target, reagent, ph, kept, neutral)
+
+
+@rule(
+    OR(f.Behaviour(component="product", kind="acid"), f.Behaviour(component="product", kind="weak acid")),
+    f.Ionises(component="product", kind="acid", pka=MATCH.pka),
+    f.Pot(ph=MATCH.ph, kept=MATCH.kept, neutral=MATCH.neutral, ions=True),
+    NOT(f.Behaviour(component="product", kind="amphoteric")),
+    TEST(lambda pka, ph, kept, neutral: ph > pka - 1 and kept < STILL_THERE * neutral),
+    stage="free",
+    title="An acidic product that is a salt in the flask is set free with acid before anything is separated",
+    why="Base in the pot holds the acid as its salt, and the first water would carry it away. Two units below its pKa 99 % "
+    "is free acid and goes into the organic layer.",
+    sources=("vogel", "williamson"),
+    fires=(
+        Case("a saponification: the acid is its sodium salt", _ACID, ("sodium hydroxide; 30 mmol",)),
+        Case("a phenol with potassium carbonate", "Oc1ccc(Cl)cc1", ("sodium hydroxide; 30 mmol",)),
+    ),
+    silent=(
+        Case("a neutral ester does not mind", "CCOC(=O)c1ccccc1", ("potassium carbonate; 20 mmol",)),
+        Case("an acid with hydrogen chloride: near miss, it is free already", _ACID, ("HCl; 30 mmol",)),
+    ),
+)
+def free_the_acid(engine: Any, pka: float, ph: float, kept: float, neutral: float) -> None:
+    """Acidify the flask before the first wash."""
+    target = max(pka - MARGIN_PH, LEAST_PH)
+    lowest = _limit(engine, "low")
+    if lowest is not None:
+        target = max(target, lowest + 0.3)
+    target = min(round(target * 2) / 2, 6.5)
+    reagent = "10 % citric acid or 1 M potassium hydrogen sulfate" if lowest is not None else "6 M hydrochloric acid"
+    _bring(engine, target, reagent, ph, kept, neutral)
+
+
+@rule(
+    f.Behaviour(component="product", kind="amphoteric"),
+    f.Ionises(component="product", kind="acid", pka=MATCH.acid),
+    f.Ionises(component="product", kind="base", pka=MATCH.base),
+    f.Pot(ph=MATCH.ph, kept=MATCH.kept, neutral=MATCH.neutral, ions=True),
+    TEST(lambda ph, acid, base, kept, neutral: abs(ph - (acid + base) / 2) > 1 and kept < STILL_THERE * neutral),
+    stage="free",
+    title="An amphoteric product is brought to its isoelectric pH, where least of it is charged",
+    why="On the acid side it is a cation, on the basic side an anion; half way between its two pKa values it is as little "
+    "soluble in water as it gets.",
+    sources=("vogel",),
+    fires=(
+        Case("an aminophenol in base", "Nc1ccc(O)cc1CCCCCC", ("sodium hydroxide; 30 mmol",)),
+        Case("an aminobenzoic acid in acid", "CCCCNc1ccc(C(=O)O)cc1", ("HCl; 30 mmol",)),
+    ),
+    silent=(
+        Case("an acid only", _ACID, ("sodium hydroxide; 30 mmol",)),
+        Case("the same aminophenol with nothing in the pot: near miss", "Nc1ccc(O)cc1CCCCCC", ("cyclohexanone",)),
+    ),
+)
+def bring_to_isoelectric(engine: Any, ph: float, acid: float, base: float, kept: float, neutral: float) -> None:
+    """Bring an amphoteric product to its isoelectric pH."""
+    target = round(min(max((acid + base) / 2, 2.0), 11.0) * 2) / 2
+    reagent = "hydrochloric acid" if ph > target else "sodium hydrogen carbonate or sodium hydroxide"
+    _bring(engine, target, reagent, ph, kept, neutral)
+
+
+def _bring(engine: Any, target: float, reagent: str, ph: float, kept: float, neutral: float) -> None:
+    engine.conclude(
+        f.BringsTo(ph=target, reagent=reagent),
+        f"water alone would stand at pH {ph:.1f} and leave {share(kept)} of {engine.job.name('product')} in the organic layer, "
+        f"its neutral form {share(neutral)}: bring it to pH {target:g} with {reagent}",
+    )
+
+
+@rule(
+    f.AfterPot(component=MATCH.c, left=MATCH.left, enough=True),
+    f.Component(id=MATCH.c, role=~L("product")),
+    stage="remove",
+    title="What stays in the water when the flask is brought to its pH needs no wash of its own",
+    why="The first water is an extraction too: salts and strong acids or bases are left in it.",
+    sources=("common_practice",),
+    fires=(
+        Case("hydrogen chloride", _AMINE, ("HCl; 30 mmol",)),
+        Case("trifluoroacetic acid", _AMINE, ("TFA; 40 mmol",)),
+    ),
+    silent=(
+        Case("nothing was brought to a pH", "CCOC(=O)c1ccccc1", ("HCl; 30 mmol",)),
+        Case("toluene in such a flask: near miss, it stays in the organic layer", _AMINE, ("potassium carbonate; 20 mmol",)),
+    ),
+)
+def first_water_takes(engine: Any, c: str, left: float) -> None:
+    """Let the first water take what stays in it."""
+    engine.conclude(f.Leaves(component=c, way="first water"), f"{share(left)} of {engine.job.name(c)} is left after it")
