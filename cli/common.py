@@ -7,7 +7,7 @@ import json
 import os
 import tempfile
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from importlib import resources
 from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any
@@ -209,10 +209,8 @@ def _umask() -> int:
 
 
 def _remove(path: str) -> None:
-    try:
+    with suppress(OSError):
         os.unlink(path)
-    except OSError:
-        pass
 
 
 def near(text: str, known: Sequence[str], count: int = 4) -> list[str]:

@@ -94,7 +94,7 @@ def _rows(name: str) -> list[dict[str, Any]]:
     }
     return [
         {key: list(value) if isinstance(value, tuple) else value for key, value in asdict(row).items()}
-        for row in rows.table(types[name]).values()  # type: ignore[var-annotated,arg-type]
+        for row in rows.table(types[name]).values()
     ]
 
 
@@ -146,8 +146,10 @@ def _joined(*parts: str) -> str:
 
 def _group(row: dict[str, Any]) -> tuple[str, str]:
     low, high = row["lowest_ph"], row["highest_ph"]
-    stands = "stands any wash" if low is None and high is None else (
-        f"stands pH {'0' if low is None else f'{low:g}'} to {'14' if high is None else f'{high:g}'}"
+    stands = (
+        "stands any wash"
+        if low is None and high is None
+        else (f"stands pH {'0' if low is None else f'{low:g}'} to {'14' if high is None else f'{high:g}'}")
     )
     avoid = f"kept from {', '.join(row['avoid'])}" if row["avoid"] else ""
     return f"{row['name']}: {_joined(stands, avoid)}", row["limit_reason"]

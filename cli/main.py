@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import importlib
 import os
 import sys
@@ -91,10 +92,8 @@ def _tolerate_plain_terminals() -> None:
 
 def _hush() -> int:
     """Leave nothing for the interpreter to flush into a pipe that nobody reads."""
-    try:
+    with contextlib.suppress(OSError, ValueError):
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    except (OSError, ValueError):
-        pass
     return 1
 
 

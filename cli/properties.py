@@ -19,7 +19,9 @@ BAD_ROWS = 1
 @click.command()
 @click.argument("file", metavar="FILE.csv|-")
 @click.option("--column", default="smiles", show_default=True, help="The column that holds the SMILES.")
-@click.option("--format", "style", type=click.Choice(("csv", "json")), default="csv", show_default=True, help="How to write.")
+@click.option(
+    "--format", "style", type=click.Choice(("csv", "json")), default="csv", show_default=True, help="How to write."
+)
 @click.option("--out", type=click.Path(path_type=Path), help="Write to this file instead of the terminal.")
 def properties(file: str, column: str, style: str, out: Path | None) -> None:
     """Tabulate ionisable sites and log K for each SMILES of a CSV file.
@@ -66,13 +68,19 @@ def read_column(file: str, column: str) -> list[str]:
     try:
         text = sys.stdin.read() if file == "-" else Path(file).read_text(encoding="utf-8-sig")
     except FileNotFoundError:
-        raise Trouble(f"{file}: there is no such file; name a CSV file with a column of SMILES, or - for input.") from None
+        raise Trouble(
+            f"{file}: there is no such file; name a CSV file with a column of SMILES, or - for input."
+        ) from None
     except IsADirectoryError:
         raise Trouble(f"{file}: is a folder; name a CSV file in it.") from None
     except (UnicodeDecodeError, OSError) as error:
         raise Trouble(f"{file}: cannot be read as text ({type(error).__name__}); save it as UTF-8.") from None
     try:
-        rows = [row for row in csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline="")) if any(c.strip() for c in row)]
+        rows = [
+            row
+            for row in csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline=""))
+            if any(c.strip() for c in row)
+        ]
     except csv.Error as error:
         raise Trouble(f"{file}: is not CSV that can be read: {error}.") from None
     if not rows:
@@ -109,6 +117,9 @@ def structure_record(row: int, text: str) -> dict[str, Any]:
     except StructureError as error:
         record["problem"] = one_paragraph(str(error))
         return record
+    except Exception as error:  # One structure that defeats the estimates must not end a long list.
+        record["problem"] = f"Its numbers cannot be worked out ({type(error).__name__}: {one_paragraph(str(error))})."
+        return record
     record["sites"] = [
         {
             "atom": site.atom,
@@ -140,7 +151,9 @@ def _write(handle: IO[str], records: _Progress, style: str) -> None:
         return
     keys_ = solvent_keys()
     writer = csv.writer(handle, lineterminator="\n")
-    writer.writerow(["row", "smiles", "problem", "sites", *(f"{k}_{what}" for k in keys_ for what in ("log_k", "sigma"))])
+    writer.writerow(
+        ["row", "smiles", "problem", "sites", *(f"{k}_{what}" for k in keys_ for what in ("log_k", "sigma"))]
+    )
     for record in records:
         cells = [record["row"], record["smiles"], record["problem"] or "", " ; ".join(map(_site, record["sites"]))]
         for key in keys_:

@@ -39,9 +39,14 @@ def why(words: tuple[str, ...], given: dict[str, Any], style: str) -> None:
     """
     mixture, question = _split(words, any_given(given))
     if not question:
+        about = (
+            f"{mixture} is a mixture; say what to ask about it"
+            if mixture
+            else "no subject is given; ask about something"
+        )
         raise Trouble(
-            "why: no subject is given; ask about a step number, a solution, a compound, a drying agent or a solvent, such "
-            "as `washlore why ester bicarbonate`."
+            f"why: {about}: a step number, a solution, a compound, a drying agent or a solvent, such as "
+            f"`washlore why {mixture or 'ester'} bicarbonate`."
         )
     with troubles():
         from washlore.rules.explain import SubjectProblem
@@ -74,12 +79,11 @@ def _record(mixture: str | None, given: dict[str, Any], question: str) -> dict[s
 
 
 def _split(words: tuple[str, ...], described: bool) -> tuple[str | None, str]:
-    """Return the mixture, if the first word names one, and the question."""
-    if not words or described:
-        if described and words and _names_mixture(words[0]) and len(words) > 1:
-            return words[0], " ".join(words[1:])
-        return None, " ".join(words)
-    if _names_mixture(words[0]) and (len(words) > 1 or words[0].endswith(".toml")):
+    """Return the mixture, if the first word names one, and the question.
+
+    Where options describe the mixture, a first word that names one too is only taken for one if more words follow.
+    """
+    if words and _names_mixture(words[0]) and not (described and len(words) == 1):
         return words[0], " ".join(words[1:])
     return None, " ".join(words)
 

@@ -135,13 +135,32 @@ def estimate(mol: Chem.Mol, measured: bool = True) -> list[Site]:
     found = []
     for (atom, kind), row in known.items():
         site_class = classes.get((atom, kind)) or table(SiteClass)["amine_other" if kind == "base" else "carbon_acid"]
-        found.append(Site(atom, kind, row.pka, _measured_sigma(row), site_class.id, "measured", row.source))
+        found.append(
+            Site(
+                atom,
+                kind,
+                row.pka,
+                _measured_sigma(row),
+                site_class.id,
+                "measured",
+                row.source,
+            )
+        )
     for (atom, kind), site_class in classes.items():
         if (atom, kind) in known or site_class.tier == "omit":
             continue
         pka = model_pka(around, atom, site_class, charged_before(around, atom, site_class, classes))
+        source = MODEL_SOURCE if _own(site_class) else site_class.source
         found.append(
-            Site(atom, kind, pka, sigma_of(site_class), site_class.id, site_class.tier, MODEL_SOURCE)
+            Site(
+                atom,
+                kind,
+                round(pka, 2),
+                sigma_of(site_class),
+                site_class.id,
+                site_class.tier,
+                source,
+            )
         )
     return _successive(around, found)
 
@@ -203,7 +222,13 @@ def _patterns() -> tuple[tuple[SiteClass, Chem.Mol, str], ...]:
     for row in table(SiteClass).values():
         lead = re.match(r"\[(?:\$\(\[?)?(Se|[A-Za-z])", row.smarts)
         several = lead is None or re.match(r"[^;\]]*,[A-Z]", row.smarts) is not None
-        found.append((row, Chem.MolFromSmarts(row.smarts), "" if several or lead is None else lead[1]))
+        found.append(
+            (
+                row,
+                Chem.MolFromSmarts(row.smarts),
+                "" if several or lead is None else lead[1],
+            )
+        )
     return tuple(found)
 
 
@@ -236,7 +261,8 @@ def _beside_acceptor(atom: Chem.Atom) -> bool:
     if atom.GetDegree() == 4 or not atom.GetTotalNumHs():
         return False
     return any(
-        n.GetAtomicNum() != 6 and n.GetDegree() > 2
+        (n.GetAtomicNum() != 6
+        and n.GetDegree() > 2)
         or any(b.GetBondTypeAsDouble() >= 2 and b.GetOtherAtom(n).GetAtomicNum() in (7, 8, 16) for b in n.GetBonds())
         for n in atom.GetNeighbors()
     )
@@ -258,8 +284,16 @@ def by_family(rows: Iterable[Coefficient]) -> dict[str, dict[str, Coefficient]]:
     return dict(found)
 
 
+def _own(site_class: SiteClass) -> dict[str, Coefficient]:
+    """Return the coefficients of one class; none where no measured site of it was at hand."""
+    return _coefficients().get(f"{site_class.family}/{site_class.id}", {})
+
+
 def charged_before(
-    around: Surroundings, atom: int, site_class: SiteClass, classes: dict[tuple[int, str], SiteClass]
+    around: Surroundings,
+    atom: int,
+    site_class: SiteClass,
+    classes: dict[tuple[int, str], SiteClass],
 ) -> dict[int, str]:
     """Return which other sites are ionised at the pH where this one ionises, judged by the classes' usual values."""
     charged = {}
@@ -276,11 +310,10 @@ def charged_before(
 
 def model_pka(around: Surroundings, atom: int, site_class: SiteClass, charged: dict[int, str]) -> float:
     """Return the model's pKa of one site (the first to ionise among its equals)."""
-    tables = _coefficients()
-    own = tables.get(f"{site_class.family}/{site_class.id}", {})
+    own = _own(site_class)
     if site_class.tier == "class mean" or "intercept" not in own:
         return own["mean"].value if "mean" in own else site_class.typical_pka
-    shared = tables.get(site_class.family, {})
+    shared = _coefficients().get(site_class.family, {})
     pka = own["intercept"].value
     for name, value in features(around, atom, site_class.frame, charged).items():
         if name in shared:
@@ -292,20 +325,36 @@ def model_pka(around: Surroundings, atom: int, site_class: SiteClass, charged: d
 
 def sigma_of(site_class: SiteClass) -> float:
     """Return the one-sigma error of the model for a class."""
-    own = _coefficients().get(f"{site_class.family}/{site_class.id}", {})
+    own = _own(site_class)
     return own["sigma"].value if "sigma" in own else site_class.typical_sigma
 
 
 # --- several sites in one molecule ------------------------------------------------------------------------------
 
-_SHIFT_BY_BONDS = {1: 9.0, 2: 5.0, 3: 2.5, 4: 1.3, 5: 0.7, 6: 0.45, 7: 0.35, 8: 0.25}
+# How much a charge hinders the next equal one, by the bonds between them: read off diacids and diamines (CRC, Perrin).
+_SHIFT_BY_BONDS = {
+    1: 9.0,
+    2: 5.0,
+    3: 2.5,
+    4: 1.3,
+    5: 0.7,
+    6: 0.45,
+    7: 0.35,
+    8: 0.25,
+    9: 0.2,
+    10: 0.15,
+    11: 0.1,
+}
 
 
 def _successive(around: Surroundings, found: list[Site]) -> list[Site]:
     """Turn estimates that each took its equals as neutral into successive ionisations, and drop what is out of range."""
     done: list[Site] = []
     for kind, sign in (("acid", 1.0), ("base", -1.0)):
-        alike = sorted((s for s in found if s.kind == kind), key=lambda s: (sign * s.pka, around.ranks[s.atom], s.atom))
+        alike = sorted(
+            (s for s in found if s.kind == kind),
+            key=lambda s: (sign * s.pka, around.ranks[s.atom], s.atom),
+        )
         earlier: list[Site] = []
         for site in alike:
             if site.tier != "measured":
@@ -340,11 +389,15 @@ def _shifted(around: Surroundings, site: Site, earlier: list[Site], sign: float)
         if any(site.atom in r and other.atom in r for r in around.aromatic_rings):
             electrostatic += SAME_RING_SHIFT
             continue
-        electrostatic += _SHIFT_BY_BONDS.get(bonds, 0.15)
+        electrostatic += _SHIFT_BY_BONDS.get(bonds, 0.0)
     if not shift and not electrostatic:
         return site
     sigma = math.hypot(site.sigma, 0.4 * electrostatic) if electrostatic else site.sigma
-    return replace(site, pka=round(site.pka + sign * (shift + electrostatic), 3), sigma=round(sigma, 2))
+    return replace(
+        site,
+        pka=round(site.pka + sign * (shift + electrostatic), 2),
+        sigma=round(sigma, 2),
+    )
 
 
 # --- measured values --------------------------------------------------------------------------------------------

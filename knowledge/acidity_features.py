@@ -106,7 +106,7 @@ def features(around: Surroundings, site: int, frame: str, charged: Charged) -> d
             _count_far(around, bearers[0] if bearers else site, charged, found)
             # Within two bonds only what is not the ring itself: substituents on the site's own atom.
             for name, value in chain.items():
-                if name.endswith(("@1", "@2")) and not name.startswith(("arene", "azine")) or "@" not in name:
+                if (name.endswith(("@1", "@2")) and not name.startswith(("arene", "azine"))) or "@" not in name:
                     found[f"own_{name}"] = value
     return {k: v for k, v in found.items() if v}
 
@@ -191,7 +191,7 @@ def _count_chain(around: Surroundings, site: int, charged: Charged, found: dict[
     if atom.GetAtomicNum() in (6, 7):
         _add(found, f"hydrogens_{hydrogens}")
     _count_hydrogen_bonds(around, site, found)
-    if atom.GetAtomicNum() == 7 and any(_peri(around, site, other) for other in np.flatnonzero(apart == 4)):
+    if atom.GetAtomicNum() == 7 and any(_peri(around, site, int(other)) for other in np.flatnonzero(apart == 4)):
         _add(found, "peri_amine")
     for n in around.neighbours[site]:
         if around.atoms[n].GetDegree() >= 4:
@@ -217,7 +217,9 @@ def _count_hydrogen_bonds(around: Surroundings, site: int, found: dict[str, floa
                         name = _PARTNERS.get(around.kind(partner))
                         if around.atoms[partner].GetAtomicNum() == 8 and around.kind(partner) == "":
                             name = "oxo"
-                        if name and not (around.aromatic[third] and any(third in r and bearer in r for r in around.rings)):
+                        if name and not (
+                            around.aromatic[third] and any(third in r and bearer in r for r in around.rings)
+                        ):
                             _add(found, f"bonded_{name}")
                 elif around.aromatic[second] and around.aromatic[third] and around.atoms[site].GetAtomicNum() == 7:
                     for partner in around.neighbours[third]:
@@ -225,14 +227,19 @@ def _count_hydrogen_bonds(around: Surroundings, site: int, found: dict[str, floa
                             _add(found, "bonded_phenol")
 
 
-_PARTNERS = {"amine": "amine", "azine": "azine", "imine_n": "azine", "hydroxy": "hydroxy"}
+_PARTNERS = {
+    "amine": "amine",
+    "azine": "azine",
+    "imine_n": "azine",
+    "hydroxy": "hydroxy",
+}
 
 
 def _peri(around: Surroundings, site: int, other: int) -> bool:
     """Return whether two amine nitrogens face each other across a naphthalene's peri positions."""
-    if around.kind(int(other)) != "arylamine":
+    if around.kind(other) != "arylamine":
         return False
-    path = Chem.GetShortestPath(around.mol, site, int(other))
+    path = Chem.GetShortestPath(around.mol, site, other)
     inner = path[1:-1]
     return len(inner) == 3 and all(around.aromatic[i] for i in inner) and sum(inner[1] in r for r in around.rings) == 2
 
@@ -247,11 +254,20 @@ def _count_far(around: Surroundings, start: int, charged: Charged, found: dict[s
         kind = _charged_kind(around, other, charged)
         if kind and kind not in ("alkyl", "arene"):
             _add(found, f"far_{kind}", FADE_PER_BOND ** (float(apart[other]) - 3))
-            _add(found, "far_pull", PULL.get(kind, 0.0) * FADE_PER_BOND ** (float(apart[other]) - 3))
+            _add(
+                found,
+                "far_pull",
+                PULL.get(kind, 0.0) * FADE_PER_BOND ** (float(apart[other]) - 3),
+            )
 
 
 def _count_ring(
-    around: Surroundings, start: int, path: int, charged: Charged, found: dict[str, float], tautomeric: bool = False
+    around: Surroundings,
+    start: int,
+    path: int,
+    charged: Charged,
+    found: dict[str, float],
+    tautomeric: bool = False,
 ) -> None:
     """Sum Hammett constants by position around the aromatic ring of ``start``; ``path`` is the atom that leads out.
 
@@ -374,7 +390,9 @@ def _atom_kind(atom: Chem.Atom) -> str:
             return "furan_o"
         if any(
             n.GetAtomicNum() in (6, 15, 16)
-            and any(b.GetBondType() == Chem.BondType.DOUBLE and b.GetOtherAtom(n).GetAtomicNum() == 8 for b in n.GetBonds())
+            and any(
+                b.GetBondType() == Chem.BondType.DOUBLE and b.GetOtherAtom(n).GetAtomicNum() == 8 for b in n.GetBonds()
+            )
             for n in around
         ):
             return "" if atom.GetTotalNumHs() else "ester_o"
@@ -389,7 +407,14 @@ def _atom_kind(atom: Chem.Atom) -> str:
         if len(doubled) >= 2:
             return "sulfonyl"
         return "sulfinyl" if doubled else "sulfide"
-    return {9: "fluorine", 17: "chlorine", 35: "bromine", 53: "iodine", 15: "phosphorus", 14: "silicon"}.get(number, "other")
+    return {
+        9: "fluorine",
+        17: "chlorine",
+        35: "bromine",
+        53: "iodine",
+        15: "phosphorus",
+        14: "silicon",
+    }.get(number, "other")
 
 
 def _substituent(atom: Chem.Atom) -> str:
@@ -414,7 +439,7 @@ def _substituent(atom: Chem.Atom) -> str:
             return "imino_c"
         if kind == "alkene":
             acceptor = any(
-                _atom_kind(m) in ("acyl", "ester", "carboxyl", "nitro", "amide") or m.GetAtomicNum() == 6 and _cyano(m)
+                _atom_kind(m) in ("acyl", "ester", "carboxyl", "nitro", "amide") or (m.GetAtomicNum() == 6 and _cyano(m))
                 for n in around
                 if _atom_kind(n) == "alkene"
                 for m in n.GetNeighbors()
@@ -480,7 +505,14 @@ def _substituent(atom: Chem.Atom) -> str:
         return "thiocyanato" if any(_cyano(n) for n in around) else "alkylthio"
     if number == 15:
         return "phosphoryl" if any(b.GetBondType() == Chem.BondType.DOUBLE for b in atom.GetBonds()) else "phosphino"
-    return {9: "fluoro", 17: "chloro", 35: "bromo", 53: "iodo", 14: "silyl", 5: "boryl"}.get(number, "other")
+    return {
+        9: "fluoro",
+        17: "chloro",
+        35: "bromo",
+        53: "iodo",
+        14: "silyl",
+        5: "boryl",
+    }.get(number, "other")
 
 
 def _cyano(atom: Chem.Atom) -> bool:

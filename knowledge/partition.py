@@ -572,7 +572,7 @@ def ion_pair_shift(molecule: Molecule, solvent: str, charge: int) -> tuple[float
     if solvent in _ALCOHOLS:
         shift, sigma = -3.6, 0.6
     elif solvent in _CHLORINATED:
-        shift, sigma = (-6.0, 1.0) if charge < 0 else (-4.5, 1.0)
+        shift, sigma = (-6.0, 1.0) if charge < 0 else (-5.0, 1.0)
     elif solvent in _KETONES_ESTERS:
         shift, sigma = (-5.3, 1.0) if charge < 0 else (-4.8, 1.0)
     elif solvent in _ETHERS:

@@ -204,6 +204,7 @@ class Reagent:
     smiles: str
     use: str
     boiling_c: float | None
+    density_g_ml: float | None
     source: str
     note: str
 

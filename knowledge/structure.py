@@ -10,7 +10,7 @@ from rdkit.Chem.rdMolDescriptors import CalcMolFormula
 
 MAX_HEAVY_ATOMS = 200
 MAX_SMILES_LENGTH = 2000
-MOST_CHARGE = 4
+MOST_CHARGE = 8
 
 
 class StructureError(ValueError):

@@ -10,13 +10,13 @@ from __future__ import annotations
 import difflib
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from washlore.knowledge.rows import Desiccant, Group, Reagent, Residue, Solution, Solvent, source_text, table
 from washlore.rules import facts as f
-from washlore.rules.engine import Lore, all_lore
+from washlore.rules.engine import Lore, Reason, all_lore
 from washlore.rules.families import solvents as solvent_rules
 from washlore.rules.plan import Plan, PlanStep
 from washlore.rules.trial import OFFERED
@@ -184,7 +184,7 @@ def _rows(text: str, kinds: Mapping[str, Any]) -> list[Subject]:
     key = _key(text)
     found = []
     for kind, row_type in kinds.items():
-        for row in table(row_type).values():  # type: ignore[type-var]
+        for row in table(row_type).values():
             if key in {_key(s) for s in (row.id, row.name, *getattr(row, "aliases", ()))}:
                 found.append(Subject(kind, row.id))
     return found
@@ -222,7 +222,9 @@ def _partly(text: str, plan: Plan | None) -> list[Subject]:
         found = usual or found
     if len(found) > MOST_MEANINGS:
         names_ = [name_of(s, plan) for s in found]
-        raise SubjectProblem(f"{text!r} fits {len(found)} things: {', '.join(names_[:12])}. Ask about one of them.", names_)
+        raise SubjectProblem(
+            f"{text!r} fits {len(found)} things: {', '.join(names_[:12])}. Ask about one of them.", names_
+        )
     return found
 
 
@@ -275,12 +277,13 @@ class Grower:
             return []  # that a compound is in the flask needs to be said once
         self.seen.add(fact_id)
         found = []
-        for reason in known.reasons:
+        for reason, facts in _merged(known.reasons):
             item = self.lore.get(reason.rule)
             below: list[Reasoned] = []
             if not again:
-                for inner in reason.facts:
-                    below += self._grow(inner)
+                for inner in (*facts, *self._atoms(known.fact)):
+                    if not self._beside(known.fact, inner):
+                        below += self._grow(inner)
             found.append(
                 Reasoned(
                     reason.text,
@@ -289,10 +292,40 @@ class Grower:
                     item.why if item else "",
                     reason.sources,
                     tuple(below),
-                    again and bool(reason.facts),
+                    again and bool(facts),
                 )
             )
         return found
+
+    def _atoms(self, fact: f.Fact) -> list[int]:
+        """Return the fact that holds the atoms behind a limit of the product."""
+        if type(fact) in (f.Stands, f.SpoiltBy):
+            return _ids(self.plan, f.Contains, component="product", group=fact["group"])
+        return []
+
+    def _beside(self, conclusion: f.Fact, inner: int) -> bool:
+        """Tell whether a fact only let a choice begin: what another solution would do does not speak for the chosen."""
+        fact = self.plan.known[inner].fact
+        return (
+            type(conclusion) is f.Chosen
+            and type(fact) in (f.Takes, f.Thins)
+            and fact["solution"] != conclusion["solution"]
+        )
+
+
+def _merged(reasons: Sequence[Reason]) -> list[tuple[Reason, tuple[int, ...]]]:
+    """Return each thing said by each rule once, with the facts that it rests on.
+
+    A rule that fires once for each of several facts, and says the same each time, rests on what those have in common.
+    """
+    said: dict[tuple[str, str], list[Reason]] = {}
+    for reason in reasons:
+        said.setdefault((reason.rule, reason.text), []).append(reason)
+    merged = []
+    for alike in said.values():
+        common = set(alike[0].facts).intersection(*(r.facts for r in alike))
+        merged.append((alike[0], tuple(i for i in alike[0].facts if i in common) or alike[0].facts))
+    return merged
 
 
 # Answers -------------------------------------------------------------------------------------------------------
@@ -342,7 +375,7 @@ _NATURE = {
 
 def _band(low: float, high: float) -> str:
     low_text, high_text = share(low), share(high)
-    return f"nine times in ten {low_text}" if low_text == high_text else f"nine times in ten {low_text} to {high_text}"
+    return "nine times in ten: " + (low_text if low_text == high_text else f"{low_text} to {high_text}")
 
 
 def _about_component(plan: Plan, component_id: str) -> Answer:
@@ -359,7 +392,11 @@ def _about_component(plan: Plan, component_id: str) -> Answer:
         said = f"{component.name} ({component.role}, {amount}) is {nature}. Where it goes: {plan.fate[component_id]}. "
         said += f"Expected to be left with the product: {share(middle)} ({_band(low, high)})."
     order = (f.NotRemoved, f.Kept, f.Covered, f.Leaves, f.Prepares, f.Stuck, f.Behaviour, f.Outcome)
-    ids = [i for kind in order for i in _ids(plan, kind, **{"subject" if kind is f.Prepares else "component": component_id})]
+    ids = [
+        i
+        for kind in order
+        for i in _ids(plan, kind, **{"subject" if kind is f.Prepares else "component": component_id})
+    ]
     if component_id == "product":
         cautions = _ids(plan, f.Cautions, subject="product")
         ids = [*_ids(plan, f.Swap), *cautions, *ids, *_ids(plan, f.Stands), *_ids(plan, f.SpoiltBy)]
@@ -511,7 +548,11 @@ def _about_solvent(plan: Plan, solvent: str) -> Answer:
             row.name,
             False,
             said,
-            (Reasoned(f"{row.name}: {row.miscibility} with water, boils at {row.boiling_c:.0f} C", sources=(row.source,)),),
+            (
+                Reasoned(
+                    f"{row.name}: {row.miscibility} with water, boils at {row.boiling_c:.0f} C", sources=(row.source,)
+                ),
+            ),
         )
     return _lost_solvent(plan, row, best, grower)
 
@@ -572,14 +613,15 @@ def lore_on(question: str) -> list[Entry]:
 
 def _entry(subject: Subject) -> Entry:
     row = table(_ALL_KINDS[subject.kind])[subject.id]
-    lines = {
+    say: Mapping[str, Callable[[Any], list[str]]] = {
         "solution": _solution_lines,
         "desiccant": _desiccant_lines,
         "solvent": _solvent_lines,
         "group": _group_lines,
         "residue": _residue_lines,
         "reagent": _reagent_lines,
-    }[subject.kind](row)
+    }
+    lines = say[subject.kind](row)
     cited = [row.source, *(_site_sources(row) if subject.kind == "reagent" else ())]
     return Entry(subject.kind, row.name, tuple(lines), tuple(dict.fromkeys(cited)), tuple(_rules_on(row)))
 
@@ -649,8 +691,13 @@ def _group_lines(row: Group) -> list[str]:
 
 
 def _residue_lines(row: Residue) -> list[str]:
-    lines = [{"quench": "quenched before any wash", "wash": "taken out by a wash of its own",
-              "filter": "filtered off before the funnel"}.get(row.action, "no wash serves")]
+    lines = [
+        {
+            "quench": "quenched before any wash",
+            "wash": "taken out by a wash of its own",
+            "filter": "filtered off before the funnel",
+        }.get(row.action, "no wash serves")
+    ]
     if row.solution:
         lines.append(f"wash: {table(Solution)[row.solution].name}")
     if row.quench_with:
@@ -670,7 +717,9 @@ def _reagent_lines(row: Reagent) -> list[str]:
     from washlore.knowledge import acidity, groups
     from washlore.knowledge.structure import molecules
 
-    lines = [f"used as {row.use}; {row.smiles}" + ("" if row.boiling_c is None else f"; boils at {row.boiling_c:.0f} C")]
+    lines = [
+        f"used as {row.use}; {row.smiles}" + ("" if row.boiling_c is None else f"; boils at {row.boiling_c:.0f} C")
+    ]
     for site in acidity.sites(row.smiles):
         if 0 <= site.pka <= 14:
             lines.append(
@@ -697,7 +746,11 @@ def _site_sources(row: Reagent) -> list[str]:
 
 def _rules_on(row: Any) -> list[Lore]:
     """Return the rules whose title or reason names a row, by one of its longer names."""
-    spelled = [s for s in (row.name, *getattr(row, "aliases", ()), getattr(row, "solute", "")) if len(s) > 3 and not s[0].isdigit()]
+    spelled = [
+        s
+        for s in (row.name, *getattr(row, "aliases", ()), getattr(row, "solute", ""))
+        if len(s) > 3 and not s[0].isdigit()
+    ]
     plain = re.sub(r"^(saturated|\d+(\.\d+)? ?(%|M)) ", "", row.name)
     words = {s.casefold() for s in (*spelled, plain) if len(s) > 3}
     if getattr(row, "solute", "") == "sodium hydrogen carbonate":

@@ -98,9 +98,9 @@ class Uptake(Fact):
 
 class Pot(Fact):
     """The flask shaken with plain water: its pH, the share of the product that stays in the organic layer, the share that
-    its neutral form would keep, and whether the flask holds ions that shift the pH."""
+    its neutral form would keep (and its octanol log P), and whether the flask holds ions that shift the pH."""
 
-    slots = ("ph", "kept", "neutral", "ions")
+    slots = ("ph", "kept", "neutral", "neutral_3", "log_p", "ions")
 
 
 class AfterPot(Fact):
@@ -182,6 +182,12 @@ class Strains(Fact):
     """A solution is at the edge of what the product stands; a milder one is preferred."""
 
     slots = ("solution", "group")
+
+
+class FirstOut(Fact):
+    """A leftover that must be out of the flask before any acid comes."""
+
+    slots = ("component", "gas")
 
 
 class Takes(Fact):

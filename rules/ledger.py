@@ -47,8 +47,8 @@ LEAST_VOLUME_ML = 0.5
 HEAT_CAPACITY_J_PER_G_K = 3.0
 # A miscible solvent changes the volumes that decide its own share; this settles in a few rounds.
 MOST_VOLUME_ROUNDS = 25
-VOLATILE_C = 120.0
-EVAPORATED_SHARE = {True: 0.97, False: 0.0}
+# What stays of a volatile component when the solvent is stripped.
+STRIPPED_LEFT = 0.005
 
 
 class LedgerError(ValueError):
@@ -77,12 +77,12 @@ class Phase:
     """
 
     mmol: Array
-    volume_ml: float
+    volume_ml: Array | float
     solvents: tuple[tuple[str, float], ...] = ()
     strong_mmol: Array = field(default_factory=lambda: np.zeros(1))
     weak_mmol: dict[str, Array] = field(default_factory=dict)
     salt_mmol: Array = field(default_factory=lambda: np.zeros(1))
-    mass_g: float = 0.0
+    mass_g: Array | float = 0.0
     ph: float = 7.0
     saturated: bool = False
 
@@ -138,7 +138,7 @@ class Ledger:
 
 
 def band(values: Array) -> tuple[float, float, float]:
-    """Return (5 %, best estimate, 95 %) of draws whose first one is the best estimate."""
+    """Return (5 %, median, 95 %) of draws; the first one, the best estimate, stands alone where it is the only one."""
     if values.size == 1:
         return float(values[0]), float(values[0]), float(values[0])
     low, middle, high = np.percentile(values[1:], (5, 50, 95))
@@ -159,7 +159,7 @@ def equilibrate(
     volumes = np.array([s.molar_volume_ml for s in numbers.species])
     organic_ml = np.maximum(organic.volume_ml + volumes @ organic.mmol, LEAST_VOLUME_ML)
     aqueous_ml = np.maximum(aqueous.volume_ml + volumes @ aqueous.mmol, LEAST_VOLUME_ML)
-    salt_m = np.broadcast_to(aqueous.salt_mmol / max(aqueous.volume_ml, LEAST_VOLUME_ML), (numbers.draws,))
+    salt_m = np.broadcast_to(aqueous.salt_mmol / np.maximum(aqueous.volume_ml, LEAST_VOLUME_ML), (numbers.draws,))
     neutral, pair = numbers.log_k(organic.solvents)
     salting = salting_constants(numbers)
     ph: Array | None = None
@@ -188,7 +188,7 @@ def equilibrate(
         aqueous.weak_mmol["carbonate"] = aqueous.weak_mmol["carbonate"] - co2
     aqueous.ph = float(ph[0])
     organic_mass, aqueous_mass = _solute_mass(numbers, organic), _solute_mass(numbers, aqueous)
-    whole_g = organic.mass_g + organic_mass + aqueous.mass_g + aqueous_mass
+    organic_g, aqueous_g = _at_best(organic.mass_g) + organic_mass, _at_best(aqueous.mass_g) + aqueous_mass
     return Contact(
         step,
         portion,
@@ -198,12 +198,17 @@ def equilibrate(
         aqueous.mmol.copy(),
         float(organic_ml[0]),
         float(aqueous_ml[0]),
-        (organic.mass_g + organic_mass) / _swollen(float(organic_ml[0]), organic_mass, numbers, organic),
-        (aqueous.mass_g + aqueous_mass) / _swollen(float(aqueous_ml[0]), aqueous_mass, numbers, aqueous),
+        organic_g / _swollen(float(organic_ml[0]), organic_mass, numbers, organic),
+        aqueous_g / _swollen(float(aqueous_ml[0]), aqueous_mass, numbers, aqueous),
         float(np.atleast_1d(water.co2_volume_ml(co2))[0]),
         heat,
-        1000.0 * heat / (HEAT_CAPACITY_J_PER_G_K * max(whole_g, 1.0)),
+        1000.0 * heat / (HEAT_CAPACITY_J_PER_G_K * max(organic_g + aqueous_g, 1.0)),
     )
+
+
+def _at_best(values: Array | float) -> float:
+    """Return the first of some draws: the best estimate."""
+    return float(np.atleast_1d(values)[0])
 
 
 def _imbalance_mmol(
@@ -237,17 +242,17 @@ def _saturate(organic: Phase, aqueous: Phase) -> None:
     if not organic.solvents:
         return
     if not aqueous.saturated:
-        salt_m = float(np.atleast_1d(aqueous.salt_mmol)[0]) / max(aqueous.volume_ml, LEAST_VOLUME_ML)
+        salt_m = aqueous.salt_mmol / np.maximum(aqueous.volume_ml, LEAST_VOLUME_ML)
         for key, share in organic.solvents:
             row = table(Solvent).get(key)
             if row is None or not row.in_water_wt_pct:
                 continue
             held = row.in_water_wt_pct / (100.0 - row.in_water_wt_pct) * 10.0 ** (-_salting(row.smiles) * salt_m)
-            lost_ml = min(held * aqueous.volume_ml / row.density_g_ml, 0.5 * organic.volume_ml) * share
-            organic.volume_ml -= lost_ml
-            organic.mass_g -= lost_ml * row.density_g_ml
-            aqueous.volume_ml += lost_ml
-            aqueous.mass_g += lost_ml * row.density_g_ml
+            lost_ml = np.minimum(held * aqueous.volume_ml / row.density_g_ml, 0.5 * organic.volume_ml) * share
+            organic.volume_ml = organic.volume_ml - lost_ml
+            organic.mass_g = organic.mass_g - lost_ml * row.density_g_ml
+            aqueous.volume_ml = aqueous.volume_ml + lost_ml
+            aqueous.mass_g = aqueous.mass_g + lost_ml * row.density_g_ml
         aqueous.saturated = True
     if not organic.saturated:
         for key, share in organic.solvents:
@@ -255,11 +260,11 @@ def _saturate(organic: Phase, aqueous: Phase) -> None:
             if row is None or not row.water_held_wt_pct:
                 continue
             gained_g = row.water_held_wt_pct / (100.0 - row.water_held_wt_pct) * organic.mass_g * share
-            gained_g = min(gained_g, 0.3 * aqueous.volume_ml)
-            organic.volume_ml += gained_g
-            organic.mass_g += gained_g
-            aqueous.volume_ml -= gained_g
-            aqueous.mass_g -= gained_g
+            gained_g = np.minimum(gained_g, 0.3 * aqueous.volume_ml)
+            organic.volume_ml = organic.volume_ml + gained_g
+            organic.mass_g = organic.mass_g + gained_g
+            aqueous.volume_ml = aqueous.volume_ml - gained_g
+            aqueous.mass_g = aqueous.mass_g - gained_g
         organic.saturated = True
 
 
@@ -630,9 +635,9 @@ def _take_up(book: Ledger, number: int, step: Step) -> None:
 def _pool(one: Phase, two: Phase) -> Phase:
     weak = {k: one.weak_mmol.get(k, 0.0) + two.weak_mmol.get(k, 0.0) for k in {*one.weak_mmol, *two.weak_mmol}}
     whole = one.volume_ml + two.volume_ml
+    part = _at_best(one.volume_ml) / max(_at_best(whole), 1e-300)
     solvents = _merge(
-        [(k, s * one.volume_ml / whole) for k, s in one.solvents]
-        + [(k, s * two.volume_ml / whole) for k, s in two.solvents]
+        [(k, s * part) for k, s in one.solvents] + [(k, s * (1.0 - part)) for k, s in two.solvents]
     )
     return Phase(
         one.mmol + two.mmol,
@@ -665,10 +670,10 @@ def _set_ph(book: Ledger, number: int, step: Step) -> None:
     aqueous = _need_aqueous(book, number, step)
     if step.target_ph is None:
         raise LedgerError(f"step {number} (set ph): no pH is given.")
-    volume = max(aqueous.volume_ml, LEAST_VOLUME_ML)
+    volume = np.maximum(aqueous.volume_ml, LEAST_VOLUME_ML)
     strength = np.minimum(water.MAX_IONIC_STRENGTH_M, aqueous.salt_mmol / volume)
     ph = np.full(book.sheet.draws, step.target_ph)
-    charge = _water_charge(book.sheet, aqueous, ph, np.full(book.sheet.draws, volume), strength)
+    charge = _water_charge(book.sheet, aqueous, ph, np.broadcast_to(volume, (book.sheet.draws,)), strength)
     if "carbonate" in aqueous.weak_mmol:
         lost = water.carbonate_charge(aqueous.weak_mmol["carbonate"] / volume, ph, strength)[1]
         aqueous.weak_mmol["carbonate"] = aqueous.weak_mmol["carbonate"] - volume * lost
@@ -717,7 +722,7 @@ def _evaporate(book: Ledger, number: int, step: Step) -> None:
     mmol = book.organic.mmol.copy()
     for i, item in enumerate(book.sheet.species):
         if item.component in step.removes:
-            mmol[i] *= 1.0 - EVAPORATED_SHARE[True]
+            mmol[i] *= STRIPPED_LEFT
     book.organic = replace(book.organic, mmol=mmol, volume_ml=0.0, solvents=(), mass_g=0.0)
 
 
@@ -746,7 +751,7 @@ def _nothing(book: Ledger, number: int, step: Step) -> None:
 def _note_cosolvent(book: Ledger, number: int, aqueous: Phase) -> None:
     for i, item in enumerate(book.sheet.species):
         if item.solvent is not None:
-            share = item.molar_volume_ml * float(aqueous.mmol[i, 0]) / max(aqueous.volume_ml, LEAST_VOLUME_ML)
+            share = item.molar_volume_ml * float(aqueous.mmol[i, 0]) / max(_at_best(aqueous.volume_ml), LEAST_VOLUME_ML)
             if share > 0.05:
                 book.cosolvent.append((number, item.component, share))
 

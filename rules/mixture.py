@@ -6,11 +6,12 @@ import re
 import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 from washlore.knowledge import names
-from washlore.knowledge.rows import Solvent, table
+from washlore.knowledge.rows import Reagent, Solvent, table
 from washlore.knowledge.structure import Molecule, StructureError, canonical_smiles, molecules
 
 ROLES = ("product", "reactant", "reagent", "base", "acid", "catalyst", "by-product", "solvent", "impurity")
@@ -280,6 +281,9 @@ def _mmol(draft: _Draft, product_mmol: float | None) -> tuple[float, bool]:
 
 def _density(draft: _Draft) -> float:
     wanted = canonical_smiles(draft.named.smiles)
+    density = _reagent_densities().get(wanted)
+    if density is not None:
+        return density
     for solvent in table(Solvent).values():
         if canonical_smiles(solvent.smiles) == wanted:
             return solvent.density_g_ml
@@ -287,6 +291,13 @@ def _density(draft: _Draft) -> float:
         f"{draft.where} ({draft.named.name}): its density is not known here, so {draft.amount!r} cannot be turned into "
         "mmol; give mmol or mass."
     )
+
+
+@cache
+def _reagent_densities() -> dict[str, float]:
+    return {
+        canonical_smiles(row.smiles): row.density_g_ml for row in table(Reagent).values() if row.density_g_ml is not None
+    }
 
 
 def find_solvent(text: str) -> Solvent:

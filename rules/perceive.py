@@ -16,6 +16,9 @@ from washlore.rules.species import INORGANIC_WEAK, STRONG_ACIDS, miscible_solven
 # Sites outside this range neither ionise nor matter in any wash.
 WEAKEST_ACID_PKA = 11.5
 WEAKEST_BASE_PKA = 0.0
+MINERAL_ACIDS = frozenset(("Cl", "Br", "I", "O=S(=O)(O)O", "O=P(O)(O)O", "O=[N+]([O-])O", "F", "O=S(=O)(O)Cl"))
+# Boiling points of the straight-chain alkanes C1 to C8, for what organometallics become (CRC Handbook).
+ALKANE_BOILING_C = (-161.5, -88.6, -42.1, -0.5, 36.1, 68.7, 98.4, 125.6)
 
 
 @dataclass
@@ -42,7 +45,7 @@ def prepare(mixture: Mixture) -> Job:
         rows = [row for row, _ in groups.all_residues(component.parts)]
         if rows:
             residues[component.id] = tuple(rows[:1])
-        if not rows or rows[0].action not in ("quench", "wash"):
+        if not rows or rows[0].action != "quench":
             continue
         born = []
         for number, smiles in enumerate(_becomes(rows[0], component), start=1):
@@ -51,9 +54,12 @@ def prepare(mixture: Mixture) -> Job:
             known.add(smiles)
             born_id = f"{component.id}{'abcdefgh'[number - 1]}"
             born.append(born_id)
-            others.append(_derived(born_id, smiles, component))
-        if rows[0].action == "quench":
-            quenched[component.id] = tuple(born)
+            child = _derived(born_id, smiles, component)
+            others.append(child)
+            left = [row for row, _ in groups.all_residues(child.parts) if row.action != "quench"]
+            if left:
+                residues[born_id] = tuple(left[:1])
+        quenched[component.id] = tuple(born)
     for number, (solvent, volume_ml) in enumerate(mixture.reaction_solvents, start=1):
         if solvent.log_k_key or solvent.id == "water":
             continue
@@ -91,7 +97,7 @@ def _derived(component_id: str, smiles: str, parent: Component) -> Component:
     from washlore.knowledge.names import display_name
 
     parts = molecules(smiles)
-    name = display_name(smiles) or f"{parts[0].formula} left by the quench of {parent.name}"
+    name = display_name(smiles) or f"{parts[0].formula} from the quench of {parent.name}"
     if name == parent.name:
         name = f"{name} (from the quench)"
     return Component(component_id, name, name, "quench", smiles, "by-product", parent.mmol, parent.assumed, parts)
@@ -148,6 +154,12 @@ def _observe_component(engine: Any, job: Job, component: Component, quenched: bo
         p.charge or p.smiles in INORGANIC_WEAK or p.smiles in STRONG_ACIDS for p in component.parts
     ):
         engine.observe(f.Inorganic(component=component.id), f"{name} has no organic part and is made of ions")
+    if any(p.smiles in MINERAL_ACIDS for p in component.parts) and not organic:
+        engine.observe(
+            f.Ionises(component=component.id, kind="acid", pka=-2.0, sigma=1.0, atom=0, site_class="mineral_acid"),
+            f"{name} is a mineral acid, wholly ionised in water",
+            ("crc",),
+        )
     for kind in ("acid", "base"):
         sites = [
             (s, p) for p in organic for s in acidity.molecule_sites(p) if s.kind == kind and _matters(s)
@@ -231,6 +243,8 @@ def _observe_escape(engine: Any, component: Component) -> None:
     boiling = component.boiling_c if component.boiling_c is not None else solvent.boiling_c if solvent else None
     if boiling is None and smiles in solvents_by_smiles():
         boiling = solvents_by_smiles()[smiles].boiling_c
+    if boiling is None:
+        boiling = _alkane_boiling(component)
     if boiling is not None:
         engine.observe(
             f.Boils(component=component.id, boiling_c=boiling), f"{component.name} boils at {boiling:.0f} C", ("crc",)
@@ -241,3 +255,11 @@ def _observe_escape(engine: Any, component: Component) -> None:
             f"{component.name} mixes with water",
             (solvent.source,),
         )
+
+
+def _alkane_boiling(component: Component) -> float | None:
+    mol = component.principal.mol
+    carbons = mol.GetNumAtoms()
+    if carbons > len(ALKANE_BOILING_C) or any(a.GetAtomicNum() != 6 or a.GetTotalDegree() != 4 for a in mol.GetAtoms()):
+        return None
+    return ALKANE_BOILING_C[carbons - 1]

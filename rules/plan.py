@@ -19,8 +19,22 @@ from washlore.rules.words import listed, round_volume, share
 
 # The order of the washes among themselves: what destroys, then what water alone takes, acid, base, the rest.
 WASH_RANK = {"reductant": 20, "oxidant": 21, "complexing": 24, "neutral": 28, "salt": 28, "acid": 30, "buffer": 45, "base": 50}
+# What burns or boils with water goes first; nothing aqueous meets the flask before it is gone.
+QUENCH_RANK = {
+    "metal": 1.0,
+    "hydride": 1.0,
+    "organometallic": 1.05,
+    "strong base": 1.1,
+    "acid halide": 1.2,
+    "Lewis acid": 1.25,
+    "silane": 1.25,
+}
+# A leftover that acid would turn into a poison gas leaves before any acid comes.
+FIRST_RANK = 12
 LEAST_REPEATS = {"acid": 2, "base": 2, "buffer": 2, "neutral": 2, "salt": 1}
 BACK_PH_MARGIN = 2.2
+# A swap is not tried with a solution that leaves more than this of the product behind.
+MOST_LEFT_BEHIND = 0.2
 # A wash is sure when, with every number on the unlucky side, three contacts leave no more than this times the target.
 SURE_FACTOR = 3.0
 SHAKING_MIN = 5.0
@@ -92,7 +106,7 @@ class Leftover:
 
 @dataclass
 class Plan:
-    """A workup with everything behind it. ``left`` holds (5 %, best estimate, 95 %) shares by component id."""
+    """A workup with everything behind it. ``left`` holds (5 %, median, 95 %) shares by component id."""
 
     mixture: Mixture
     steps: tuple[PlanStep, ...]
@@ -111,7 +125,7 @@ class Plan:
 
     @property
     def recovered(self) -> tuple[float, float, float]:
-        """Return (5 %, best estimate, 95 %) of the product's share in the crude."""
+        """Return (5 %, median, 95 %) of the product's share in the crude."""
         return self.left["product"]
 
     def component(self, component_id: str) -> Component:
@@ -190,14 +204,19 @@ def make_plan(mixture: Mixture, draws: int = DRAWS) -> Plan:
 
 def _stripped(ke: Any, job: Job) -> tuple[str, ...]:
     rows = {fact["subject"] for _, fact in ke.facts_of(f.Prepares, action="evaporate")}
-    return tuple(fact["component"] for _, fact in ke.facts_of(f.Mixes) if fact["solvent"] in rows)
+    return tuple(
+        dict.fromkeys(
+            [fact["component"] for _, fact in ke.facts_of(f.Mixes) if fact["solvent"] in rows]
+            + [c.id for c in job.mixture.others if c.id in rows]
+        )
+    )
 
 
 def _observe_pot(ke: Any, job: Job, solvent: Solvent, gone: Sequence[str], stripped: Sequence[str]) -> None:
     found = trial.pot(job, solvent, gone, stripped)
     product = job.mixture.product.name
     ke.observe(
-        f.Pot(ph=round(found.ph, 2), kept=_short(found.kept), neutral=_short(found.neutral), ions=found.ions),
+        f.Pot(ph=round(found.ph, 2), kept=_short(found.kept), neutral=_short(found.neutral), neutral_3=_short(found.neutral_3), log_p=_short(found.log_p), ions=found.ions),
         f"computed: the flask shaken with water stands at pH {found.ph:.1f} and leaves {share(found.kept)} of {product} in the "
         f"organic layer; of its neutral form {share(found.neutral)} would stay",
     )
@@ -293,12 +312,11 @@ def _observe_swaps(
     destroys = {fact["solution"] for _, fact in ke.facts_of(f.Harms) if fact["how"] != "carries away"}
     acid_product = bool(kinds & {"acid", "weak acid"})
     site = ke.first(f.Ionises, component="product", kind="acid" if acid_product else "base")
-    back = round(site["pka"] + (-BACK_PH_MARGIN if acid_product else BACK_PH_MARGIN), 0)
-    back = min(max(back, 1.5), 13.0)
+    back = _back_ph(ke, site["pka"], acid_product)
     for result in trials:
         row = table(Solution)[result.solution]
         right = row.acts_as == ("base" if acid_product else "acid")
-        if not right or not row.general or row.id in destroys or row.id == "nh4cl_sat" or result.left["product"][1] > 0.1:
+        if not right or not row.general or row.id in destroys or row.id == "nh4cl_sat" or result.left["product"][2] > MOST_LEFT_BEHIND:
             continue
         left = trial.swap(job, solvent, gone, stripped, row, back, pot_ph)
         ke.observe(
@@ -319,6 +337,20 @@ def _observe_swaps(
             )
 
 
+def _back_ph(ke: Any, pka: float, acid_product: bool) -> float:
+    """Return the pH at which the product comes back out of the water: well past its pKa, and no further than it stands.
+
+    Water without a buffer drifts as the product leaves it, so phenols and anilines go further than two units.
+    """
+    if acid_product:
+        limits = [fact["ph"] for _, fact in ke.facts_of(f.Stands, side="low")]
+        wanted = max(min(pka - BACK_PH_MARGIN, 5.0), 1.5)
+        return max(round(2 * wanted) / 2, *(x + 0.5 for x in limits)) if limits else round(2 * wanted) / 2
+    limits = [fact["ph"] for _, fact in ke.facts_of(f.Stands, side="high")]
+    wanted = min(max(pka + BACK_PH_MARGIN, 10.0), 13.0)
+    return min(round(2 * wanted) / 2, *(x - 0.5 for x in limits)) if limits else round(2 * wanted) / 2
+
+
 @dataclass(frozen=True)
 class _Draft:
     rank: float
@@ -330,7 +362,7 @@ def _arrange(ke: Any, job: Job, solvent: Solvent, gone: Sequence[str], stripped:
     organic_ml = trial.organic_volume_ml(job.mixture)
     drafts += _prepare_steps(ke, job, solvent, organic_ml)
     drafts += _pot_steps(ke, job)
-    drafts += _wash_steps(ke, job, solvent, organic_ml)
+    drafts += _wash_steps(ke, job, gone, stripped)
     drafts += _swap_steps(ke, job, solvent)
     drafts += _added_steps(ke, job, solvent, organic_ml)
     drafts.sort(key=lambda d: d.rank)
@@ -347,7 +379,7 @@ def _prepare_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> li
             solution = table(Solution).get(quench_solution(ke, row))
             drafts.append(
                 _Draft(
-                    1,
+                    QUENCH_RANK.get(row.kind, 1.5),
                     PlanStep(
                         0,
                         "quench",
@@ -379,12 +411,9 @@ def _prepare_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> li
             stripped_rows.append((known_id, subject))
     extraction_id = next(ke.facts_of(f.Extraction))[0]
     if stripped_rows:
-        names = listed([table(Solvent)[s].name for _, s in stripped_rows])
-        components = tuple(
-            fact["component"]
-            for _, fact in ke.facts_of(f.Mixes)
-            if fact["solvent"] in {s for _, s in stripped_rows}
-        )
+        rows = table(Solvent)
+        names = listed(list(dict.fromkeys(rows[s].name if s in rows else job.name(s) for _, s in stripped_rows)))
+        components = _stripped(ke, job)
         drafts.append(
             _Draft(
                 3,
@@ -392,7 +421,7 @@ def _prepare_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> li
                     0,
                     "evaporate",
                     f"Strip off {names} on the rotary evaporator",
-                    f"{names} would keep the layers from parting",
+                    "; ".join(ke.known[i].reasons[0].text for i, _ in stripped_rows),
                     tuple(i for i, _ in stripped_rows),
                     for_components=components,
                 ),
@@ -444,13 +473,11 @@ def _pot_steps(ke: Any, job: Job) -> list[_Draft]:
     return [_Draft(10, step)]
 
 
-def _wash_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[_Draft]:
+def _wash_steps(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str]) -> list[_Draft]:
     by_solution: dict[str, list[tuple[int, str]]] = {}
     for known_id, fact in ke.facts_of(f.Kept):
         by_solution.setdefault(fact["solution"], []).append((known_id, fact["component"]))
     drafts = []
-    plain = trial.wash_volume_ml(organic_ml)
-    diluted = sum(fact["volume_ml"] for _, fact in ke.facts_of(f.Medium) if ke.first(f.Prepares, action="dilute", subject=fact["solvent"]))
     for solution, needs in by_solution.items():
         row = table(Solution)[solution]
         contacts = 1
@@ -460,19 +487,16 @@ def _wash_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[
             )
             contacts = max(contacts, takes["contacts"] if takes else 1)
         repeats = max(contacts, LEAST_REPEATS.get(row.acts_as, 1))
-        volume = plain
-        if row.acts_as in ("neutral", "salt") and diluted:
-            # The first water that meets DMF and the like must stay water.
-            volume = round_volume(max(plain, 1.5 * diluted))
-        names = [job.name(c) for _, c in needs]
+        volume = trial.portion_ml(job.mixture, row, gone, stripped)
+        first = any(ke.first(f.FirstOut, component=c) for _, c in needs)
         drafts.append(
             _Draft(
-                WASH_RANK[row.acts_as] + row.harshness / 100,
+                FIRST_RANK if first else WASH_RANK[row.acts_as] + row.harshness / 100,
                 PlanStep(
                     0,
                     "wash",
                     _portions("Wash", repeats, volume, row),
-                    f"takes out {listed(names)}",
+                    _takes_text(ke, job, solution, [c for _, c in needs]),
                     tuple(i for i, _ in needs),
                     solution=solution,
                     solute=row.formula,
@@ -485,6 +509,17 @@ def _wash_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[
             )
         )
     return drafts
+
+
+def _takes_text(ke: Any, job: Job, solution: str, components: Sequence[str]) -> str:
+    whole = [job.name(c) for c in components if ke.first(f.Takes, solution=solution, component=c)]
+    part = [job.name(c) for c in components if job.name(c) not in whole]
+    words = []
+    if whole:
+        words.append(f"takes out {listed(whole)}")
+    if part:
+        words.append(f"takes part of {listed(part)}")
+    return "; ".join(words)
 
 
 def _portions(verb: str, repeats: int, volume: float, row: Solution) -> str:
@@ -508,7 +543,7 @@ def _swap_steps(ke: Any, job: Job, solvent: Solvent) -> list[_Draft]:
     row = table(Solution)[fact["solution"]]
     product = job.mixture.product.name
     back = fact["back_ph"]
-    acid_back = back < 7
+    acid_back = row.acts_as == "base"
     made = []
     for offset, step in enumerate(trial.swap_steps(job.mixture, solvent, row, back)):
         common: dict[str, Any] = {"fact_ids": (known_id,), "volume_ml": step.volume_ml or None, "repeats": step.repeats}
@@ -529,7 +564,7 @@ def _swap_steps(ke: Any, job: Job, solvent: Solvent) -> list[_Draft]:
             plan_step = PlanStep(
                 0,
                 "rinse water",
-                f"Shake the aqueous layers once with {step.volume_ml:g} mL of {solvent.name}; keep the aqueous layer",
+                f"Shake the aqueous layers with {step.repeats} × {step.volume_ml:g} mL of {solvent.name}; keep the aqueous layer",
                 "takes back what neutral compounds went along",
                 solvent=solvent.id,
                 phase_kept="aqueous",
@@ -641,7 +676,6 @@ def _added_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list
         (i, fact["component"]) for i, fact in ke.facts_of(f.Leaves, way="evaporation")
     ]
     extraction_id = next(ke.facts_of(f.Extraction))[0]
-    names = [job.name(c) for _, c in leaves]
     drafts.append(
         _Draft(
             95,
@@ -649,7 +683,7 @@ def _added_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list
                 0,
                 "concentrate",
                 f"Strip off {solvent.name} on the rotary evaporator into a tared flask and weigh",
-                "leaves the crude product" + (f"; {listed(names)} {'leave' if len(names) > 1 else 'leaves'} with the solvent" if names else ""),
+                "leaves the crude product",
                 (extraction_id, *(i for i, _ in leaves)),
                 for_components=tuple(c for _, c in leaves),
             ),
@@ -659,11 +693,14 @@ def _added_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list
 
 
 def desiccant_mass_g(solvent: Solvent, organic_ml: float, desiccant: Desiccant, brine: bool) -> float:
-    """Return grams of drying agent for twice the water that the layer holds; brine leaves about a third of it."""
+    """Return grams of drying agent for the water that the layer holds and drops; brine leaves about a third of it.
+
+    The working capacity in the table is a quarter or less of what the hydrate could hold: that is the margin.
+    """
     water_g = organic_ml * solvent.density_g_ml * (solvent.water_held_wt_pct or 0.05) / 100 * (0.35 if brine else 1.0)
-    # Clinging drops are what the agent mostly meets: half a gram in a hundred millilitres.
-    water_g += 0.005 * organic_ml
-    return max(0.5, round(2 * 2 * water_g / max(desiccant.capacity_g_per_g, 0.05)) / 2)
+    # Clinging drops are what the agent mostly meets: four tenths of a gram in a hundred millilitres.
+    water_g += 0.004 * organic_ml
+    return max(0.5, round(2 * water_g / max(desiccant.capacity_g_per_g, 0.05)) / 2)
 
 
 def _bench_to_ledger(step: PlanStep, ke: Any, job: Job) -> Step:
@@ -743,6 +780,8 @@ def _finish(ke: Any, job: Job, solvent: Solvent, steps: Sequence[PlanStep], book
                 organic_density_g_ml=round(contact.organic_density, 2),
                 aqueous_density_g_ml=round(contact.aqueous_density, 2),
             )
+        if step.action == "concentrate":
+            step = replace(step, reason=_last_reason(step, job, book))
         finished.append(step)
     behaviour: dict[str, tuple[str, ...]] = {}
     groups: dict[str, tuple[str, ...]] = {}
@@ -775,6 +814,18 @@ def _finish(ke: Any, job: Job, solvent: Solvent, steps: Sequence[PlanStep], book
         tuple(ke.fired),
         book,
     )
+
+
+def _last_reason(step: PlanStep, job: Job, book: Ledger) -> str:
+    """Say what leaves with the solvent: of the volatile components those that are still there."""
+    before = book.after[step.number - 2] if step.number > 1 else None
+    there = [
+        job.name(c)
+        for c in step.for_components
+        if before is None or float(book.fraction(c, before)[0]) > job.mixture.target
+    ]
+    verb = "leaves" if len(there) == 1 else "leave"
+    return "leaves the crude product" + (f"; {listed(there)} {verb} with the solvent" if there else "")
 
 
 def _fate(component: Component, ke: Any, steps: Sequence[PlanStep], book: Ledger) -> str:

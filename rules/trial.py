@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from washlore.knowledge import partition
 from washlore.knowledge.rows import Solution, Solvent, table
-from washlore.rules.ledger import Phase, Step, equilibrate, run_ledger
-from washlore.rules.mixture import ASSUMED_ML_PER_MMOL, LEAST_ASSUMED_ML, Mixture
+from washlore.knowledge.structure import molecules
+from washlore.rules.ledger import STRIPPED_LEFT, Phase, Step, equilibrate, run_ledger
+from washlore.rules.mixture import LEAST_ASSUMED_ML, Mixture
 from washlore.rules.perceive import Job
 from washlore.rules.species import Array, Sheet, sheet
 from washlore.rules.words import round_volume
@@ -19,8 +20,10 @@ CONTACTS = 3
 CAUTIOUS_SIGMAS = 1.5
 STRONG_ACID_PKA = 2.0
 WASH_SHARE = 1 / 3
-# Share of a solvent that stays behind when a flask is stripped on the rotary evaporator.
-STRIPPED_LEFT = 0.03
+ML_PER_MMOL = 4.0
+LAYER_PER_MISCIBLE = 0.8
+# Below this boiling point a solvent goes on the rotary evaporator.
+STRIPPABLE_BELOW_C = 121.0
 # Solvents offered when the choice is ours, in the order in which equals are preferred.
 OFFERED = ("ethyl_acetate", "mtbe", "dichloromethane", "2-methf", "toluene", "diethyl_ether")
 
@@ -42,23 +45,71 @@ class Trial:
 
 @dataclass(frozen=True)
 class Pot:
-    """The flask shaken with plain water: its pH, the product's share kept, and the share its neutral form would keep."""
+    """The flask shaken with plain water: its pH, the product's share kept, and the share its
+    neutral form would keep after one and three portions."""
 
     ph: float
     kept: float
     neutral: float
+    neutral_3: float
+    log_p: float
     ions: bool
 
 
 def organic_volume_ml(mixture: Mixture) -> float:
-    """Return the volume of the organic layer that the washes are sized by."""
+    """Return the volume of the organic layer that the washes are sized by.
+
+    That of the reaction if it has a layer, 4 mL per mmol of product, and most of the volume of a solvent such as DMF that
+    is to be washed out of it.
+    """
     held = sum(v for s, v in mixture.reaction_solvents if s.log_k_key)
-    return round_volume(max(LEAST_ASSUMED_ML, held, ASSUMED_ML_PER_MMOL * mixture.product.mmol / 1.0 * 0.8))
+    stays = sum(v for s, v in mixture.reaction_solvents if s.miscibility == "miscible" and s.boiling_c >= STRIPPABLE_BELOW_C)
+    return round_volume(max(LEAST_ASSUMED_ML, held, ML_PER_MMOL * mixture.product.mmol, LAYER_PER_MISCIBLE * stays))
 
 
 def wash_volume_ml(organic_ml: float) -> float:
     """Return the volume of one portion of wash: a third of the organic layer (common practice: 10 to 50 %)."""
     return round_volume(organic_ml * WASH_SHARE)
+
+
+def portion_ml(mixture: Mixture, solution: Solution, gone: Collection[str], stripped: Collection[str]) -> float:
+    """Return the volume of one portion of a wash: a third of the organic layer, or what the load asks for.
+
+    Three portions hold 1.2 equivalents of acid for the bases in the flask, or of base for the acids, up to the volume of
+    the organic layer each. Water that meets a miscible solvent is one and a half times the volume of that solvent.
+    """
+    organic_ml = organic_volume_ml(mixture)
+    volume = wash_volume_ml(organic_ml)
+    if solution.acts_as in ("acid", "base", "buffer") and solution.molarity_m > 0:
+        load = _load_mmol(mixture, solution.ph, gone, stripped)
+        volume = max(volume, min(1.2 * load / (CONTACTS * solution.molarity_m), organic_ml))
+    elif solution.acts_as in ("neutral", "salt"):
+        diluted = sum(
+            v for s, v in mixture.reaction_solvents if not s.log_k_key and s.id != "water" and _mixes_in(mixture, s, stripped)
+        )
+        volume = max(volume, 1.5 * diluted)
+    return round_volume(volume)
+
+
+def _mixes_in(mixture: Mixture, solvent: Solvent, stripped: Collection[str]) -> bool:
+    part = molecules(solvent.smiles)[0].smiles
+    return any(c.smiles == part and c.id not in stripped for c in mixture.others)
+
+
+def _load_mmol(mixture: Mixture, ph: float, gone: Collection[str], stripped: Collection[str]) -> float:
+    """Return the mmol of acid (``ph`` above 7) or base (below) that the flask asks a wash of this pH for."""
+    one = sheet(mixture, 1)
+    load = 0.0
+    for mmol, item in zip(one.mmol, one.species, strict=True):
+        if item.component in gone or item.component == "product":
+            continue
+        left = STRIPPED_LEFT if item.component in stripped else 1.0
+        if ph > 7:
+            load += left * mmol * sum(s.kind == "acid" and s.pka < ph - 1 for s in item.sites)
+        else:
+            load += left * mmol * sum(s.kind == "base" and s.pka > ph + 1 for s in item.sites)
+    strong = sum(v for c, v in one.strong_of.items() if c not in gone)
+    return load + max(0.0, -strong if ph > 7 else strong)
 
 
 def best_log_d(mixture: Mixture, solvent: Solvent) -> float:
@@ -80,25 +131,40 @@ def offered_solvents(mixture: Mixture) -> list[Solvent]:
     return own + rows
 
 
-def neutral_share(mixture: Mixture, solvent: Solvent) -> float:
-    """Return the share of the product's neutral form that one portion of water leaves in the organic layer."""
-    ratio = 10.0 ** best_log_d(mixture, solvent) * organic_volume_ml(mixture)
-    return ratio / (ratio + wash_volume_ml(organic_volume_ml(mixture)))
+def _never_ionised(numbers: Sheet) -> Sheet:
+    """Return the sheet with the product's sites out of reach of any pH."""
+    out_of_reach = np.array([40.0 if sign > 0 else -40.0 for sign in numbers.sign]).reshape(-1, 1)
+    own = np.array([numbers.species[i].component == "product" for i in numbers.site_of], dtype=bool).reshape(-1, 1)
+    return replace(numbers, pka=np.where(own, out_of_reach, numbers.pka))
+
+
+def _shaken_with_water(
+    job: Job, numbers: Sheet, solvent: Solvent, gone: Collection[str], stripped: Collection[str]
+) -> tuple[list[float], float]:
+    """Return the product's share in the organic layer after 1, 2, 3 portions of water, and the pH of the first."""
+    water = table(Solution)["water"]
+    organic = _organic(numbers, solvent, organic_volume_ml(job.mixture), gone, stripped)
+    rows = [i for i, s in enumerate(numbers.species) if s.component == "product"]
+    whole = max(numbers.mmol[rows].sum(), 1e-300)
+    kept, ph = [], 7.0
+    for portion in range(CONTACTS):
+        aqueous = _many_washes(numbers, [water], np.array([portion_ml(job.mixture, water, gone, stripped)]))
+        if portion == 0:
+            for key, amount in numbers.weak_mmol.items():
+                aqueous.weak_mmol[key] = np.full(1, amount)
+        contact = equilibrate(numbers, organic, aqueous)
+        ph = float(contact.ph[0]) if portion == 0 else ph
+        kept.append(float(organic.mmol[rows, 0].sum() / whole))
+    return kept, ph
 
 
 def pot(job: Job, solvent: Solvent, gone: Collection[str], stripped: Collection[str]) -> Pot:
     """Return what a first portion of plain water would do to the flask as it stands."""
     mixture = job.mixture
     one = sheet(mixture, 1)
-    organic_ml = organic_volume_ml(mixture)
-    organic = _organic(one, solvent, organic_ml, gone, stripped)
-    strong = float(organic.strong_mmol[0])
-    aqueous = _many_washes(one, [table(Solution)["water"]], neutralising_ml(mixture))
-    for key, amount in one.weak_mmol.items():
-        aqueous.weak_mmol[key] = np.full(1, amount)
-    contact = equilibrate(one, organic, aqueous)
-    rows = [i for i, s in enumerate(one.species) if s.component == "product"]
-    kept = float(organic.mmol[rows, 0].sum() / max(one.mmol[rows].sum(), 1e-300))
+    strong = sum(v for c, v in one.strong_of.items() if c not in gone)
+    kept, ph = _shaken_with_water(job, one, solvent, gone, stripped)
+    neutral, _ = _shaken_with_water(job, _never_ionised(one), solvent, gone, stripped)
     acids = any(
         site.kind == "acid" and site.pka < STRONG_ACID_PKA
         for s in one.species
@@ -106,7 +172,8 @@ def pot(job: Job, solvent: Solvent, gone: Collection[str], stripped: Collection[
         if s.component not in ("product", *gone)
     )
     ions = abs(strong) > 0.02 * mixture.product.mmol or bool(one.weak_mmol) or acids
-    return Pot(float(contact.ph[0]), kept, neutral_share(mixture, solvent), ions)
+    octanol = best_log_d(mixture, table(Solvent)["1-octanol"])
+    return Pot(ph, kept[0], neutral[0], neutral[-1], octanol, ions)
 
 
 def neutralising_ml(mixture: Mixture) -> float:
@@ -134,12 +201,14 @@ def uptakes(
     count = len(solutions)
     wide = _widen(one, count)
     organic_ml = organic_volume_ml(mixture)
-    volume = wash_volume_ml(organic_ml)
+    volumes = np.array([portion_ml(mixture, s, gone, stripped) for s in solutions] * SIDES)
     organic = _organic(wide, solvent, organic_ml, gone, stripped)
     start = organic.mmol.copy()
     weak = dict(one.weak_mmol)
     if pot_ph is not None:
-        aqueous = _many_washes(wide, [table(Solution)["water"]] * wide.draws, neutralising_ml(mixture))
+        aqueous = _many_washes(
+            wide, [table(Solution)["water"]] * wide.draws, np.full(wide.draws, neutralising_ml(mixture))
+        )
         for key, amount in weak.items():
             aqueous.weak_mmol[key] = np.full(wide.draws, amount)
         weak = {}
@@ -148,7 +217,7 @@ def uptakes(
     history: list[Array] = []
     spent = np.zeros(wide.draws)
     for portion in range(CONTACTS):
-        aqueous = _many_washes(wide, [*solutions] * SIDES, volume)
+        aqueous = _many_washes(wide, [*solutions] * SIDES, volumes)
         if portion == 0:
             for key, amount in weak.items():
                 aqueous.weak_mmol[key] = aqueous.weak_mmol.get(key, np.zeros(wide.draws)) + amount
@@ -218,19 +287,19 @@ def _organic(
     )
 
 
-def _many_washes(numbers: Sheet, solutions: Sequence[Solution], volume: float) -> Phase:
+def _many_washes(numbers: Sheet, solutions: Sequence[Solution], volumes: Array) -> Phase:
     weak: dict[str, Array] = {}
-    for column, row in enumerate(solutions):
+    for column, (row, volume) in enumerate(zip(solutions, volumes, strict=True)):
         if row.weak_system:
             weak.setdefault(row.weak_system, np.zeros(len(solutions)))[column] = row.weak_m * volume
     return Phase(
         np.zeros((len(numbers.species), numbers.draws)),
-        volume,
+        volumes,
         (),
-        np.array([row.strong_charge_m * volume for row in solutions]),
+        np.array([row.strong_charge_m for row in solutions]) * volumes,
         weak,
-        np.array([row.salt_m * volume for row in solutions]),
-        float(np.mean([row.density_g_ml for row in solutions])) * volume,
+        np.array([row.salt_m for row in solutions]) * volumes,
+        np.array([row.density_g_ml for row in solutions]) * volumes,
     )
 
 
@@ -263,7 +332,7 @@ def swap_steps(mixture: Mixture, solvent: Solvent, solution: Solution, back_ph: 
     portion = round_volume(max(organic_ml * 0.4, capacity_ml(mixture, solution)))
     return [
         Step("take up", solution=solution.id, volume_ml=portion, repeats=3),
-        Step("rinse water", solvent=solvent.id, volume_ml=round_volume(organic_ml * 0.5)),
+        Step("rinse water", solvent=solvent.id, volume_ml=round_volume(organic_ml * 0.4), repeats=2),
         Step("set ph", target_ph=back_ph),
         Step("extract", solvent=solvent.id, volume_ml=round_volume(organic_ml * 0.5), repeats=3),
     ]

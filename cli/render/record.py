@@ -33,6 +33,8 @@ BEHAVIOURS = (
     "weak base",
     "neutral",
 )
+
+
 def plan_record(plan: Plan) -> dict[str, Any]:
     """Return the record of a plan. Fractions are between 0 and 1, volumes in mL, amounts in mmol."""
     record: dict[str, Any] = {

@@ -70,7 +70,9 @@ def table_text(header: Sequence[str], rows: Iterable[Sequence[str]], width: int)
         return "\n".join(_stacked(header, line, width) for line in lines[1:])
     made = []
     for line in lines:
-        cells = [textwrap.wrap(cell, size, break_on_hyphens=False) or [""] for cell, size in zip(line, sizes, strict=True)]
+        cells = [
+            textwrap.wrap(cell, size, break_on_hyphens=False) or [""] for cell, size in zip(line, sizes, strict=True)
+        ]
         for row in itertools.zip_longest(*cells, fillvalue=""):
             told = "  ".join(cell.ljust(size) for cell, size in zip(row, sizes, strict=True))
             made.append(f"{INDENT}{told}".rstrip())
@@ -158,6 +160,8 @@ def _steps(record: dict[str, Any], width: int) -> str:
         said = sentence(step["reason"])
         if step["spent_ph"] is not None and step["action"] in ("wash", "take up") and step["solution"] != "brine":
             said += f" The first portion ends near pH {step['spent_ph']:.0f}."
+        if step["layer_kept"] and step["action"] != "wash":
+            said += f" The {step['phase_kept']} layer is the {step['layer_kept']} one."
         lines.append(paragraph(said, width, " " * len(first)))
     return "\n".join(lines)
 
@@ -169,12 +173,13 @@ def _expected(record: dict[str, Any], width: int) -> str:
     about = "" if middle.startswith(("over", "under")) else "about "
     told = f"{about}{middle} of {record['product']}"
     between = band(back["low"], back["high"])
-    lines.append(paragraph(sentence(told if between == middle else f"{told} (nine in ten cases: {between})"), width, INDENT))
+    said = sentence(told if between == middle else f"{told} (range: {between})")
+    lines.append(paragraph(f"{said} A range holds nine cases in ten.", width, INDENT))
     rows = [
         [item["name"], share(item["left"]["mid"]), band(item["left"]["low"], item["left"]["high"]), item["fate"]]
         for item in record["components"]
         if item["role"] != "product"
     ]
     if rows:
-        lines.append(table_text(("also in the flask", "left", "nine in ten", "where it goes"), rows, width))
+        lines.append(table_text(("of the rest", "left", "range", "where it goes"), rows, width))
     return "\n".join(lines)

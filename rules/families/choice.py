@@ -126,11 +126,16 @@ def kept_solutions(engine: Any) -> dict[str, str]:
         for _, fact in engine.facts_of(f.SwapLeaves, solution=swap["solution"], enough=True):
             chosen.pop(fact["component"], None)
     takes = {(fact["solution"], fact["component"]) for _, fact in engine.facts_of(f.Takes)}
+    # A solvent that mixes with water is washed out first, in much water, whatever comes after.
+    own = {fact["component"] for _, fact in engine.facts_of(f.Behaviour, kind="water-miscible solvent")}
+    own |= {fact["component"] for _, fact in engine.facts_of(f.FirstOut)}
     kept: list[str] = []
     result: dict[str, str] = {}
     for solution in sorted(set(chosen.values()), key=lambda s: (-table(Solution)[s].harshness, s)):
         for component in (c for c, s in chosen.items() if s == solution):
             by = next((k for k in kept if (k, component) in takes), None)
+            if component in own:
+                by = None
             if by is None and solution not in kept:
                 kept.append(solution)
             result[component] = by or solution

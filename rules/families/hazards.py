@@ -126,7 +126,7 @@ def ether_peroxides(engine: Any, s: str) -> None:
         ),
     ),
     silent=(
-        Case("ether floats well clear", _ESTER, ("benzoic acid",), extract="diethyl ether"),
+        Case("ether floats well clear", _ESTER, ("benzoic acid",), solvent="diethyl ether"),
         Case("dichloromethane sinks: near miss, brine brings it closer", _ESTER, ("benzoic acid",)),
     ),
 )

@@ -4,7 +4,7 @@ from typing import Any
 
 from washlore.knowledge.rows import Residue, table
 from washlore.rules import facts as f
-from washlore.rules.engine import MATCH, TEST, Case, L, rule
+from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
 from washlore.rules.words import share
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
@@ -35,6 +35,7 @@ def _instead(engine: Any, c: str) -> tuple[str, tuple[str, ...], tuple[int, ...]
 @rule(
     f.Outcome(component=MATCH.c, mid=MATCH.left, low=MATCH.low, high=MATCH.high, enough=False),
     f.Component(id=MATCH.c, role=~L("product")),
+    NOT(f.Leaves(component=MATCH.c)),
     stage="warn",
     title="What no wash takes out stays with the crude product",
     why="Washing sorts by charge and by affinity for water; two neutrals of like polarity need another handle.",

@@ -4,13 +4,17 @@ from typing import Any
 
 from washlore.knowledge.rows import Group, Solution, table
 from washlore.rules import facts as f
-from washlore.rules.engine import MATCH, NOT, TEST, Case, rule
+from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
 from washlore.rules.words import share
 
 # Within this much of the limit a solution is only strained for, beyond it refused.
 EDGE_PH = 0.5
 MOST_LOST = 0.05
 MOST_DECAY = 0.05
+UNCERTAIN = "uncertain numbers"
+BASIC_PKA = 4.0
+# An ester or the like that stands this pH is hydrolysed slowly; a greasy one hardly meets the water at all.
+SLOW_LIMIT_PH, GREASY_LOG_P = 12.0, 3.5
 
 _BOC = "CC(C)(C)OC(=O)NCCc1ccccc1"
 _ACETAL = "c1ccccc1C1OCCO1"
@@ -34,10 +38,11 @@ TRAITS = {
     "borate_ph9": ("borate",),
 }
 
+# Leftovers by their row, and the gas that acid sets free from them.
 FREED_BY_ACID = {
-    "azide source": "hydrazoic acid",
-    "cyanide source": "hydrogen cyanide",
-    "sulfur source": "hydrogen sulfide",
+    "azide_ion": "hydrazoic acid",
+    "cyanide": "hydrogen cyanide",
+    "sulfide_ion": "hydrogen sulfide",
 }
 
 
@@ -73,7 +78,8 @@ def too_acidic(engine: Any, limit: float, g: str, s: str, ph: float) -> None:
 @rule(
     f.Stands(side="high", ph=MATCH.limit, group=MATCH.g),
     f.Bottle(solution=MATCH.s, ph=MATCH.ph),
-    TEST(lambda limit, ph: ph > limit + EDGE_PH),
+    f.Pot(log_p=MATCH.log_p),
+    TEST(lambda limit, ph, log_p: ph > limit + EDGE_PH and not (limit >= SLOW_LIMIT_PH and log_p > GREASY_LOG_P)),
     stage="protect",
     title="A solution more basic than the product stands would break it",
     why="Hydroxide saponifies esters and opens lactones, takes off Fmoc and acetyl groups, and scrambles stereocentres "
@@ -88,7 +94,7 @@ def too_acidic(engine: Any, limit: float, g: str, s: str, ph: float) -> None:
         Case("an ether", "COCCc1ccccc1", ("benzoic acid",)),
     ),
 )
-def too_basic(engine: Any, limit: float, g: str, s: str, ph: float) -> None:
+def too_basic(engine: Any, limit: float, g: str, s: str, ph: float, log_p: float) -> None:
     """Refuse a solution that is too basic for the product."""
     group = table(Group)[g]
     engine.conclude(
@@ -102,10 +108,11 @@ def too_basic(engine: Any, limit: float, g: str, s: str, ph: float) -> None:
 @rule(
     f.Stands(side=MATCH.side, ph=MATCH.limit, group=MATCH.g),
     f.Bottle(solution=MATCH.s, ph=MATCH.ph),
+    f.Pot(log_p=MATCH.log_p),
     TEST(
-        lambda side, limit, ph: limit - EDGE_PH <= ph < limit + 0.3
+        lambda side, limit, ph, log_p: limit - EDGE_PH <= ph < limit + 0.3
         if side == "low"
-        else limit - 0.3 < ph <= limit + EDGE_PH
+        else limit - 0.3 < ph <= limit + EDGE_PH or (limit >= SLOW_LIMIT_PH and log_p > GREASY_LOG_P and ph > limit)
     ),
     stage="protect",
     title="A solution at the edge of what the product stands gives way to a milder one",
@@ -117,11 +124,11 @@ def too_basic(engine: Any, limit: float, g: str, s: str, ph: float) -> None:
         Case("a tert-butyl ester against 1 M HCl", "CC(C)(C)OC(=O)CCc1ccccc1", ("triethylamine",)),
     ),
     silent=(
-        Case("an ethyl ester against acid", "CCOC(=O)c1ccccc1", ("pyridine",)),
+        Case("an amide stands what a wash brings", "CCCCNC(=O)c1ccccc1", ("pyridine",)),
         Case("a benzyl carbamate: near miss, a carbamate that stands acid", "O=C(OCc1ccccc1)NCCc1ccccc1", ("pyridine",)),
     ),
 )
-def at_the_edge(engine: Any, side: str, limit: float, g: str, s: str, ph: float) -> None:
+def at_the_edge(engine: Any, side: str, limit: float, g: str, s: str, ph: float, log_p: float) -> None:
     """Prefer something milder."""
     group = table(Group)[g]
     engine.conclude(
@@ -133,9 +140,10 @@ def at_the_edge(engine: Any, side: str, limit: float, g: str, s: str, ph: float)
 
 
 @rule(
-    f.Pot(neutral=MATCH.neutral),
+    f.Pot(neutral_3=MATCH.neutral),
     f.Uptake(component="product", solution=MATCH.s, after_3=MATCH.left, spent_ph=MATCH.ph),
-    TEST(lambda neutral, left: left < neutral**3 * (1 - MOST_LOST) and left < 1 - MOST_LOST),
+    f.Bottle(solution=MATCH.s, acts_as=~L("salt") & ~L("neutral")),
+    TEST(lambda neutral, left: left < neutral * (1 - MOST_LOST) and left < 1 - MOST_LOST),
     stage="protect",
     title="A wash that turns the product into its salt carries it into the water",
     why="An acid product leaves with base, a basic product with acid, as surely as an impurity of the same kind would.",
@@ -155,14 +163,15 @@ def carried_away(engine: Any, neutral: float, s: str, left: float, ph: float) ->
     engine.conclude(
         f.Harms(solution=s, how="carries away"),
         f"three portions of {table(Solution)[s].name} (the first spent at pH {ph:.1f}) would leave {share(left)} of "
-        f"{engine.job.name('product')} in the organic layer, and {share(neutral**3)} if it stayed neutral",
+        f"{engine.job.name('product')} in the organic layer, and {share(neutral)} if it stayed neutral",
     )
 
 
 @rule(
-    f.Pot(neutral=MATCH.neutral),
+    f.Pot(neutral_3=MATCH.neutral),
     f.Unlucky(solution=MATCH.s, after_2=MATCH.left),
-    TEST(lambda neutral, left: left < 0.7 * neutral**2),
+    f.Bottle(solution=MATCH.s, acts_as=~L("salt") & ~L("neutral")),
+    TEST(lambda neutral, left: left < 0.7 * neutral),
     stage="protect",
     title="A solution that would cost much product if the numbers are a little off gives way to a safer one",
     why="pKa and partition are known to some tenths of a unit at best; a wash whose pH lies close to the product's pKa is a "
@@ -180,7 +189,7 @@ def carried_away(engine: Any, neutral: float, s: str, left: float, ph: float) ->
 def gambles_product(engine: Any, neutral: float, s: str, left: float) -> None:
     """Prefer a safer solution."""
     engine.conclude(
-        f.Strains(solution=s, group="uncertain numbers"),
+        f.Strains(solution=s, group=UNCERTAIN),
         f"with every number on the unlucky side two portions of {table(Solution)[s].name} leave {share(left)} of "
         f"{engine.job.name('product')}",
     )
@@ -271,27 +280,48 @@ def _article(word: str) -> str:
 
 
 @rule(
-    f.Leftover(component=MATCH.c, kind=MATCH.kind),
-    f.Bottle(solution=MATCH.s, ph=MATCH.ph),
-    TEST(lambda kind, ph: kind in FREED_BY_ACID and ph < 7.5),
+    f.Leftover(component=MATCH.c, residue=MATCH.r),
+    TEST(lambda r: r in FREED_BY_ACID),
     stage="protect",
-    title="Acid never meets azide, cyanide or sulfide",
-    why="It would set hydrazoic acid, hydrogen cyanide or hydrogen sulfide free, all volatile and deadly.",
+    title="Azide, cyanide and sulfide leave in basic or plain water before any acid comes near",
+    why="Acid sets hydrazoic acid, hydrogen cyanide or hydrogen sulfide free, all volatile and deadly.",
     sources=("prudent", "bretherick"),
     fires=(
         Case("azide", "CCOC(=O)c1ccccc1", ("sodium azide",)),
-        Case("cyanide", "CCOC(=O)c1ccccc1", ("sodium cyanide",)),
+        Case("cyanide", "CCOC(=O)c1ccccc1", ("sodium cyanide", "pyridine")),
     ),
     silent=(
         Case("chloride", "CCOC(=O)c1ccccc1", ("sodium chloride",)),
         Case("an organic nitrile: near miss, cyanide held by carbon", "N#Cc1ccccc1", ("sodium chloride",)),
     ),
 )
-def no_acid_on_azide(engine: Any, c: str, kind: str, s: str, ph: float) -> None:
-    """Refuse acid where a deadly gas would come of it."""
-    if ph < 6 or table(Solution)[s].acts_as in ("acid", "buffer"):
-        engine.conclude(
-            f.Harms(solution=s, how="endangers"),
-            f"{table(Solution)[s].name} (pH {ph:g}) would set {FREED_BY_ACID[kind]} free from {engine.job.name(c)}",
-            (table(Solution)[s].source,),
-        )
+def out_before_acid(engine: Any, c: str, r: str) -> None:
+    """Let azide and its like leave before any acid."""
+    engine.conclude(f.FirstOut(component=c, gas=FREED_BY_ACID[r]), f"{engine.job.name(c)} with acid gives {FREED_BY_ACID[r]}")
+
+
+@rule(
+    f.Ionises(component="product", kind="base", pka=MATCH.pka),
+    NOT(f.Behaviour(component="product", kind="amphoteric")),
+    f.Bottle(solution=MATCH.s, ph=MATCH.ph, acts_as=MATCH.acts),
+    TEST(lambda pka, ph, acts: pka >= BASIC_PKA and acts in ("acid", "buffer", "complexing") and ph < pka + 1),
+    stage="protect",
+    title="A basic product is not washed with anything more acidic than its own ammonium ion",
+    why="Part of it would leave as the salt with each portion, and how much hangs on numbers that nobody has measured for a "
+    "new compound.",
+    sources=("common_practice",),
+    fires=(
+        Case("an amine against ammonium chloride", _AMINE, ("cyclohexanone",)),
+        Case("a pyridine against citric acid", "Cc1ccc(CCc2ccccc2)nc1", ("triethylamine",)),
+    ),
+    silent=(
+        Case("an ester", "CCOC(=O)c1ccccc1", ("pyridine",)),
+        Case("p-nitroaniline: near miss, hardly a base", "Nc1ccc([N+](=O)[O-])cc1", ("triethylamine",)),
+    ),
+)
+def no_acid_on_base(engine: Any, pka: float, s: str, ph: float, acts: str) -> None:
+    """Refuse acid on a basic product."""
+    engine.conclude(
+        f.Harms(solution=s, how="carries away"),
+        f"{table(Solution)[s].name} has pH {ph:g}, the conjugate acid of {engine.job.name('product')} pKa {pka:.1f}",
+    )

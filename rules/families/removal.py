@@ -115,6 +115,7 @@ def acid_takes_base(engine: Any, c: str, s: str, n: int, ph: float, acts: str, p
     NOT(f.Behaviour(component=MATCH.c, kind="base")),
     f.Uptake(component=MATCH.c, solution="water", enough=MATCH.water & ~L0),
     f.Uptake(component=MATCH.c, solution=MATCH.s, enough=MATCH.n & ~L0),
+    f.Bottle(solution=MATCH.s, general=True),
     NOT(f.Harms(solution=MATCH.s)),
     stage="remove",
     title="What prefers water anyway is taken by water, and by any other wash on the way",
@@ -131,7 +132,38 @@ def acid_takes_base(engine: Any, c: str, s: str, n: int, ph: float, acts: str, p
 )
 def water_takes_polar(engine: Any, c: str, water: int, s: str, n: int) -> None:
     """Let water take what prefers it."""
+    if engine.first(f.FirstOut, component=c) and table(Solution)[s].ph < 7:
+        return  # no acid, and nothing on the acid side, for what acid would turn into a poison gas
     _take(engine, c, s, n, "which prefers water")
+
+
+@rule(
+    f.Ionises(component=MATCH.c, kind="acid", pka=MATCH.pka),
+    f.Component(id=MATCH.c, role=~L("product")),
+    f.Harms(solution="nahco3_sat"),
+    f.Uptake(component=MATCH.c, solution="water", enough=MATCH.n & ~L0),
+    NOT(f.Harms(solution="water")),
+    TEST(lambda pka: pka < 1),
+    stage="remove",
+    title="A strong acid stays in plain water where the product allows no base",
+    why="A sulfonic or mineral acid is wholly ionised at any pH of a wash; water alone holds it.",
+    sources=("common_practice",),
+    fires=(
+        Case("toluenesulfonic acid beside an acid product", "OC(=O)CCc1ccccc1", ("TsOH",)),
+        Case("hydrogen chloride beside an acid product", "OC(=O)CCc1ccccc1", ("HCl",)),
+    ),
+    silent=(
+        Case("toluenesulfonic acid beside an ester: bicarbonate is open to it", _ESTER, ("TsOH",)),
+        Case("acetic acid: near miss, too weak to stay in plain water", "OC(=O)CCc1ccccc1", ("acetic acid",)),
+    ),
+)
+def water_takes_strong_acid(engine: Any, c: str, pka: float, n: int) -> None:
+    """Let water take a strong acid beside an acid product."""
+    for _, fact in tuple(engine.facts_of(f.Uptake, component=c)):
+        solution = fact["solution"]
+        kind = table(Solution)[solution].acts_as
+        if fact["enough"] and kind in ("neutral", "acid") and not engine.first(f.Harms, solution=solution):
+            _take(engine, c, solution, fact["enough"], f"a strong acid of pKa {pka:.1f}")
 
 
 @rule(

@@ -4,10 +4,13 @@ from typing import Any
 
 from washlore.knowledge.rows import Solvent, table
 from washlore.rules import facts as f
-from washlore.rules.engine import MATCH, NOT, TEST, Case, rule
+from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
 from washlore.rules.words import share
 
 STRIPPABLE_BELOW_C = 121.0
+ALKANES = ("hexane", "heptane", "cyclohexane")
+MUCH_EQUIV = 5.0
+ESTERS = ("ethyl_acetate", "isopropyl_acetate", "n-butyl_acetate", "methyl_acetate")
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 
 
@@ -67,7 +70,10 @@ def _price(engine: Any, solvent: Solvent, log_d: float) -> tuple[float, list[str
     lost = 1.0 / (1.0 + 3.0 * 10.0**log_d)
     price, words = 6.0 * lost, [f"{share(lost)} of the product would go into one wash of a third of its volume"]
     own = engine.first(f.Medium, solvent=solvent.id) is not None
-    if own:
+    if solvent.log_k_key in ALKANES:
+        price += 0.5
+        words.append("an alkane, which holds only greasy compounds")
+    elif own:
         price -= 1.0
         words.append("the reaction ran in it")
     if solvent.greenness is not None:
@@ -85,10 +91,20 @@ def _price(engine: Any, solvent: Solvent, log_d: float) -> tuple[float, list[str
     if solvent.boiling_c > 105:
         price += 0.15
         words.append(f"boils at {solvent.boiling_c:.0f} C")
+    if solvent.id in ESTERS and _hydroxide_is_likely(engine):
+        price += 1.2
+        words.append("hydrolysed by the hydroxide that this product or leftover asks for")
     if solvent.halogenated and any(engine.facts_of(f.Prepares, action="dilute")):
         price += 0.6
         words.append("holds on to DMF and the like")
     return price, words
+
+
+def _hydroxide_is_likely(engine: Any) -> bool:
+    """Tell whether a phenol is to be moved into base or an amine product set free by it."""
+    weak_acid = any(7.5 < fact["pka"] < 11.5 for _, fact in engine.facts_of(f.Ionises, kind="acid"))
+    base = engine.first(f.Ionises, component="product", kind="base")
+    return weak_acid or (base is not None and base["pka"] > 7.5)
 
 
 @rule(
@@ -141,3 +157,61 @@ def choose_extraction_solvent(engine: Any) -> None:
 def asked_for_solvent(engine: Any, s: str) -> None:
     """Take the solvent named by the user."""
     engine.conclude(f.Extraction(solvent=s), f"{table(Solvent)[s].name} was asked for", (table(Solvent)[s].source,))
+
+
+@rule(
+    f.Extraction(solvent=MATCH.e),
+    f.Medium(solvent=MATCH.s, miscibility=~L("miscible"), boiling_c=MATCH.b),
+    TEST(lambda e, s, b: e != s and b < STRIPPABLE_BELOW_C),
+    stage="classify",
+    salience=-20,
+    title="A reaction solvent that is not the one to extract with is stripped off first",
+    why="A mixed organic layer has a density and a water content that nobody knows: dichloromethane and ether together may "
+    "float or sink.",
+    sources=("common_practice",),
+    fires=(
+        Case("MTBE is wanted after dichloromethane", _ESTER, ("benzoic acid",), extract="MTBE"),
+        Case("ethyl acetate is wanted after hexane", _ESTER, ("benzoic acid",), solvent="hexane", extract="ethyl acetate"),
+    ),
+    silent=(
+        Case("the reaction's own solvent serves", _ESTER, ("benzoic acid",), extract="DCM"),
+        Case("DMF: near miss, it is washed out instead", _ESTER, ("benzoic acid",), solvent="DMF", extract="MTBE"),
+    ),
+)
+def strip_other_solvent(engine: Any, e: str, s: str, b: float) -> None:
+    """Evaporate a reaction solvent that would mix with the extraction solvent."""
+    row = table(Solvent)[s]
+    engine.conclude(
+        f.Prepares(action="evaporate", subject=s),
+        f"{row.name} (boils at {b:.0f} C) would mix with {table(Solvent)[e].name}",
+        (row.source,),
+    )
+
+
+@rule(
+    f.Component(id=MATCH.c, role=~L("product"), mmol=MATCH.mmol),
+    f.Component(id="product", mmol=MATCH.product),
+    f.Ionises(component=MATCH.c),
+    f.Boils(component=MATCH.c, boiling_c=MATCH.b),
+    NOT(f.Leftover(component=MATCH.c, action="quench")),
+    TEST(lambda mmol, product, b: mmol >= MUCH_EQUIV * product and b < STRIPPABLE_BELOW_C),
+    stage="classify",
+    title="Much of a volatile amine or acid is stripped off first, so that the washes need not hold it all",
+    why="Ten equivalents of triethylamine or acetic acid would use up wash after wash, with heat or gas; the rotary "
+    "evaporator takes most of it, and a wash the rest.",
+    sources=("common_practice",),
+    fires=(
+        Case("triethylamine as the solvent", _ESTER, ("triethylamine; 100 mmol",)),
+        Case("much acetic acid", _ESTER, ("acetic acid; 200 mmol",)),
+    ),
+    silent=(
+        Case("little triethylamine", _ESTER, ("triethylamine; 12 mmol",)),
+        Case("much DBU: near miss, it does not evaporate", _ESTER, ("DBU; 100 mmol",)),
+    ),
+)
+def strip_much_volatile(engine: Any, c: str, mmol: float, product: float, b: float) -> None:
+    """Evaporate most of a volatile acid or base first."""
+    engine.conclude(
+        f.Prepares(action="evaporate", subject=c),
+        f"{mmol / product:.0f} equivalents of {engine.job.name(c)} boil at {b:.0f} C",
+    )

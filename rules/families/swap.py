@@ -5,12 +5,24 @@ from typing import Any
 from washlore.knowledge.rows import Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, OR, TEST, Case, rule
-from washlore.rules.families.choice import price
+from washlore.rules.families.choice import ORDINARY, STRAIN, UNUSUAL
+from washlore.rules.families.protection import UNCERTAIN
 from washlore.rules.words import listed, share
 
 WORTHWHILE = 0.8
+# A swap that leaves most of what is stuck with the product is not worth its trouble.
+LEAST_SHARE_OF_STUCK = 0.5
 
 _ACID = "OC(=O)CCc1ccccc1"
+
+
+def _price(engine: Any, solution: str) -> float:
+    """Return how unwelcome a solution is for a swap: a salt is wanted here, so only what breaks the product counts."""
+    row = table(Solution)[solution]
+    value = row.harshness + (0.0 if "customary" in row.note else UNUSUAL)
+    if any(fact["group"] != UNCERTAIN for _, fact in engine.facts_of(f.Strains, solution=solution)):
+        return value + STRAIN
+    return value if engine.first(f.Stands, side="low") else value + ORDINARY.get(solution, 0.0)
 
 
 @rule(
@@ -40,14 +52,15 @@ def carry_through_water(engine: Any, s: str, r: float, ph: float) -> None:
     """Carry the product through the water layer and back."""
     trials = sorted(
         ((fact["recovered"], fact["solution"]) for _, fact in engine.facts_of(f.SwapTrial)),
-        key=lambda t: (round(-t[0], 1), price(engine, t[1], 1)),
+        key=lambda t: (round(-t[0], 1), _price(engine, t[1])),
     )
     if trials[0][1] != s or engine.first(f.Swap):
         return
     stuck = [(i, fact["component"]) for i, fact in engine.facts_of(f.Stuck)]
     leaves = {fact["component"]: (i, fact) for i, fact in engine.facts_of(f.SwapLeaves, solution=s)}
-    gone = [c for _, c in stuck if leaves[c][1]["enough"]]
-    if not gone:
+    gone = [c for _, c in stuck if c in leaves and leaves[c][1]["enough"]]
+    amount = {c: engine.job.mixture.component(c).mmol for _, c in stuck}
+    if sum(amount[c] for c in gone) < LEAST_SHARE_OF_STUCK * sum(amount.values()):
         return
     row = table(Solution)[s]
     engine.conclude(

@@ -36,8 +36,21 @@ FEWEST_ROWS = 10  # fewer measured sites than this in a family: class mean
 FEWEST_PER_FEATURE = 2
 PENALTIES = (0.3, 1.0, 2.0, 4.0, 8.0, 16.0, 32.0)
 OWN_WEIGHT = 2.0
-LEADING = {"pull", "far_pull", "m_sigma", "p_sigma", "p_minus_extra", "o_field", "o_sigma", "m_aza", "o_aza", "p_aza",
-    "peri_amine", "bonded_phenol", "bonded_amine"}
+LEADING = {
+    "pull",
+    "far_pull",
+    "m_sigma",
+    "p_sigma",
+    "p_minus_extra",
+    "o_field",
+    "o_sigma",
+    "m_aza",
+    "o_aza",
+    "p_aza",
+    "peri_amine",
+    "bonded_phenol",
+    "bonded_amine",
+}
 LIGHT_PENALTY = 0.1  # for the leading features and the class intercepts
 FARTHEST_OFF = 4.0  # rows so many typical sigmas (and units) off the class's usual value count as misassigned
 SMALLEST = 0.03  # smaller coefficients are not written
@@ -147,10 +160,10 @@ def fold_of(row: Measured) -> int:
 
 
 def spread(errors: np.ndarray, prior: float) -> float:
-    """Return a sigma between what covers 68 % of the errors once and 95 % of them twice, with the weight of six rows on ``prior``."""
+    """Return a sigma that covers about 70 % of the errors once and 93 % twice; ``prior`` weighs as six rows."""
     if not len(errors):
         return prior
-    sigma = 0.5 * float(np.quantile(errors, 0.68)) + 0.25 * float(np.quantile(errors, 0.95))
+    sigma = 0.5 * float(np.quantile(errors, 0.68)) + 0.2 * float(np.quantile(errors, 0.95))
     return (len(errors) * sigma + 6 * prior) / (len(errors) + 6)
 
 
@@ -158,7 +171,9 @@ def fit_family(family: str, rows: list[Measured]) -> list[tuple[str, str, float,
     """Return (class, feature, value, rows) for a family and note each row's out-of-fold estimate."""
     classes = {r.site_class.id: r.site_class for r in rows}
     y = np.array([r.target - r.site_class.typical_pka for r in rows])
-    sound = np.array([abs(v) <= FARTHEST_OFF * max(r.site_class.typical_sigma, 1.0) for v, r in zip(y, rows, strict=True)])
+    sound = np.array(
+        [abs(v) <= FARTHEST_OFF * max(r.site_class.typical_sigma, 1.0) for v, r in zip(y, rows, strict=True)]
+    )
     folds = np.array([fold_of(r) for r in rows])
     own_weight = np.array([r.weight for r in rows])
     counts = Counter(n for r, s in zip(rows, sound, strict=True) if s for n in r.features)
@@ -191,8 +206,24 @@ def fit_family(family: str, rows: list[Measured]) -> list[tuple[str, str, float,
         n = int(kept.sum())
         use_mean = not modelled or row.tier == "class mean"
         mean = (float(np.median(y[kept])) * n if n else 0.0) / (n + 3) + row.typical_pka
-        low = min([float(np.quantile(y[kept], 0.01)) - 1.0 if n else 0.0, *([-3.0] if n < 20 else [])]) + row.typical_pka
-        high = max([float(np.quantile(y[kept], 0.99)) + 1.0 if n else 0.0, *([3.0] if n < 20 else [])]) + row.typical_pka
+        low = (
+            min(
+                [
+                    float(np.quantile(y[kept], 0.01)) - 1.0 if n else 0.0,
+                    *([-3.0] if n < 20 else []),
+                ]
+            )
+            + row.typical_pka
+        )
+        high = (
+            max(
+                [
+                    float(np.quantile(y[kept], 0.99)) + 1.0 if n else 0.0,
+                    *([3.0] if n < 20 else []),
+                ]
+            )
+            + row.typical_pka
+        )
         for i in np.flatnonzero(mask):
             if use_mean:
                 others = kept & (folds != folds[i])
@@ -202,7 +233,12 @@ def fit_family(family: str, rows: list[Measured]) -> list[tuple[str, str, float,
             rows[i].out_of_fold = min(max(value + row.typical_pka, low), high)
         errors = np.abs(np.array([rows[i].out_of_fold - rows[i].target for i in np.flatnonzero(mask)]))
         prior = row.typical_sigma if use_mean else min(row.typical_sigma, 1.0)
-        result += [(c, "mean", mean, n), (c, "sigma", spread(errors, prior), n), (c, "lowest", low, n), (c, "highest", high, n)]
+        result += [
+            (c, "mean", mean, n),
+            (c, "sigma", spread(errors, prior), n),
+            (c, "lowest", low, n),
+            (c, "highest", high, n),
+        ]
         if modelled:
             own = b[len(names) + width * j : len(names) + width * (j + 1)]
             result.append((c, "intercept", float(own[0]) + row.typical_pka, n))
@@ -229,7 +265,18 @@ def fit(path: Path, out: Path, leave_out: bool) -> list[Measured]:
                 if abs(value) < SMALLEST and feature not in ("intercept", "mean"):
                     continue
                 note = stamp if feature == "mean" else ""
-                writer.writerow([f"{family}/{c}/{feature}", family, c, feature, f"{value:.2f}", n, "mansouri2019", note])
+                writer.writerow(
+                    [
+                        f"{family}/{c}/{feature}",
+                        family,
+                        c,
+                        feature,
+                        f"{value:.2f}",
+                        n,
+                        "mansouri2019",
+                        note,
+                    ]
+                )
     return rows
 
 
@@ -241,7 +288,12 @@ def report(rows: list[Measured]) -> None:
             continue
         error = r.out_of_fold - r.target
         sound = abs(r.target - r.site_class.typical_pka) <= FARTHEST_OFF * max(r.site_class.typical_sigma, 1.0)
-        for key in ("all", *(["all but misassigned"] if sound else []), f"all {r.kind}s", r.site_class.id):
+        for key in (
+            "all",
+            *(["all but misassigned"] if sound else []),
+            f"all {r.kind}s",
+            r.site_class.id,
+        ):
             groups[key].append(error)
     print(f"{'class':34s}{'n':>6s}{'RMSE':>7s}{'MAE':>7s}{'bias':>7s}{'% <1':>6s}")
     for key, errors in sorted(groups.items(), key=lambda item: -len(item[1])):
@@ -261,7 +313,10 @@ def main() -> None:
     arguments = parser.parse_args()
     rows = fit(arguments.values, arguments.out, arguments.leave_out)
     report(rows)
-    for r in sorted((r for r in rows if r.site_class.tier != "omit"), key=lambda r: -abs(r.out_of_fold - r.target))[: arguments.worst]:
+    for r in sorted(
+        (r for r in rows if r.site_class.tier != "omit"),
+        key=lambda r: -abs(r.out_of_fold - r.target),
+    )[: arguments.worst]:
         print(f"{r.smiles:60s} {r.site_class.id:28s} measured {r.target:6.2f} left out {r.out_of_fold:6.2f}")
 
 

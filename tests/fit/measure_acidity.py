@@ -22,7 +22,7 @@ import numpy as np
 from rdkit import Chem
 
 from washlore.knowledge import acidity
-from washlore.knowledge.rows import read_rows
+from washlore.knowledge.rows import read_rows, table
 
 BICARBONATE_PH = 8.3
 
@@ -57,14 +57,19 @@ def summary(label: str, rows: list[tuple[str, float, acidity.Site]]) -> None:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("values", type=Path)
-    parser.add_argument("--worst", action="store_true", help="print errors above 2 and wrong sides of pH 8.3")
+    parser.add_argument(
+        "--worst",
+        action="store_true",
+        help="print errors above 2 and wrong sides of pH 8.3",
+    )
     arguments = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         out = Path(folder) / "pka_coefficients.csv"
         fit_acidity.fit(arguments.values, out, leave_out=True)
         fitted = acidity.by_family(read_rows(acidity.Coefficient, out.read_text(encoding="utf-8"), out.name).values())
     acidity._coefficients = lambda: fitted  # type: ignore[assignment]
-    alone, shipped, missing, simple = [], [], [], []
+    alone, shipped, missing, simple, sound = [], [], [], [], []
+    rows_of = table(acidity.SiteClass)
     by_class: dict[str, list[tuple[str, float, acidity.Site]]] = defaultdict(list)
     for row in csv.DictReader(arguments.values.read_text(encoding="utf-8").splitlines()):
         mol = acidity.neutral_form(Chem.MolFromSmiles(row["smiles"]))
@@ -77,6 +82,10 @@ def main() -> None:
             continue
         alone.append((kind, pka, site))
         by_class[site.site_class].append((kind, pka, site))
+        row_class = rows_of[site.site_class]
+        usual = fit_acidity.FARTHEST_OFF * max(row_class.typical_sigma, 1.0)
+        if abs(pka - row_class.typical_pka) <= usual:
+            sound.append((kind, pka, site))
         if mol.GetNumHeavyAtoms() <= 12:
             simple.append((kind, pka, site))
         full = found_site(mol, acidity.estimate(mol), atom, kind)
@@ -96,6 +105,7 @@ def main() -> None:
     for kind in ("acid", "base"):
         summary(f"model alone, {kind}s", [r for r in alone if r[0] == kind])
     summary("model alone, up to 12 atoms", simple)
+    summary("model alone, not misassigned", sound)
     summary("as shipped", shipped)
     summary("as shipped, tier measured", [r for r in shipped if r[2].tier == "measured"])
     for name, rows in sorted(by_class.items(), key=lambda item: -len(item[1])):

@@ -35,7 +35,6 @@ from pathlib import Path
 from typing import Any
 
 from rdkit import Chem, RDLogger
-
 from washlore.knowledge.rows import Solution, table
 from washlore.knowledge.structure import StructureError, canonical_smiles
 from washlore.rules import facts as f
@@ -73,8 +72,7 @@ DESICCANTS = {"mgso4": "mgso4", "na2so4": "na2so4", "k2co3": "k2co3", "cacl2": "
 
 # Judged here by patterns of their own, so that a fault of the planner's perception shows.
 BASIC = (
-    "[NX3;H2,H1,H0;!$(N[C,S,P]=[O,S,N]);!$(N-a);!$(NC=C);!$(NC#N);!$(N-[O,N,S,P]);!$([N+]);!$(NC(F)(F)F);!$(N[CX4][F,Cl])]"
-    "([#6X4,#1])[#6X4]",
+    "[NX3;+0;$(N[#6X4]);!$(N[C,S,P]=[O,S,N]);!$(N-a);!$(NC=C);!$(NC#N);!$(N-[O,N,S,P]);!$(NC(F)(F)F);!$(N[CX4][F,Cl])]",
     "[NX3;!$(N[C,S]=[O,S]);!$(N-[!#6;!#1])][CX3;!$(C=[O,S])]=[NX2;!$(N-[!#6;!#1]);!$(N-C=O);!$(N-S)]",
     "[n;r5;X2]1c[n;X3]cc1",
     "[nX2;r6;!$(n:n);!$(n:c:n);!$(n:c[F,Cl,Br,I]);!$(n:c(=O));!$(n:c[OX2H])]",
@@ -172,6 +170,12 @@ class Case:
     seconds: float = 0.0
 
     @property
+    def made(self) -> Plan:
+        """Return the plan of a case that has one."""
+        assert self.plan is not None
+        return self.plan
+
+    @property
     def good(self) -> bool:
         """Tell whether the product was isolated in good yield."""
         return (self.record.get("yield_pct") or 0.0) >= GOOD_YIELD_PCT
@@ -215,7 +219,7 @@ def amount_text(entry: dict[str, Any]) -> tuple[float, str] | None:
 
 def mmol_of(entry: dict[str, Any], mol: Chem.Mol) -> float | None:
     """Return an amount in mmol; a liquid that is no solvent of the table is taken as 1 g/mL."""
-    from rdkit.Chem.Descriptors import MolWt
+    from rdkit.Chem.Descriptors import MolWt  # type: ignore[attr-defined]
 
     amount = amount_text(entry)
     if amount is None:
@@ -271,7 +275,9 @@ def prepare_case(record: dict[str, Any]) -> Case:
         earlier = reactants.get(smiles, ("", None))[1]
         reactants[smiles] = (entry["smiles"], (mmol or 0) + (earlier or 0) or None)
     case.solvents = list(media.values())
-    carbon = {s: m for s, (_, m) in reactants.items() if m and len(re.findall("[Cc]", s)) >= 5 and s not in SUPPORT_BASES}
+    carbon = {
+        s: m for s, (_, m) in reactants.items() if m and len(re.findall("[Cc]", s)) >= 5 and s not in SUPPORT_BASES
+    }
     limiting = carbon[max(carbon, key=lambda s: likeness(s, product))] if carbon else None
     case.record["limiting_mmol"] = limiting
     for smiles, (written, mmol) in reactants.items():
@@ -332,17 +338,21 @@ def washes(plan: Plan, *acts: str) -> list[str]:
 
 
 def acid_side(plan: Plan) -> list[str]:
-    """Return acids and buffers up to pH 7, and ``swap`` where the product changes layer."""
+    """Return acids and buffers up to pH 7, and where the pH is set below 7 or the product changes layer."""
     rows = table(Solution)
     found = [s for s in washes(plan) if rows[s].ph < 7.1 and rows[s].acts_as in ("acid", "buffer", "complexing")]
-    return found + ["swap" for s in plan.steps if s.action == "set ph"]
+    return found + [
+        s.action for s in plan.steps if s.action == "set ph" or (s.target_ph is not None and s.target_ph < 7)
+    ]
 
 
 def base_side(plan: Plan) -> list[str]:
-    """Return the washes above pH 7.8 that act as a base or buffer, and ``swap`` where the product changes layer."""
+    """Return bases and buffers above pH 7.8, and where the pH is set to 7 or above or the product changes layer."""
     rows = table(Solution)
     found = [s for s in washes(plan, "base", "buffer") if rows[s].ph > 7.8]
-    return found + ["swap" for s in plan.steps if s.action == "set ph"]
+    return found + [
+        s.action for s in plan.steps if s.action == "set ph" or (s.target_ph is not None and s.target_ph >= 7)
+    ]
 
 
 def reduces(plan: Plan) -> bool:
@@ -363,6 +373,13 @@ def oddities(plan: Plan) -> list[str]:
     if len(plan.steps) > MOST_STEPS:
         found.append(f"{len(plan.steps)} steps")
     done = washes(plan)
+    if not done and all(s.target_ph is None for s in plan.steps):
+        found.append("no wash at all")
+    found += [
+        f"{c.name} left: {plan.left[c.id][1]:.0%}"
+        for c in plan.mixture.others
+        if "water-miscible solvent" in plan.behaviour[c.id] and plan.left[c.id][1] > 0.1
+    ]
     found += [f"{s} twice" for s, n in Counter(done).items() if n > 1]
     kinds = [rows[s].acts_as for s in done]
     if "base" in kinds and "acid" in kinds[kinds.index("base") :]:
@@ -405,12 +422,12 @@ def report(cases: list[Case]) -> None:
         fit = base_in if name == "acid" else acid_in
         used = [c for c in planned if tokens & set(c.record["wash_sequence"])]
         just = [c for c in used if fit[id(c)]]
-        missed = [c for c in just if not own(c.plan)]  # type: ignore[arg-type]
+        missed = [c for c in just if not own(c.made)]
         print(f"    {name}: {ratio(len(just) - len(missed), len(just))} where justified; {len(used)} used")
         show(f"    {name} wash used, justified, not ours", (line(c) for c in missed))
     used = [c for c in planned if REDUCTANT_TOKENS & set(c.record["wash_sequence"])]
     just = [c for c in used if oxidant(c)]
-    print(f"    reductant: {ratio(sum(reduces(c.plan) for c in just), len(just))} where justified; {len(used)} used")  # type: ignore[arg-type]
+    print(f"    reductant: {ratio(sum(reduces(c.made) for c in just), len(just))} where justified; {len(used)} used")
 
     show("2. Washes used on products isolated in good yield that the planner speaks against")
     rows, total = [], Counter[str]()
@@ -429,7 +446,7 @@ def report(cases: list[Case]) -> None:
     print("\n3. Support base among the inputs, product neither base nor amphoteric: an acid-side wash")
     for smiles, name in SUPPORT_BASES.items():
         mine = [c for c in planned if smiles in c.inputs and not has(mols[id(c)], BASIC)]
-        missed = [c for c in mine if not acid_side(c.plan)]  # type: ignore[arg-type]
+        missed = [c for c in mine if not acid_side(c.made)]
         print(f"    {name}: {ratio(len(mine) - len(missed), len(mine))}")
         for c in missed:
             print(f"       {line(c)}")
@@ -438,19 +455,19 @@ def report(cases: list[Case]) -> None:
     basic = [c for c in planned if has(mols[id(c)], BASIC) and not has(mols[id(c)], ACIDIC)]
     strong = [c for c in basic if has(mols[id(c)], STRONGLY_BASIC)]
     for name, group in (("amine, pyridine or amidine", basic), ("aliphatic amine", strong)):
-        wrong = [c for c in group if washes(c.plan, "acid")]  # type: ignore[arg-type]
+        wrong = [c for c in group if washes(c.plan, "acid")]
         print(f"    acid wash, {name}: {ratio(len(wrong), len(group))}")
         for c in wrong:
             print(f"       {line(c)}")
     acids = [c for c in planned if has(mols[id(c)], ACIDIC[:1]) and not has(mols[id(c)], BASIC)]
-    wrong = [c for c in acids if washes(c.plan, "base")]  # type: ignore[arg-type]
+    wrong = [c for c in acids if washes(c.plan, "base")]
     print(f"    base wash, carboxylic acid: {ratio(len(wrong), len(acids))}")
     for c in wrong:
         print(f"       {line(c)}")
 
     print("\n5. Oxidant among the inputs: a reducing wash or quench")
     mine = [c for c in planned if oxidant(c)]
-    missed = [c for c in mine if not reduces(c.plan)]  # type: ignore[arg-type]
+    missed = [c for c in mine if not reduces(c.made)]
     print(f"    {ratio(len(mine) - len(missed), len(mine))}")
     for c in missed:
         print(f"       {', '.join(oxidant(c))}: {line(c)}")
@@ -471,21 +488,21 @@ def report(cases: list[Case]) -> None:
     mine = [c for c in cases if c.plan and c.good and c.record["drying_agent"] in DESICCANTS]
     for c in mine:
         agent = DESICCANTS[c.record["drying_agent"]]
-        for i, _ in c.plan.facts_of(f.BarredDesiccant, desiccant=agent)[:1]:  # type: ignore[union-attr]
-            barred_rows.append((c.plan.known[i].reasons[0].text, c))  # type: ignore[union-attr]
+        for i, _ in c.made.facts_of(f.BarredDesiccant, desiccant=agent)[:1]:
+            barred_rows.append((c.made.known[i].reasons[0].text, c))
     print(f"    used in good yield and barred here: {ratio(len(barred_rows), len(mine))}")
     for why, count in Counter(re.sub(r" of the product.*| of [A-Z].*", "", w) for w, _ in barred_rows).most_common():
         print(f"       {count:3d} {why}")
     print("    extraction solvent, published and ours")
-    pairs = Counter((str(c.record["extraction_solvent"]), c.plan.extraction) for c in planned)  # type: ignore[union-attr]
+    pairs = Counter((str(c.record["extraction_solvent"]), c.made.extraction) for c in planned)
     for (theirs, ours), count in pairs.most_common(15):
         print(f"       {count:4d} {theirs} -> {ours}")
 
     times = sorted(c.seconds for c in cases if c.plan)
     if times:
         print(f"\n8. Time: mean {sum(times) / len(times):.2f} s, worst {times[-1]:.2f} s; steps and oddities")
-    print(f"    steps: {sorted(Counter(len(c.plan.steps) for c in planned).items())}")  # type: ignore[union-attr]
-    odd = [(o, c) for c in planned for o in oddities(c.plan)]  # type: ignore[arg-type]
+    print(f"    steps: {sorted(Counter(len(c.made.steps) for c in planned).items())}")
+    odd = [(o, c) for c in planned for o in oddities(c.made)]
     for name, count in Counter(re.sub(r"[\d.]+", "N", o) for o, _ in odd).most_common():
         print(f"    {count:4d} {name}")
     for o, c in sorted(odd, key=lambda p: p[0]):
@@ -546,7 +563,7 @@ def main() -> None:
     parser.add_argument("--draws", type=int, default=1, help="draws of the ledger")
     parser.add_argument("--dump", type=Path, help="write plans here, one JSON object a line")
     options = parser.parse_args()
-    RDLogger.DisableLog("rdApp.*")
+    RDLogger.DisableLog("rdApp.*")  # type: ignore[attr-defined]
     lines = options.workups.read_text(encoding="utf-8").splitlines()[:: options.every]
     cases = []
     for text in lines:
