@@ -1,10 +1,10 @@
 """What is known: tables with sources, structure perception, acidity and partition. No decisions.
 
-    from washlore.knowledge import sites, log_k, distribution
+from washlore.knowledge import sites, log_k, distribution
 
-    sites("OC(=O)c1ccccc1")                            # acidic and basic sites with pKa, sigma, class, source
-    log_k("OC(=O)c1ccccc1", "diethyl_ether")           # neutral form, log10([organic]/[water]) with sigma
-    distribution("OC(=O)c1ccccc1", "diethyl_ether", 8.3)   # log D at a pH with sigma
+sites("OC(=O)c1ccccc1")                            # acidic and basic sites with pKa, sigma, class, source
+log_k("OC(=O)c1ccccc1", "diethyl_ether")           # neutral form, log10([organic]/[water]) with sigma
+distribution("OC(=O)c1ccccc1", "diethyl_ether", 8.3)   # log D at a pH with sigma
 """
 
 from typing import TYPE_CHECKING, Any

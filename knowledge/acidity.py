@@ -22,8 +22,6 @@ from washlore.knowledge.acidity_features import Surroundings, features
 from washlore.knowledge.rows import MeasuredPka, table
 from washlore.knowledge.structure import Molecule, canonical_order, molecules, parse
 
-LOWEST_BASE_PKA = -2.0
-HIGHEST_ACID_PKA = 15.5
 MODEL_SOURCE = "mansouri2019"
 
 
@@ -47,7 +45,8 @@ class SiteClass:
     ``family``: classes that share coefficients. ``frame``: which features describe it. ``tier``: ``model``,
     ``class mean``, or ``omit`` for sites known to lie outside what water shows. ``typical_pka`` and
     ``typical_sigma``: the class's usual value and spread; they order the ionisations of a molecule, and are the
-    estimate where the tier is ``class mean`` and no coefficient was fitted.
+    estimate where the tier is ``class mean`` and no coefficient was fitted. Estimates of a base below ``lowest_pka``
+    and of an acid above ``highest_pka`` are not reported.
     """
 
     table: ClassVar[str] = "pka_classes"
@@ -261,8 +260,7 @@ def _beside_acceptor(atom: Chem.Atom) -> bool:
     if atom.GetDegree() == 4 or not atom.GetTotalNumHs():
         return False
     return any(
-        (n.GetAtomicNum() != 6
-        and n.GetDegree() > 2)
+        (n.GetAtomicNum() != 6 and n.GetDegree() > 2)
         or any(b.GetBondTypeAsDouble() >= 2 and b.GetOtherAtom(n).GetAtomicNum() in (7, 8, 16) for b in n.GetBonds())
         for n in atom.GetNeighbors()
     )
@@ -363,9 +361,9 @@ def _successive(around: Surroundings, found: list[Site]) -> list[Site]:
             if row.id in ONE_PER_BEARER and any(around.bonds_apart[site.atom][e.atom] == 2 for e in earlier):
                 continue
             if site.tier != "measured":
-                if kind == "base" and site.pka < LOWEST_BASE_PKA:
+                if kind == "base" and site.pka < row.lowest_pka:
                     continue
-                if kind == "acid" and site.pka > min(HIGHEST_ACID_PKA, row.highest_pka):
+                if kind == "acid" and site.pka > row.highest_pka:
                     continue
             earlier.append(site)
             done.append(site)

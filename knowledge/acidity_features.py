@@ -439,7 +439,8 @@ def _substituent(atom: Chem.Atom) -> str:
             return "imino_c"
         if kind == "alkene":
             acceptor = any(
-                _atom_kind(m) in ("acyl", "ester", "carboxyl", "nitro", "amide") or (m.GetAtomicNum() == 6 and _cyano(m))
+                _atom_kind(m) in ("acyl", "ester", "carboxyl", "nitro", "amide")
+                or (m.GetAtomicNum() == 6 and _cyano(m))
                 for n in around
                 if _atom_kind(n) == "alkene"
                 for m in n.GetNeighbors()

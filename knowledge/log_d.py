@@ -41,7 +41,10 @@ def distribution(smiles: str, solvent: str, ph: float) -> LogD:
     shift, shift_sigma = pair_log_k(molecule, solvent, sites)
 
     def log_d(log_k: float, pair: float, pkas: list[float]) -> float:
-        odds = [10.0 ** max(-30.0, min(30.0, (ph - p) if s.kind == "acid" else (p - ph))) for s, p in zip(sites, pkas, strict=True)]
+        odds = [
+            10.0 ** max(-30.0, min(30.0, (ph - p) if s.kind == "acid" else (p - ph)))
+            for s, p in zip(sites, pkas, strict=True)
+        ]
         unionised = 1.0 / math.prod(1.0 + o for o in odds)
         return math.log10(unionised * (10.0**log_k + sum(odds) * 10.0**pair))
 

@@ -148,9 +148,9 @@ def _pick(entries: tuple[_Entry, ...], written: str, prefer_solvent: bool) -> Na
 
 _DROPPED_SIGNS = str.maketrans("", "", "\u2122\u00ae\u00a9")
 _SIGNS = str.maketrans(
-    {c: "." for c in "\u00b7\u2022\u2219\u22c5\u2027\u30fb"}
-    | {c: "-" for c in "\u2010\u2011\u2012\u2013\u2014\u2015\u2212"}
-    | {c: "'" for c in "\u2018\u2019\u2032\u00b4`\u02b9\u02bc"}
+    dict.fromkeys("·•∙⋅‧・", ".")
+    | dict.fromkeys("‐‑‒–—―−", "-")
+    | dict.fromkeys("‘’′´`ʹʼ", "'")
 )
 _GREEK = {
     "\u03b1": "alpha",
@@ -364,6 +364,16 @@ def _from_chemicals(text: str, written: str) -> Named:
             "Write that name if it is meant, or a SMILES.",
             (common,),
         )
+    if not cas and difflib.SequenceMatcher(None, text.lower(), common.lower()).ratio() < 0.6:
+        # A name that says little of the compound it stands for may be a misspelt one of ours.
+        near = difflib.get_close_matches(_key(text), list(_index()), n=3, cutoff=0.85)
+        if near and _key(text) not in near:
+            ours = tuple(dict.fromkeys(_index()[k][0].name for k in near))
+            raise NameProblem(
+                f"{_short(written)} is in no table; the chemicals package takes it for {common}. If {ours[0]} is meant, write "
+                f"that; if not, write {common} or a SMILES.",
+                (*ours, common),
+            )
     smiles = _sound_smiles(found.smiles, written)
     entry = _by_structure(smiles)
     name = entry.name if entry else (common if cas else text)

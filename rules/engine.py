@@ -242,14 +242,25 @@ class _Base(_KnowledgeEngine):  # type: ignore[misc,valid-type]
         self.declare(Stage(name=stage))
         self.run()
 
-    def observe(self, fact: Fact, text: str, sources: Sequence[str] = ()) -> int:
-        """Declare what was given, perceived or computed outside the rules; return the fact's id."""
-        return self._record(fact, Reason("observation", text, (), tuple(sources)))
+    def observe(self, fact: Fact, text: str, sources: Sequence[str] = (), also: Sequence[int] = ()) -> int:
+        """Declare what was given, perceived or computed outside the rules; return the fact's id.
 
-    def conclude(self, fact: Fact, text: str, sources: Sequence[str] = (), also: Sequence[int] = ()) -> int:
+        ``also`` holds the ids of observations that this one rests on.
+        """
+        return self._record(fact, Reason("observation", text, tuple(also), tuple(sources)))
+
+    def conclude(
+        self,
+        fact: Fact,
+        text: str,
+        sources: Sequence[str] = (),
+        also: Sequence[int] = (),
+        passing_over: tuple[type[Fact], ...] = (),
+    ) -> int:
         """Declare a conclusion of the rule that is running; return the fact's id.
 
         The rule and the facts it matched are recorded, ``also`` adds ids of further facts that the text rests on.
+        ``passing_over`` names kinds of matched facts that only woke the rule and bear out nothing by themselves.
         """
         if self.current is None:
             raise RuntimeError("conclude() belongs in a rule; use observe() for what is given")
@@ -257,7 +268,11 @@ class _Base(_KnowledgeEngine):  # type: ignore[misc,valid-type]
         self.fired.append(lore.id)
         matched = tuple(
             sorted(
-                {f["__factid__"] for f in self.current.facts if f["__factid__"] in self.known}
+                {
+                    f["__factid__"]
+                    for f in self.current.facts
+                    if f["__factid__"] in self.known and type(f) not in passing_over
+                }
                 | {i for i in also if i is not None}
             )
         )

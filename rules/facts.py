@@ -98,7 +98,8 @@ class Uptake(Fact):
 
 class Pot(Fact):
     """The flask shaken with plain water: its pH, the share of the product that stays in the organic layer, the share that
-    its neutral form would keep (and its octanol log P), and whether the flask holds ions that shift the pH."""
+    its neutral form would keep (and its octanol log P), and whether the flask holds ions that shift the pH.
+    """
 
     slots = ("ph", "kept", "neutral", "neutral_3", "log_p", "ions")
 

@@ -318,9 +318,7 @@ def _solve(
     constant = organic.strong_mmol + aqueous.strong_mmol + (charge0 * total).sum(axis=0)
     amount = total[forms.rows]
     into_neutral, into_pair = organic_ml * k_neutral[forms.rows], organic_ml * k_pair[forms.rows]
-    buffers = [
-        _Buffered(key, np.asarray(mmol), log_gamma, aqueous_ml) for key, mmol in aqueous.weak_mmol.items()
-    ]
+    buffers = [_Buffered(key, np.asarray(mmol), log_gamma, aqueous_ml) for key, mmol in aqueous.weak_mmol.items()]
     gamma = 10.0**log_gamma
     water_ions = 10.0**-water.PKW / gamma
 
@@ -548,9 +546,7 @@ def fresh_solvent(solvent: Solvent, volume_ml: float, numbers: Sheet) -> Phase:
     )
 
 
-def run_ledger(
-    mixture: Mixture, steps: Sequence[Step], draws: int = DRAWS, numbers: Sheet | None = None
-) -> Ledger:
+def run_ledger(mixture: Mixture, steps: Sequence[Step], draws: int = DRAWS, numbers: Sheet | None = None) -> Ledger:
     """Follow every component of ``mixture`` through ``steps`` and return the account.
 
     Raises ``LedgerError`` for a step that cannot be done on what is there (washing before there is an organic layer
@@ -636,9 +632,7 @@ def _pool(one: Phase, two: Phase) -> Phase:
     weak = {k: one.weak_mmol.get(k, 0.0) + two.weak_mmol.get(k, 0.0) for k in {*one.weak_mmol, *two.weak_mmol}}
     whole = one.volume_ml + two.volume_ml
     part = _at_best(one.volume_ml) / max(_at_best(whole), 1e-300)
-    solvents = _merge(
-        [(k, s * part) for k, s in one.solvents] + [(k, s * (1.0 - part)) for k, s in two.solvents]
-    )
+    solvents = _merge([(k, s * part) for k, s in one.solvents] + [(k, s * (1.0 - part)) for k, s in two.solvents])
     return Phase(
         one.mmol + two.mmol,
         whole,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -92,14 +92,16 @@ class _Draft:
     named: names.Named
     role: str
     amount: str | None
-    parts: tuple[Molecule, ...] = field(default_factory=tuple)
+    called: str | None
+    parts: tuple[Molecule, ...]
 
 
 def build(
     product: str,
-    others: Iterable[tuple[str, str | None, str | None]] = (),
+    others: Iterable[Sequence[str | None]] = (),
     *,
     product_amount: str | None = None,
+    product_label: str | None = None,
     solvents: Sequence[tuple[str, float | None]] = (),
     extract: str = CHOOSE,
     target: float = 0.01,
@@ -107,7 +109,8 @@ def build(
 ) -> Mixture:
     """Return a mixture from names or SMILES.
 
-    ``others`` are (name or SMILES, amount or ``None``, role or ``None``); amounts are texts such as ``"2 mmol"``,
+    ``others`` are (name or SMILES, amount or ``None``, role or ``None``), and a fourth item, if there is one, is what to
+    call it; ``product_label`` is that for the product. Amounts are texts such as ``"2 mmol"``,
     ``"150 mg"``, ``"1.2 equiv"``, ``"0.5 mL"``. ``solvents`` are (name, volume in mL or ``None``). ``target`` is the
     fraction of an impurity that may be left. Raises ``MixtureError`` with the place of the fault.
     """
@@ -116,8 +119,16 @@ def build(
     if not 0 < target < 1:
         raise MixtureError(f"target: {target:g} is not a fraction between 0 and 1; 0.01 leaves one per cent.")
     notes: list[str] = []
-    main = _draft("product", product, "product", product_amount)
-    rest = [_draft(f"component {n}", name, role, amount) for n, (name, amount, role) in enumerate(others, start=1)]
+    main = _draft("product", product, "product", product_amount, product_label)
+    if not any(is_organic(p) for p in main.parts):
+        raise MixtureError(
+            f"product: {main.named.name} has no organic part; washlore plans the workup of organic compounds that an organic "
+            "solvent can hold."
+        )
+    rest = [
+        _draft(f"component {n}", name, role, amount, *named)
+        for n, (name, amount, role, *named) in enumerate(others, start=1)
+    ]
     if len(rest) > MAX_COMPONENTS:
         raise MixtureError(f"{len(rest)} components are listed; up to {MAX_COMPONENTS} can be judged at once.")
     product_mmol, assumed = _mmol(main, None)
@@ -127,7 +138,9 @@ def build(
     made = [_component("product", main, product_mmol, assumed)]
     for number, draft in enumerate(rest, start=1):
         if draft.role == "product":
-            raise MixtureError(f"{draft.where}: a second product is listed ({draft.named.name}); one product can be judged.")
+            raise MixtureError(
+                f"{draft.where}: a second product is listed ({draft.named.name}); one product can be judged."
+            )
         mmol, assumed = _mmol(draft, product_mmol)
         if assumed:
             notes.append(f"the amount of {draft.named.name} is not given: {mmol:g} mmol assumed")
@@ -178,10 +191,13 @@ def mixture_from_table(data: Mapping[str, Any], default_title: str = "") -> Mixt
         if not isinstance(entry, dict):
             raise MixtureError(f"{where}: must be a table with name or smiles.")
         _only(entry, where, ("name", "smiles", "amount", "role"))
-        rows.append((_identity(entry, where), _text(entry, "amount", where), _text(entry, "role", where)))
+        identity, called = _identity(entry, where)
+        rows.append((identity, _text(entry, "amount", where), _text(entry, "role", where), called))
+    identity, called = _identity(product, "[product]")
     return build(
-        _identity(product, "[product]"),
+        identity,
         rows,
+        product_label=called,
         product_amount=_text(product, "amount", "[product]"),
         solvents=_solvent_rows(reaction),
         extract=_text(extraction, "solvent", "[extraction]") or CHOOSE,
@@ -204,13 +220,15 @@ def read_other(text: str) -> tuple[str, str | None, str | None]:
     return name, amount, role
 
 
-def _draft(where: str, text: str, role: str | None, amount: str | None) -> _Draft:
+def _draft(where: str, text: str | None, role: str | None, amount: str | None, called: str | None = None) -> _Draft:
+    if text is None:
+        raise MixtureError(f"{where}: neither name nor smiles is given.")
     role = (role or "impurity").strip().lower()
     if role not in ROLES:
         raise MixtureError(f"{where}: {role!r} is not a role; roles are {', '.join(ROLES)}.")
     try:
         named = names.resolve(text)
-        return _Draft(where, named, role, amount, molecules(named.smiles))
+        return _Draft(where, named, role, amount, called, molecules(named.smiles))
     except (names.NameProblem, StructureError) as error:
         raise MixtureError(f"{where}: {error}") from None
 
@@ -218,7 +236,9 @@ def _draft(where: str, text: str, role: str | None, amount: str | None) -> _Draf
 def _component(component_id: str, draft: _Draft, mmol: float, assumed: bool) -> Component:
     named = draft.named
     name = named.name
-    if named.origin == "SMILES":
+    if draft.called:
+        name = draft.called
+    elif named.origin == "SMILES":
         name = names.display_name(named.smiles) or _unnamed(draft)
     smiles = ".".join(p.smiles for p in draft.parts)
     return Component(
@@ -296,7 +316,9 @@ def _density(draft: _Draft) -> float:
 @cache
 def _reagent_densities() -> dict[str, float]:
     return {
-        canonical_smiles(row.smiles): row.density_g_ml for row in table(Reagent).values() if row.density_g_ml is not None
+        canonical_smiles(row.smiles): row.density_g_ml
+        for row in table(Reagent).values()
+        if row.density_g_ml is not None
     }
 
 
@@ -323,7 +345,11 @@ def _extraction(text: str) -> Solvent:
     if not solvent.extractant:
         raise MixtureError(
             f"extraction solvent: {solvent.name} is "
-            + ("miscible with water and forms no second layer" if solvent.miscibility == "miscible" else "not one to extract with")
+            + (
+                "miscible with water and forms no second layer"
+                if solvent.miscibility == "miscible"
+                else "not one to extract with"
+            )
             + "; ethyl acetate, dichloromethane, MTBE or toluene would work, or write 'choose'."
         )
     return solvent
@@ -339,7 +365,9 @@ def _media(
             volume = max(LEAST_ASSUMED_ML, ASSUMED_ML_PER_MMOL * product_mmol) / len(rows)
             notes.append(f"the volume of {solvent.name} is not given: {volume:.0f} mL assumed")
         if not 0 < volume < 1e6:
-            raise MixtureError(f"solvent ({solvent.name}): {volume:g} mL is not a volume that can be used; give it in mL.")
+            raise MixtureError(
+                f"solvent ({solvent.name}): {volume:g} mL is not a volume that can be used; give it in mL."
+            )
         media.append((solvent, volume))
     return tuple(media)
 
@@ -387,13 +415,14 @@ def _only(data: Mapping[str, Any], where: str, known: Sequence[str]) -> None:
             raise MixtureError(f"{where}: {key!r} is not a key here; the keys are {', '.join(known)}.")
 
 
-def _identity(entry: Mapping[str, Any], where: str) -> str:
+def _identity(entry: Mapping[str, Any], where: str) -> tuple[str, str | None]:
+    """Return (what to read the structure from, what to call it); a name beside a SMILES is a label."""
     name, smiles = _text(entry, "name", where), _text(entry, "smiles", where)
-    if name and smiles:
-        raise MixtureError(f"{where}: both name and smiles are given; keep one of them.")
-    if not (name or smiles):
+    if smiles:
+        return smiles, name
+    if not name:
         raise MixtureError(f"{where}: neither name nor smiles is given.")
-    return name or smiles or ""
+    return name, None
 
 
 def _text(entry: Mapping[str, Any], key: str, where: str) -> str | None:
@@ -401,7 +430,7 @@ def _text(entry: Mapping[str, Any], key: str, where: str) -> str | None:
     if value is None:
         return None
     if not isinstance(value, str):
-        raise MixtureError(f"{where}: {key} must be text in quotes, such as {key} = \"2.5 mmol\"; found {value!r}.")
+        raise MixtureError(f'{where}: {key} must be text in quotes, such as {key} = "2.5 mmol"; found {value!r}.')
     return value
 
 

@@ -12,6 +12,7 @@ from washlore.knowledge.structure import molecules
 from washlore.rules import facts as f
 from washlore.rules.mixture import Component, Mixture, is_organic
 from washlore.rules.species import INORGANIC_WEAK, STRONG_ACIDS, miscible_solvents, permanent_charge, solvents_by_smiles
+from washlore.rules.words import label
 
 # Sites outside this range neither ionise nor matter in any wash.
 WEAKEST_ACID_PKA = 11.5
@@ -49,13 +50,14 @@ def prepare(mixture: Mixture) -> Job:
             continue
         born = []
         for number, smiles in enumerate(_becomes(rows[0], component), start=1):
-            if smiles in known:
+            if smiles in known and smiles != component.smiles:
                 continue
             known.add(smiles)
             born_id = f"{component.id}{'abcdefgh'[number - 1]}"
             born.append(born_id)
             child = _derived(born_id, smiles, component)
             others.append(child)
+            # What comes out of a quench is no longer quenched, but it may be a solid to filter off.
             left = [row for row, _ in groups.all_residues(child.parts) if row.action != "quench"]
             if left:
                 residues[born_id] = tuple(left[:1])
@@ -90,7 +92,7 @@ def _becomes(row: Residue, component: Component) -> list[str]:
     found: list[str] = []
     for part in component.parts:
         found += [s for s in groups.becomes(row, part) if s]
-    return [s for s in dict.fromkeys(".".join(p.smiles for p in molecules(s)) for s in found) if s != component.smiles]
+    return list(dict.fromkeys(".".join(p.smiles for p in molecules(s)) for s in found))
 
 
 def _derived(component_id: str, smiles: str, parent: Component) -> Component:
@@ -125,7 +127,7 @@ def observe(engine: Any, job: Job) -> None:
     for row in bottles(job):
         engine.observe(
             f.Bottle(solution=row.id, ph=row.ph, acts_as=row.acts_as, harshness=row.harshness, general=row.general),
-            f"{row.name} ({row.strength}) has pH {row.ph:g}",
+            f"{label(row)} has pH {row.ph:g}",
             (row.source,),
         )
 
@@ -150,9 +152,7 @@ def _observe_component(engine: Any, job: Job, component: Component, quenched: bo
         + (" assumed" if component.assumed else ""),
     )
     organic = [p for p in component.parts if is_organic(p)]
-    if not organic and all(
-        p.charge or p.smiles in INORGANIC_WEAK or p.smiles in STRONG_ACIDS for p in component.parts
-    ):
+    if not organic and all(p.charge or p.smiles in INORGANIC_WEAK or p.smiles in STRONG_ACIDS for p in component.parts):
         engine.observe(f.Inorganic(component=component.id), f"{name} has no organic part and is made of ions")
     if any(p.smiles in MINERAL_ACIDS for p in component.parts) and not organic:
         engine.observe(
@@ -161,9 +161,7 @@ def _observe_component(engine: Any, job: Job, component: Component, quenched: bo
             ("crc",),
         )
     for kind in ("acid", "base"):
-        sites = [
-            (s, p) for p in organic for s in acidity.molecule_sites(p) if s.kind == kind and _matters(s)
-        ]
+        sites = [(s, p) for p in organic for s in acidity.molecule_sites(p) if s.kind == kind and _matters(s)]
         if sites:
             site, part = min(sites, key=lambda sp: sp[0].pka if kind == "acid" else -sp[0].pka)
             element = part.mol.GetAtomWithIdx(site.atom).GetSymbol()
@@ -193,20 +191,18 @@ def _observe_component(engine: Any, job: Job, component: Component, quenched: bo
             seen.setdefault(match.group.id, match.atoms)
         for group_id, atoms in seen.items():
             group = table(Group)[group_id]
-            engine.observe(
+            known_id = engine.observe(
                 f.Contains(component=component.id, group=group_id),
                 f"{name}: {group.name} at atoms {', '.join(map(str, atoms))} of {part.smiles}",
                 (group.source,),
             )
-        if component.role == "product":
-            _observe_limits(engine, name, seen)
+            if component.role == "product":
+                _observe_limits(engine, name, group, known_id)
     if not quenched:
         _observe_escape(engine, component)
     for row in job.residues.get(component.id, ()):
         engine.observe(
-            f.Leftover(
-                component=component.id, residue=row.id, action=row.action, solution=row.solution, kind=row.kind
-            ),
+            f.Leftover(component=component.id, residue=row.id, action=row.action, solution=row.solution, kind=row.kind),
             f"{name} is {row.name}",
             (row.source,),
         )
@@ -218,23 +214,23 @@ def _matters(site: acidity.Site) -> bool:
     return site.pka >= WEAKEST_BASE_PKA
 
 
-def _observe_limits(engine: Any, name: str, seen: dict[str, tuple[int, ...]]) -> None:
-    for group_id in seen:
-        group = table(Group)[group_id]
-        for side, ph in (("low", group.lowest_ph), ("high", group.highest_ph)):
-            if ph is not None:
-                word = "down to" if side == "low" else "up to"
-                engine.observe(
-                    f.Stands(side=side, ph=ph, group=group_id),
-                    f"{name}: its {group.name} stands a wash {word} pH {ph:g} ({group.limit_reason})",
-                    (group.source,),
-                )
-        for tag in group.avoid:
+def _observe_limits(engine: Any, name: str, group: Group, known_id: int) -> None:
+    for side, ph in (("low", group.lowest_ph), ("high", group.highest_ph)):
+        if ph is not None:
+            word = "down to" if side == "low" else "up to"
             engine.observe(
-                f.SpoiltBy(tag=tag, group=group_id),
-                f"{name}: its {group.name} is spoilt by {tag} ({group.limit_reason or group.note})",
+                f.Stands(side=side, ph=ph, group=group.id),
+                f"{name}: its {group.name} stands a wash {word} pH {ph:g} ({group.limit_reason})",
                 (group.source,),
+                (known_id,),
             )
+    for tag in group.avoid:
+        engine.observe(
+            f.SpoiltBy(tag=tag, group=group.id),
+            f"{name}: its {group.name} is spoilt by {tag} ({group.limit_reason or group.note})",
+            (group.source,),
+            (known_id,),
+        )
 
 
 def _observe_escape(engine: Any, component: Component) -> None:

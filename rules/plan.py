@@ -12,13 +12,24 @@ from washlore.rules import facts as f
 from washlore.rules import trial
 from washlore.rules.engine import Known, Reason, engine
 from washlore.rules.families.quench import quench_agent, quench_solution
+from washlore.rules.families.removal import CHEMICAL
+from washlore.rules.families.swap import WORTHWHILE
 from washlore.rules.ledger import DRAWS, Ledger, Step, band, run_ledger
 from washlore.rules.mixture import Component, Mixture
 from washlore.rules.perceive import Job, bottles, observe, prepare
-from washlore.rules.words import listed, round_volume, share
+from washlore.rules.words import label, listed, round_volume, share
 
 # The order of the washes among themselves: what destroys, then what water alone takes, acid, base, the rest.
-WASH_RANK = {"reductant": 20, "oxidant": 21, "complexing": 24, "neutral": 28, "salt": 28, "acid": 30, "buffer": 45, "base": 50}
+WASH_RANK = {
+    "reductant": 20,
+    "oxidant": 21,
+    "complexing": 24,
+    "neutral": 28,
+    "salt": 28,
+    "acid": 30,
+    "buffer": 45,
+    "base": 50,
+}
 # What burns or boils with water goes first; nothing aqueous meets the flask before it is gone.
 QUENCH_RANK = {
     "metal": 1.0,
@@ -216,7 +227,14 @@ def _observe_pot(ke: Any, job: Job, solvent: Solvent, gone: Sequence[str], strip
     found = trial.pot(job, solvent, gone, stripped)
     product = job.mixture.product.name
     ke.observe(
-        f.Pot(ph=round(found.ph, 2), kept=_short(found.kept), neutral=_short(found.neutral), neutral_3=_short(found.neutral_3), log_p=_short(found.log_p), ions=found.ions),
+        f.Pot(
+            ph=round(found.ph, 2),
+            kept=_short(found.kept),
+            neutral=_short(found.neutral),
+            neutral_3=_short(found.neutral_3),
+            log_p=_short(found.log_p),
+            ions=found.ions,
+        ),
         f"computed: the flask shaken with water stands at pH {found.ph:.1f} and leaves {share(found.kept)} of {product} in the "
         f"organic layer; of its neutral form {share(found.neutral)} would stay",
     )
@@ -313,25 +331,42 @@ def _observe_swaps(
     acid_product = bool(kinds & {"acid", "weak acid"})
     site = ke.first(f.Ionises, component="product", kind="acid" if acid_product else "base")
     back = _back_ph(ke, site["pka"], acid_product)
+    chosen = dict.fromkeys(fact["solution"] for _, fact in ke.facts_of(f.Chosen))
+    washes = sorted((table(Solution)[s] for s in chosen), key=lambda w: WASH_RANK[w.acts_as])
+    stuck = {fact["component"] for _, fact in ke.facts_of(f.Stuck)}
     for result in trials:
         row = table(Solution)[result.solution]
         right = row.acts_as == ("base" if acid_product else "acid")
-        if not right or not row.general or row.id in destroys or row.id == "nh4cl_sat" or result.left["product"][2] > MOST_LEFT_BEHIND:
+        if (
+            not right
+            or not row.general
+            or row.id in destroys
+            or row.id == "nh4cl_sat"
+            or result.left["product"][2] > MOST_LEFT_BEHIND
+        ):
             continue
         left = trial.swap(job, solvent, gone, stripped, row, back, pot_ph)
+        washed = False
+        if left["product"] < WORTHWHILE and washes:
+            better = trial.swap(job, solvent, gone, stripped, row, back, pot_ph, washes)
+            washed = better["product"] > left["product"]
+            left = better if washed else left
+        first = f"after {listed([w.name for w in washes])}, " if washed else ""
         ke.observe(
             f.SwapTrial(solution=row.id, recovered=_short(left["product"]), back_ph=back),
-            f"computed: two portions of {row.name}, a rinse, pH {back:g} and three extractions bring {share(left['product'])} "
-            f"of {job.mixture.product.name} back",
+            f"computed: {first}three portions of {row.name}, two rinses, pH {back:g} and three extractions bring "
+            f"{share(left['product'])} of {job.mixture.product.name} back",
             (row.source,),
         )
         for component in job.mixture.others:
+            # What a wash took before the swap still needs that wash.
+            counts = not washed or component.id in stuck
             ke.observe(
                 f.SwapLeaves(
                     solution=row.id,
                     component=component.id,
                     left=_short(left[component.id]),
-                    enough=left[component.id] <= job.mixture.target,
+                    enough=counts and left[component.id] <= job.mixture.target,
                 ),
                 f"computed: the same leaves {share(left[component.id])} of {component.name} with it",
             )
@@ -527,14 +562,6 @@ def _portions(verb: str, repeats: int, volume: float, row: Solution) -> str:
     return f"{verb} with {amount} of {label(row)}"
 
 
-def label(row: Solution) -> str:
-    """Return a solution as written on its bottle: name, and strength where the name does not hold it."""
-    if row.id == "brine":
-        return "brine (saturated sodium chloride)"
-    said = not row.strength or row.strength.split(" (")[0].split(" w/w")[0].split(",")[0] in row.name
-    return row.name if said else f"{row.name} ({row.strength})"
-
-
 def _swap_steps(ke: Any, job: Job, solvent: Solvent) -> list[_Draft]:
     found = next(ke.facts_of(f.Swap), None)
     if found is None:
@@ -633,8 +660,13 @@ def _added_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list
             _Draft(
                 90,
                 PlanStep(
-                    0, "dry", "Strip with two portions of toluene to carry the water off", reason, (dries_id,),
-                    desiccant=desiccant.id, phase_kept="organic",
+                    0,
+                    "dry",
+                    "Strip with two portions of toluene to carry the water off",
+                    reason,
+                    (dries_id,),
+                    desiccant=desiccant.id,
+                    phase_kept="organic",
                 ),
             )
         )
@@ -672,9 +704,7 @@ def _added_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list
                 ),
             )
         )
-    leaves = [
-        (i, fact["component"]) for i, fact in ke.facts_of(f.Leaves, way="evaporation")
-    ]
+    leaves = [(i, fact["component"]) for i, fact in ke.facts_of(f.Leaves, way="evaporation")]
     extraction_id = next(ke.facts_of(f.Extraction))[0]
     drafts.append(
         _Draft(
@@ -708,11 +738,7 @@ def _bench_to_ledger(step: PlanStep, ke: Any, job: Job) -> Step:
     if step.action in ("quench", "filter", "evaporate", "concentrate"):
         removes = step.for_components
     elif step.action == "wash":
-        removes = tuple(
-            c
-            for c in step.for_components
-            if ke.first(f.Leftover, component=c, action="wash", solution=step.solution)
-        )
+        removes = tuple(c for c in step.for_components if _bound(ke, c, step.solution))
     return Step(
         step.action,
         step.solution if step.action in ("wash", "take up") else "",
@@ -721,6 +747,15 @@ def _bench_to_ledger(step: PlanStep, ke: Any, job: Job) -> Step:
         step.repeats,
         step.target_ph,
         removes,
+    )
+
+
+def _bound(ke: Any, component: str, solution: str) -> bool:
+    """Tell whether a solution reacts with a component rather than dissolving it."""
+    return bool(
+        solution
+        and table(Solution)[solution].acts_as in CHEMICAL
+        and ke.first(f.Leftover, component=component, action="wash", solution=solution)
     )
 
 
@@ -786,9 +821,7 @@ def _finish(ke: Any, job: Job, solvent: Solvent, steps: Sequence[PlanStep], book
     behaviour: dict[str, tuple[str, ...]] = {}
     groups: dict[str, tuple[str, ...]] = {}
     for component in job.mixture.components:
-        behaviour[component.id] = tuple(
-            fact["kind"] for _, fact in ke.facts_of(f.Behaviour, component=component.id)
-        )
+        behaviour[component.id] = tuple(fact["kind"] for _, fact in ke.facts_of(f.Behaviour, component=component.id))
         groups[component.id] = tuple(fact["group"] for _, fact in ke.facts_of(f.Contains, component=component.id))
     left = {c.id: band(book.left(c.id)) for c in job.mixture.components}
     cautions = tuple(
@@ -852,9 +885,6 @@ def _fate(component: Component, ke: Any, steps: Sequence[PlanStep], book: Ledger
         return f"evaporates in step {best_step.number}"
     if best_step.action in ("take up", "rinse water"):
         return f"organic layer of step {best_step.number}, set aside"
-    removed = component.id in best_step.for_components and ke.first(
-        f.Leftover, component=component.id, action="wash", solution=best_step.solution
-    )
-    return f"{'destroyed or bound' if removed else 'aqueous layer'} in step {best_step.number}" if removed else (
-        f"aqueous layer of step {best_step.number}"
-    )
+    if component.id in best_step.for_components and _bound(ke, component.id, best_step.solution):
+        return f"destroyed or bound in step {best_step.number}"
+    return f"aqueous layer of step {best_step.number}"

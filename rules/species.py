@@ -56,7 +56,7 @@ class Species:
 
     @property
     def molar_volume_ml(self) -> float:
-        """mL per mmol, for miscible solvents only."""
+        """ML per mmol, for miscible solvents only."""
         return self.molecule.molar_mass / self.solvent.density_g_ml / 1000 if self.solvent else 0.0
 
 

@@ -46,7 +46,8 @@ class Trial:
 @dataclass(frozen=True)
 class Pot:
     """The flask shaken with plain water: its pH, the product's share kept, and the share its
-    neutral form would keep after one and three portions."""
+    neutral form would keep after one and three portions.
+    """
 
     ph: float
     kept: float
@@ -63,7 +64,9 @@ def organic_volume_ml(mixture: Mixture) -> float:
     is to be washed out of it.
     """
     held = sum(v for s, v in mixture.reaction_solvents if s.log_k_key)
-    stays = sum(v for s, v in mixture.reaction_solvents if s.miscibility == "miscible" and s.boiling_c >= STRIPPABLE_BELOW_C)
+    stays = sum(
+        v for s, v in mixture.reaction_solvents if s.miscibility == "miscible" and s.boiling_c >= STRIPPABLE_BELOW_C
+    )
     return round_volume(max(LEAST_ASSUMED_ML, held, ML_PER_MMOL * mixture.product.mmol, LAYER_PER_MISCIBLE * stays))
 
 
@@ -83,11 +86,12 @@ def portion_ml(mixture: Mixture, solution: Solution, gone: Collection[str], stri
     if solution.acts_as in ("acid", "base", "buffer") and solution.molarity_m > 0:
         load = _load_mmol(mixture, solution.ph, gone, stripped)
         volume = max(volume, min(1.2 * load / (CONTACTS * solution.molarity_m), organic_ml))
-    elif solution.acts_as in ("neutral", "salt"):
-        diluted = sum(
-            v for s, v in mixture.reaction_solvents if not s.log_k_key and s.id != "water" and _mixes_in(mixture, s, stripped)
-        )
-        volume = max(volume, 1.5 * diluted)
+    diluted = sum(
+        v
+        for s, v in mixture.reaction_solvents
+        if not s.log_k_key and s.id != "water" and _mixes_in(mixture, s, stripped)
+    )
+    volume = max(volume, 1.5 * diluted)
     return round_volume(volume)
 
 
@@ -311,8 +315,9 @@ def swap(
     solution: Solution,
     back_ph: float,
     pot_ph: float | None = None,
+    washes: Sequence[Solution] = (),
 ) -> dict[str, float]:
-    """Return the share of each component that a swap through ``solution`` leaves with the product."""
+    """Return the share of each component that a swap through ``solution``, after ``washes``, leaves with the product."""
     before = [
         Step("quench", removes=tuple(gone)),
         Step("evaporate", removes=tuple(stripped)),
@@ -320,6 +325,10 @@ def swap(
     ]
     if pot_ph is not None:
         before.append(Step("neutralise", volume_ml=neutralising_ml(job.mixture), target_ph=pot_ph))
+    before += [
+        Step("wash", solution=row.id, volume_ml=portion_ml(job.mixture, row, gone, stripped), repeats=2)
+        for row in washes
+    ]
     book = run_ledger(
         job.mixture, [*before, *swap_steps(job.mixture, solvent, solution, back_ph)], numbers=sheet(job.mixture, 1)
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from washlore.knowledge.rows import Solution
+
 
 def share(value: float) -> str:
     """Return a fraction as per cent, with no more figures than it deserves."""
@@ -29,3 +31,11 @@ def listed(items: list[str] | tuple[str, ...]) -> str:
     """Return ``a, b and c``."""
     items = list(items)
     return items[0] if len(items) == 1 else f"{', '.join(items[:-1])} and {items[-1]}" if items else ""
+
+
+def label(row: Solution) -> str:
+    """Return a solution as written on its bottle: name, and strength where the name does not hold it."""
+    if row.id == "brine":
+        return "brine (saturated sodium chloride)"
+    said = not row.strength or row.strength.split(" (")[0].split(" w/w")[0].split(",")[0] in row.name
+    return row.name if said else f"{row.name} ({row.strength})"

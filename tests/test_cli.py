@@ -213,7 +213,6 @@ def test_bad_input_gets_one_message(args, said):
         ('title = "no product"\n', "product"),
         ('[product]\nname = "ethyl benzoate"\ncolour = "red"\n', "colour"),
         ('tilte = "x"\n[product]\nname = "ethyl benzoate"\n', "tilte"),
-        ('[product]\nname = "ethyl benzoate"\nsmiles = "CC"\n', "both"),
         ('[product]\nname = "ethyl benzoate"\namount = 5\n', "amount"),
         ("[product]\n", "neither"),
         ('others = 3\n[product]\nname = "ethyl benzoate"\n', "others"),

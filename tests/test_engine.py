@@ -105,7 +105,9 @@ def test_an_incomplete_fact_is_refused() -> None:
 def test_conclusions_record_their_rule_and_the_facts_matched() -> None:
     ke = build_engine(
         [
-            _named("double", lambda k, v: k.conclude(Found(value=2 * v), f"twice {v}", ("vogel",)), Given(value=MATCH.v)),
+            _named(
+                "double", lambda k, v: k.conclude(Found(value=2 * v), f"twice {v}", ("vogel",)), Given(value=MATCH.v)
+            ),
             _named(
                 "more", lambda k, w: k.conclude(Later(value=f"{w}!"), f"saw {w}"), Found(value=MATCH.w), stage="protect"
             ),

@@ -78,7 +78,9 @@ def test_the_solver_arrives_on_ten_thousand_random_mixtures() -> None:
     random = np.random.default_rng(7)
     draws, count = 10_000, 6
     part = molecules("CCOC(C)=O")[0]
-    sites = tuple(Site(0, kind, 7.0, 0.0, "x", "model", "crc") for kind in ("acid", "base", "acid", "base", "acid", "base"))
+    sites = tuple(
+        Site(0, kind, 7.0, 0.0, "x", "model", "crc") for kind in ("acid", "base", "acid", "base", "acid", "base")
+    )
     species = tuple(Species(f"c{i}", part, 0, (sites[i],), None) for i in range(count))
     numbers = Sheet(
         species, np.ones(count), random.uniform(-2, 15, (count, draws)), np.arange(count),
@@ -126,7 +128,8 @@ def test_more_contacts_never_leave_more() -> None:
     mixture = _mixture(["OC(=O)c1ccccc1", "c1ccncc1", "CN(C)C=O"], [5.0, 10.0, 50.0])
     for solution in ("water", "nahco3_sat", "hcl_1m", "brine"):
         lefts = [
-            run_ledger(mixture, [Step("wash", solution=solution, volume_ml=15, repeats=n)], draws=1) for n in (1, 2, 3, 4)
+            run_ledger(mixture, [Step("wash", solution=solution, volume_ml=15, repeats=n)], draws=1)
+            for n in (1, 2, 3, 4)
         ]
         for component in ("c1", "c2", "c3", "product"):
             values = [book.left(component)[0] for book in lefts]
@@ -146,7 +149,8 @@ def test_doubling_everything_leaves_the_fractions() -> None:
 def test_brine_keeps_more_of_a_polar_compound_than_water() -> None:
     mixture = _mixture(["CCCCO"], [5.0])
     kept = {
-        s: run_ledger(mixture, [Step("wash", solution=s, volume_ml=20)], draws=1).left("c1")[0] for s in ("water", "brine")
+        s: run_ledger(mixture, [Step("wash", solution=s, volume_ml=20)], draws=1).left("c1")[0]
+        for s in ("water", "brine")
     }
     assert kept["brine"] > kept["water"]
 

@@ -8,6 +8,7 @@ import sys
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
 from washlore.knowledge.names import (
     CHEMICALS,
     REAGENT_TABLE,

@@ -7,6 +7,7 @@ import re
 import pytest
 from rdkit import Chem
 from rdkit.Chem.rdMolDescriptors import CalcMolFormula
+
 from washlore.knowledge.rows import Reagent, Solvent, Source, table
 from washlore.knowledge.structure import canonical_smiles, parse
 

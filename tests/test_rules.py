@@ -31,9 +31,7 @@ def fired(case: Case) -> frozenset[str]:
 
 def _cases(kind: str) -> list:
     return [
-        pytest.param(lore, case, id=f"{lore.id}: {case.reason}")
-        for lore in all_lore()
-        for case in getattr(lore, kind)
+        pytest.param(lore, case, id=f"{lore.id}: {case.reason}") for lore in all_lore() for case in getattr(lore, kind)
     ]
 
 
@@ -80,7 +78,10 @@ def test_rules_deny_only_what_an_earlier_stage_concludes() -> None:
         for case in lore.fires:
             solvents = [(case.solvent, 40.0)]
             mixture = build(
-                case.product, [read_other(o) for o in case.others], product_amount="10 mmol", solvents=solvents,
+                case.product,
+                [read_other(o) for o in case.others],
+                product_amount="10 mmol",
+                solvents=solvents,
                 extract=case.extract,
             )
             try:

@@ -29,6 +29,8 @@ GENERAL = {
     "naoh_1m",
     "hcl_1m",
     "hcl_10pct",
+    "naoh_2m",
+    "naoh_10pct",
     "khso4_1m",
     "citric_10",
     "nh4cl_sat",

@@ -127,7 +127,9 @@ def strong_acid_base(engine: Any, c: str, pka: float, sigma: float) -> None:
 )
 def permanent_ion(engine: Any, c: str, charge: int) -> None:
     """Call a component a permanent ion."""
-    engine.conclude(f.Behaviour(component=c, kind="permanent ion"), f"{engine.job.name(c)} has charge {charge:+d} at any pH")
+    engine.conclude(
+        f.Behaviour(component=c, kind="permanent ion"), f"{engine.job.name(c)} has charge {charge:+d} at any pH"
+    )
 
 
 @rule(
@@ -192,7 +194,9 @@ def miscible_solvent(engine: Any, c: str, s: str) -> None:
 )
 def reactive_residue(engine: Any, c: str, r: str, kind: str) -> None:
     """Call a component a reactive residue."""
-    engine.conclude(f.Behaviour(component=c, kind="reactive residue"), f"{engine.job.name(c)} is still reactive ({kind})")
+    engine.conclude(
+        f.Behaviour(component=c, kind="reactive residue"), f"{engine.job.name(c)} is still reactive ({kind})"
+    )
 
 
 @rule(

@@ -10,6 +10,8 @@ _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 _BOC = "CC(C)(C)OC(=O)NCCc1ccccc1"
 
 STRAIN = 3.0
+STRAIN_OF_LOSS = 6.0
+CARRIES_PRODUCT = 0.05
 UNUSUAL = 1.5
 UNSURE = 2.0
 EACH_CONTACT = 0.4
@@ -23,6 +25,10 @@ def price(engine: Any, solution: str, contacts: int) -> float:
     value = row.harshness + EACH_CONTACT * (contacts - 1)
     if "customary" not in row.note and row.general:
         value += UNUSUAL
+    pot = engine.first(f.Pot)
+    kept = engine.first(f.Uptake, component="product", solution=solution)
+    if row.acts_as in ("neutral", "salt") and kept["after_3"] < pot["neutral_3"] - CARRIES_PRODUCT:
+        value += STRAIN_OF_LOSS  # an acid product whose salt plain water would carry away, or a base's
     if engine.first(f.Strains, solution=solution):
         value += STRAIN
     elif not engine.first(f.Stands, side="low"):
@@ -50,8 +56,8 @@ def ranked(engine: Any, component: str) -> list[tuple[float, str, int, int]]:
 
 
 @rule(
-    f.Takes(component=MATCH.c),
     f.Component(id=MATCH.c, role=~L("product")),
+    f.Takes(component=MATCH.c),
     NOT(f.Leaves(component=MATCH.c)),
     stage="stick",
     title="Of the solutions that take a leftover to the target, the mildest is chosen",
@@ -73,6 +79,7 @@ def mildest_that_serves(engine: Any, c: str) -> None:
 
 
 @rule(
+    f.Component(id=MATCH.c, role=~L("product")),
     f.Thins(component=MATCH.c),
     NOT(f.Leaves(component=MATCH.c)),
     stage="stick",
@@ -95,7 +102,7 @@ def best_of_thinning(engine: Any, c: str) -> None:
 
 def _choose(engine: Any, c: str) -> None:
     if engine.first(f.Chosen, component=c):
-        return  # the rule fires once for each solution that serves; the first firing has ranked them all
+        return  # the rule wakes once for each solution that serves; the first time has ranked them all
     order = ranked(engine, c)
     _, best, contacts, best_id = order[0]
     row = table(Solution)[best]
@@ -103,7 +110,11 @@ def _choose(engine: Any, c: str) -> None:
     others = [table(Solution)[s].name for _, s, _, _ in order[1:4]]
     text = f"{row.name} for {name}" + (f", before {', '.join(others)}" if others else ", the only one open to it")
     engine.conclude(
-        f.Chosen(solution=best, component=c, contacts=contacts), text, (row.source,), also=(best_id,)
+        f.Chosen(solution=best, component=c, contacts=contacts),
+        text,
+        (row.source,),
+        also=(best_id,),
+        passing_over=(f.Takes, f.Thins),
     )
     for _, other, _, other_id in order[1:]:
         engine.conclude(
@@ -111,6 +122,7 @@ def _choose(engine: Any, c: str) -> None:
             f"{table(Solution)[other].name} would serve for {name} too, but {row.name} is "
             + ("milder or more usual" if not engine.first(f.Strains, solution=other) else "kinder to the product"),
             also=(other_id, best_id),
+            passing_over=(f.Takes, f.Thins),
         )
 
 

@@ -169,9 +169,7 @@ def choose_desiccant(engine: Any, s: str) -> None:
     text = f"{best.name}: {best.reason}"
     if passed:
         text += f" ({'; '.join(engine.known[barred[row.id]].reasons[0].text for row in passed)})"
-    engine.conclude(
-        f.Dries(desiccant=best.id), text, (best.source,), also=tuple(barred[row.id] for row in passed)
-    )
+    engine.conclude(f.Dries(desiccant=best.id), text, (best.source,), also=tuple(barred[row.id] for row in passed))
 
 
 @rule(

@@ -47,7 +47,9 @@ def defer_to_local_rules(engine: Any) -> None:
     ),
     silent=(
         Case("an acid wash alone gives no gas", _ESTER, ("pyridine",)),
-        Case("bicarbonate with a trace of acid: near miss, the gas stays dissolved", _ESTER, ("benzoic acid; 0.05 mmol",)),
+        Case(
+            "bicarbonate with a trace of acid: near miss, the gas stays dissolved", _ESTER, ("benzoic acid; 0.05 mmol",)
+        ),
     ),
 )
 def carbon_dioxide(engine: Any, step: int, gas: float) -> None:
@@ -121,7 +123,10 @@ def ether_peroxides(engine: Any, s: str) -> None:
     fires=(
         Case("chlorobenzene, 1.11, against brine", _ESTER, ("benzoic acid",), extract="chlorobenzene"),
         Case(
-            "trifluorotoluene, 1.19, against brine", _ESTER, ("benzoic acid",), solvent="trifluorotoluene",
+            "trifluorotoluene, 1.19, against brine",
+            _ESTER,
+            ("benzoic acid",),
+            solvent="trifluorotoluene",
             extract="trifluorotoluene",
         ),
     ),
@@ -183,7 +188,9 @@ def never_together(engine: Any, c: str, r: str) -> None:
     row = table(Residue)[r]
     if row.never:
         engine.conclude(
-            f.Cautions(id=f"never: {row.id}", subject=c), f"{engine.job.name(c)} ({row.name}): {row.never}", (row.source,)
+            f.Cautions(id=f"never: {row.id}", subject=c),
+            f"{engine.job.name(c)} ({row.name}): {row.never}",
+            (row.source,),
         )
 
 
@@ -207,7 +214,9 @@ def quench_slowly(engine: Any, c: str, r: str) -> None:
     """Warn about the quench."""
     row = table(Residue)[r]
     gas = f"; gas set free: {', '.join(row.gas)}" if row.gas else ""
-    engine.conclude(f.Cautions(id=f"quench: {row.id}", subject=c), f"{engine.job.name(c)}: {row.how}{gas}", (row.source,))
+    engine.conclude(
+        f.Cautions(id=f"quench: {row.id}", subject=c), f"{engine.job.name(c)}: {row.how}{gas}", (row.source,)
+    )
 
 
 @rule(

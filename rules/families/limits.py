@@ -26,8 +26,10 @@ def _instead(engine: Any, c: str) -> tuple[str, tuple[str, ...], tuple[int, ...]
             (boils["__factid__"], product["__factid__"]),
         )
     if boils is not None and boils["boiling_c"] < 160 and product is None:
-        return f"strip it off under vacuum ({boils['boiling_c']:.0f} C at 1 atm), with toluene if need be", (), (
-            boils["__factid__"],
+        return (
+            f"strip it off under vacuum ({boils['boiling_c']:.0f} C at 1 atm), with toluene if need be",
+            (),
+            (boils["__factid__"],),
         )
     return "chromatograph on silica, or recrystallise if the product is a solid", ("common_practice",), ()
 

@@ -35,7 +35,11 @@ def _limit(engine: Any, side: str) -> float | None:
     ),
     silent=(
         Case("a neutral product does not mind", "CCOC(=O)c1ccccc1", ("HCl; 30 mmol",)),
-        Case("an amine with potassium carbonate: near miss, it is free already", _AMINE, ("potassium carbonate; 20 mmol",)),
+        Case(
+            "an amine with potassium carbonate: near miss, it is free already",
+            _AMINE,
+            ("potassium carbonate; 20 mmol",),
+        ),
     ),
 )
 def free_the_base(engine: Any, pka: float, ph: float, kept: float, neutral: float) -> None:
@@ -45,8 +49,10 @@ def free_the_base(engine: Any, pka: float, ph: float, kept: float, neutral: floa
     if highest is not None:
         target = min(target, highest - 0.3)
     target = max(round(target * 2) / 2, 7.5)
-    reagent = "solid sodium hydrogen carbonate" if target <= 8.3 else (
-        "potassium carbonate" if target <= 11 else "6 M sodium hydroxide"
+    reagent = (
+        "solid sodium hydrogen carbonate"
+        if target <= 8.3
+        else ("potassium carbonate" if target <= 11 else "6 M sodium hydroxide")
     )
     _bring(engine, target, reagent, ph, kept, neutral)
 
@@ -130,7 +136,11 @@ def _bring(engine: Any, target: float, reagent: str, ph: float, kept: float, neu
     ),
     silent=(
         Case("nothing was brought to a pH", "CCOC(=O)c1ccccc1", ("HCl; 30 mmol",)),
-        Case("toluene in such a flask: near miss, it stays in the organic layer", _AMINE, ("potassium carbonate; 20 mmol",)),
+        Case(
+            "toluene in such a flask: near miss, it stays in the organic layer",
+            _AMINE,
+            ("potassium carbonate; 20 mmol",),
+        ),
     ),
 )
 def first_water_takes(engine: Any, c: str, left: float) -> None:

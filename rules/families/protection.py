@@ -110,9 +110,11 @@ def too_basic(engine: Any, limit: float, g: str, s: str, ph: float, log_p: float
     f.Bottle(solution=MATCH.s, ph=MATCH.ph),
     f.Pot(log_p=MATCH.log_p),
     TEST(
-        lambda side, limit, ph, log_p: limit - EDGE_PH <= ph < limit + 0.3
-        if side == "low"
-        else limit - 0.3 < ph <= limit + EDGE_PH or (limit >= SLOW_LIMIT_PH and log_p > GREASY_LOG_P and ph > limit)
+        lambda side, limit, ph, log_p: (
+            limit - EDGE_PH <= ph < limit + 0.3
+            if side == "low"
+            else limit - 0.3 < ph <= limit + EDGE_PH or (limit >= SLOW_LIMIT_PH and log_p > GREASY_LOG_P and ph > limit)
+        )
     ),
     stage="protect",
     title="A solution at the edge of what the product stands gives way to a milder one",
@@ -125,7 +127,9 @@ def too_basic(engine: Any, limit: float, g: str, s: str, ph: float, log_p: float
     ),
     silent=(
         Case("an amide stands what a wash brings", "CCCCNC(=O)c1ccccc1", ("pyridine",)),
-        Case("a benzyl carbamate: near miss, a carbamate that stands acid", "O=C(OCc1ccccc1)NCCc1ccccc1", ("pyridine",)),
+        Case(
+            "a benzyl carbamate: near miss, a carbamate that stands acid", "O=C(OCc1ccccc1)NCCc1ccccc1", ("pyridine",)
+        ),
     ),
 )
 def at_the_edge(engine: Any, side: str, limit: float, g: str, s: str, ph: float, log_p: float) -> None:
@@ -208,7 +212,11 @@ def gambles_product(engine: Any, neutral: float, s: str, left: float) -> None:
         Case("ethyl formate-type ester of a small alcohol", "O=COCCOC", ("benzoic acid",)),
     ),
     silent=(
-        Case("a greasy tert-butyl ester: near miss, too little of it meets the water", "CCCCCCCC(=O)OC(C)(C)C", ("phenol",)),
+        Case(
+            "a greasy tert-butyl ester: near miss, too little of it meets the water",
+            "CCCCCCCC(=O)OC(C)(C)C",
+            ("phenol",),
+        ),
         Case("an ether", "COCCc1ccccc1", ("phenol",)),
     ),
 )
@@ -297,7 +305,9 @@ def _article(word: str) -> str:
 )
 def out_before_acid(engine: Any, c: str, r: str) -> None:
     """Let azide and its like leave before any acid."""
-    engine.conclude(f.FirstOut(component=c, gas=FREED_BY_ACID[r]), f"{engine.job.name(c)} with acid gives {FREED_BY_ACID[r]}")
+    engine.conclude(
+        f.FirstOut(component=c, gas=FREED_BY_ACID[r]), f"{engine.job.name(c)} with acid gives {FREED_BY_ACID[r]}"
+    )
 
 
 @rule(

@@ -6,11 +6,13 @@ from washlore.knowledge.rows import Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
 from washlore.rules.families.quench import spared_groups
-from washlore.rules.words import share
+from washlore.rules.words import label, share
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 _BOC = "CC(C)(C)OC(=O)NCCc1ccccc1"
 L0 = L(0)
+# What these solutions do is a reaction; what the others do is left to the numbers.
+CHEMICAL = ("reductant", "oxidant", "complexing")
 # A volatile neutral leaves with the solvent when it boils well below what a rotary evaporator takes off.
 LEAVES_BELOW_C = 101.0
 BASE_LEAVES_BELOW_C = 116.0
@@ -22,11 +24,11 @@ def _take(engine: Any, c: str, s: str, n: int, because: str) -> None:
     fact = engine.first(f.Uptake, component=c, solution=s)
     left = fact[f"after_{n}"]
     row = table(Solution)[s]
-    portions = "one portion" if n == 1 else f"{n} portions"
+    portions, verb = ("one portion", "leaves") if n == 1 else (f"{n} portions", "leave")
     engine.conclude(
         f.Takes(solution=s, component=c, left=left, contacts=n, sure=fact["sure"]),
-        f"{engine.job.name(c)}, {because}: {portions} of {row.name} ({row.strength}, spent at pH "
-        f"{fact['spent_ph']:.1f}) leave {share(left)} of it",
+        f"{engine.job.name(c)}, {because}: {portions} of {label(row)} (the first spent at pH "
+        f"{fact['spent_ph']:.1f}) {verb} {share(left)} of it",
         (row.source,),
         also=(fact["__factid__"],),
     )
@@ -212,8 +214,7 @@ def reagent_takes_leftover(engine: Any, c: str, r: str, s: str) -> None:
     """Let a special wash take a special leftover."""
     residue = table(Residue)[r]
     row = table(Solution)[s]
-    # What only changes layer is left to the numbers.
-    if row.acts_as not in ("reductant", "oxidant", "complexing") or spared_groups(engine, residue):
+    if row.acts_as not in CHEMICAL or spared_groups(engine, residue):
         return
     engine.conclude(
         f.Takes(solution=s, component=c, left=0.0, contacts=1, sure=True),
@@ -269,7 +270,9 @@ def volatile_neutral_leaves(engine: Any, c: str, b: float) -> None:
 )
 def volatile_base_leaves(engine: Any, c: str, b: float) -> None:
     """Let a volatile acid or base evaporate where it cannot be washed out."""
-    engine.conclude(f.Leaves(component=c, way="evaporation"), f"{engine.job.name(c)} boils at {b:.0f} C and no wash is open to it")
+    engine.conclude(
+        f.Leaves(component=c, way="evaporation"), f"{engine.job.name(c)} boils at {b:.0f} C and no wash is open to it"
+    )
 
 
 @rule(

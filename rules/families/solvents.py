@@ -171,7 +171,9 @@ def asked_for_solvent(engine: Any, s: str) -> None:
     sources=("common_practice",),
     fires=(
         Case("MTBE is wanted after dichloromethane", _ESTER, ("benzoic acid",), extract="MTBE"),
-        Case("ethyl acetate is wanted after hexane", _ESTER, ("benzoic acid",), solvent="hexane", extract="ethyl acetate"),
+        Case(
+            "ethyl acetate is wanted after hexane", _ESTER, ("benzoic acid",), solvent="hexane", extract="ethyl acetate"
+        ),
     ),
     silent=(
         Case("the reaction's own solvent serves", _ESTER, ("benzoic acid",), extract="DCM"),

@@ -9,7 +9,7 @@ from washlore.rules.families.choice import ORDINARY, STRAIN, UNUSUAL
 from washlore.rules.families.protection import UNCERTAIN
 from washlore.rules.words import listed, share
 
-WORTHWHILE = 0.8
+WORTHWHILE = 0.7
 # A swap that leaves most of what is stuck with the product is not worth its trouble.
 LEAST_SHARE_OF_STUCK = 0.5
 

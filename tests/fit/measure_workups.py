@@ -24,6 +24,7 @@ yield is strong evidence that it did not destroy it. The tables print counts and
 from __future__ import annotations
 
 import argparse
+import contextlib
 import json
 import re
 import time
@@ -35,6 +36,7 @@ from pathlib import Path
 from typing import Any
 
 from rdkit import Chem, RDLogger
+
 from washlore.knowledge.rows import Solution, table
 from washlore.knowledge.structure import StructureError, canonical_smiles
 from washlore.rules import facts as f
@@ -232,10 +234,8 @@ def mmol_of(entry: dict[str, Any], mol: Chem.Mol) -> float | None:
     if Chem.MolToSmiles(mol) in AQUEOUS_M:
         return number * TO_ML[unit] * AQUEOUS_M[Chem.MolToSmiles(mol)]
     density = 1.0
-    try:
+    with contextlib.suppress(MixtureError):
         density = find_solvent(entry["smiles"]).density_g_ml
-    except MixtureError:
-        pass
     return number * TO_ML[unit] * density * 1000 / MolWt(mol)
 
 
@@ -304,7 +304,7 @@ def think(case: Case, draws: int) -> None:
         case.refused = str(error)
     except (MixtureError, StructureError) as error:
         case.unusable = str(error)
-    except Exception:  # noqa: BLE001 - any other exception is the defect looked for
+    except Exception:  # any other exception is the defect looked for
         case.crashed = traceback.format_exc()
     case.seconds = time.perf_counter() - start
 
