@@ -147,11 +147,7 @@ def _pick(entries: tuple[_Entry, ...], written: str, prefer_solvent: bool) -> Na
 
 
 _DROPPED_SIGNS = str.maketrans("", "", "\u2122\u00ae\u00a9")
-_SIGNS = str.maketrans(
-    dict.fromkeys("·•∙⋅‧・", ".")
-    | dict.fromkeys("‐‑‒–—―−", "-")
-    | dict.fromkeys("‘’′´`ʹʼ", "'")
-)
+_SIGNS = str.maketrans(dict.fromkeys("·•∙⋅‧・", ".") | dict.fromkeys("‐‑‒–—―−", "-") | dict.fromkeys("‘’′´`ʹʼ", "'"))
 _GREEK = {
     "\u03b1": "alpha",
     "\u03b2": "beta",

@@ -44,6 +44,12 @@ class Leftover(Fact):
     slots = ("component", "residue", "action", "solution", "kind")
 
 
+class Harsh(Fact):
+    """A component that must not be concentrated with the product: ``kind`` says what it is."""
+
+    slots = ("component", "kind")
+
+
 class Charged(Fact):
     """A component with a charge that no proton transfer takes away."""
 

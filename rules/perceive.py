@@ -17,7 +17,31 @@ from washlore.rules.words import label
 # Sites outside this range neither ionise nor matter in any wash.
 WEAKEST_ACID_PKA = 11.5
 WEAKEST_BASE_PKA = 0.0
-MINERAL_ACIDS = frozenset(("Cl", "Br", "I", "O=S(=O)(O)O", "O=P(O)(O)O", "O=[N+]([O-])O", "F", "O=S(=O)(O)Cl"))
+MINERAL_ACIDS = frozenset(
+    (
+        "Cl",
+        "Br",
+        "I",
+        "O=S(=O)(O)O",
+        "O=P(O)(O)O",
+        "O=[N+]([O-])O",
+        "F",
+        "O=S(=O)(O)Cl",
+        "[O-][Cl+3]([O-])([O-])O",
+        "O=Cl(=O)(=O)O",
+    )
+)
+# Leftovers that are quenched only where they are the bulk of the flask.
+DANGEROUS_NEAT = ("sulfuric_acid_conc", "nitric_acid")
+MOST_DILUTE_EQUIV = 3.0
+# Of an acid poured onto ice this much is still in the organic layer's drops.
+LEFT_BY_ICE = 0.05
+HARSH = {
+    **dict.fromkeys(("Cl", "Br", "I", "O=S(=O)(O)O", "O=P(O)(O)O", "O=[N+]([O-])O"), "a strong mineral acid"),
+    **dict.fromkeys(("[O-][Cl+3]([O-])([O-])O", "O=Cl(=O)(=O)O"), "perchloric acid"),
+    "OO": "hydrogen peroxide",
+    "[OH-]": "a strong base",
+}
 # Boiling points of the straight-chain alkanes C1 to C8, for what organometallics become (CRC Handbook).
 ALKANE_BOILING_C = (-161.5, -88.6, -42.1, -0.5, 36.1, 68.7, 98.4, 125.6)
 
@@ -44,6 +68,8 @@ def prepare(mixture: Mixture) -> Job:
     for component in mixture.others:
         others.append(component)
         rows = [row for row, _ in groups.all_residues(component.parts)]
+        if rows and rows[0].id in DANGEROUS_NEAT and _is_dilute(mixture, component):
+            rows = []
         if rows:
             residues[component.id] = tuple(rows[:1])
         if not rows or rows[0].action != "quench":
@@ -88,6 +114,11 @@ def prepare(mixture: Mixture) -> Job:
     return Job(replace(mixture, others=tuple(others)), quenched, residues)
 
 
+def _is_dilute(mixture: Mixture, component: Component) -> bool:
+    """Tell whether a component is a catalyst or the like in a solvent, and not the medium itself."""
+    return bool(mixture.reaction_solvents) and component.mmol <= MOST_DILUTE_EQUIV * mixture.product.mmol
+
+
 def _becomes(row: Residue, component: Component) -> list[str]:
     found: list[str] = []
     for part in component.parts:
@@ -102,7 +133,8 @@ def _derived(component_id: str, smiles: str, parent: Component) -> Component:
     name = display_name(smiles) or f"{parts[0].formula} from the quench of {parent.name}"
     if name == parent.name:
         name = f"{name} (from the quench)"
-    return Component(component_id, name, name, "quench", smiles, "by-product", parent.mmol, parent.assumed, parts)
+    mmol = parent.mmol * (LEFT_BY_ICE if smiles == parent.smiles else 1.0)
+    return Component(component_id, name, name, "quench", smiles, "by-product", mmol, parent.assumed, parts)
 
 
 def observe(engine: Any, job: Job) -> None:
@@ -160,6 +192,9 @@ def _observe_component(engine: Any, job: Job, component: Component, quenched: bo
             f"{name} is a mineral acid, wholly ionised in water",
             ("crc",),
         )
+    kind = next((HARSH[p.smiles] for p in component.parts if p.smiles in HARSH), None)
+    if kind is not None and not organic:
+        engine.observe(f.Harsh(component=component.id, kind=kind), f"{name} is {kind}", ("prudent",))
     for kind in ("acid", "base"):
         sites = [(s, p) for p in organic for s in acidity.molecule_sites(p) if s.kind == kind and _matters(s)]
         if sites:

@@ -24,7 +24,7 @@ from washlore.rules.mixture import Component, Mixture, is_organic
 Array = NDArray[np.float64]
 
 # Charges of the ions that stay fully dissociated; a neutral HX part counts as one strong acid.
-STRONG_ACIDS = {"Cl": -1, "Br": -1, "I": -1}
+STRONG_ACIDS = {"Cl": -1, "Br": -1, "I": -1, "O=[N+]([O-])O": -1, "[O-][Cl+3]([O-])([O-])O": -1}
 INORGANIC_WEAK = {
     "O=C([O-])[O-]": "carbonate",
     "O=C([O-])O": "carbonate",

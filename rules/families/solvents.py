@@ -35,8 +35,52 @@ _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 def strip_miscible_solvent(engine: Any, s: str, b: float) -> None:
     """Evaporate a volatile miscible solvent first."""
     row = table(Solvent)[s]
+    if _must_not_be_concentrated(engine):
+        return
     engine.conclude(
         f.Prepares(action="evaporate", subject=s), f"{row.name} mixes with water and boils at {b:.0f} C", (row.source,)
+    )
+
+
+def _must_not_be_concentrated(engine: Any) -> list[tuple[int, Any]]:
+    """Return the harsh components that rule out stripping: any with a neutral product, perchlorate and peroxide always."""
+    ionises = engine.first(f.Ionises, component="product") is not None
+    always = ("perchloric acid", "hydrogen peroxide")
+    return [(i, fact) for i, fact in engine.facts_of(f.Harsh) if fact["kind"] in always or not ionises]
+
+
+@rule(
+    f.Medium(solvent=MATCH.s, miscibility="miscible", boiling_c=MATCH.b),
+    f.Harsh(component=MATCH.c, kind=MATCH.kind),
+    TEST(lambda s, b: s != "water" and b < STRIPPABLE_BELOW_C),
+    stage="classify",
+    title="Nothing is stripped from strong acid, strong base, perchlorate or peroxide; it is diluted with water instead",
+    why="As the solvent leaves, acid or base grows concentrated and hot on the product, and perchlorate or peroxide with "
+    "organic matter may explode. Water and an organic solvent first take the product away from it.",
+    sources=("prudent", "bretherick"),
+    fires=(
+        Case("sulfuric acid in methanol", _ESTER, ("sulfuric acid; 2 mmol",), solvent="methanol"),
+        Case("hydrogen chloride in dioxane", _ESTER, ("HCl; 20 mmol",), solvent="1,4-dioxane"),
+    ),
+    silent=(
+        Case("benzoic acid in THF", _ESTER, ("benzoic acid",), solvent="THF"),
+        Case(
+            "hydrogen chloride with an amine product: near miss, it is held as the salt",
+            "C1CCN(CC1)Cc1ccccc1",
+            ("HCl; 20 mmol",),
+            solvent="methanol",
+        ),
+    ),
+)
+def dilute_instead_of_stripping(engine: Any, s: str, b: float, c: str, kind: str) -> None:
+    """Dilute with water where stripping would be dangerous."""
+    if c not in {fact["component"] for _, fact in _must_not_be_concentrated(engine)}:
+        return
+    row = table(Solvent)[s]
+    engine.conclude(
+        f.Prepares(action="dilute", subject=s),
+        f"{engine.job.name(c)} is {kind}: {row.name} stays until water has taken it",
+        (row.source,),
     )
 
 
