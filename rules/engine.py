@@ -90,7 +90,8 @@ class Stage(Fact):
 class Case:
     """A mixture on which a rule is known to fire or to stay silent, and why.
 
-    ``product`` and ``others`` are names or SMILES, an entry of ``others`` as in ``--with``: ``"pyridine; 12 mmol"``.
+    ``product`` and ``others`` are names or SMILES, an entry of ``others`` as in ``--with``: ``"pyridine; 12 mmol"``;
+    ``amount`` is that of the product.
     """
 
     reason: str
@@ -98,6 +99,7 @@ class Case:
     others: tuple[str, ...] = ()
     solvent: str = "dichloromethane"
     extract: str = "choose"
+    amount: str = "10 mmol"
 
 
 @dataclass(frozen=True)

@@ -391,7 +391,7 @@ def _about_component(plan: Plan, component_id: str) -> Answer:
     else:
         said = f"{component.name} ({component.role}, {amount}) is {nature}. Where it goes: {plan.fate[component_id]}. "
         said += f"Expected to be left with the product: {share(middle)} ({_band(low, high)})."
-    order = (f.NotRemoved, f.Kept, f.Covered, f.Leaves, f.Prepares, f.Stuck, f.Behaviour, f.Outcome)
+    order = (f.NotRemoved, f.Suggests, f.Kept, f.Covered, f.Leaves, f.Prepares, f.Stuck, f.Behaviour, f.Outcome)
     ids = [
         i
         for kind in order
@@ -400,6 +400,8 @@ def _about_component(plan: Plan, component_id: str) -> Answer:
     if component_id == "product":
         cautions = _ids(plan, f.Cautions, subject="product")
         ids = [*_ids(plan, f.Swap), *cautions, *ids, *_ids(plan, f.Stands), *_ids(plan, f.SpoiltBy)]
+    else:
+        ids += _ids(plan, f.Cautions, id="fragile", subject=component_id)
     return Answer("component", component.name, True, said, Grower(plan).trees(ids))
 
 

@@ -103,8 +103,10 @@ class Uptake(Fact):
 
 
 class Pot(Fact):
-    """The flask shaken with plain water: its pH, the share of the product that stays in the organic layer, the share that
-    its neutral form would keep (and its octanol log P), and whether the flask holds ions that shift the pH.
+    """The flask shaken with plain water.
+
+    Its pH, the share of the product that stays in the organic layer, the share that its neutral form would keep (and its
+    octanol log P), and whether the flask holds ions that shift the pH.
     """
 
     slots = ("ph", "kept", "neutral", "neutral_3", "log_p", "ions")
@@ -128,6 +130,15 @@ class Unlucky(Fact):
     slots = ("solution", "after_2")
 
 
+class Window(Fact):
+    """An impurity of the product's own kind: the pH to hold in one and in three contacts, and what they leave and lose.
+
+    ``lost`` is the product's. The values for three contacts are ``None`` where three cost too much of the product.
+    """
+
+    slots = ("component", "ph_1", "left_1", "lost_1", "ph_3", "left_3", "lost_3", "solution")
+
+
 class SwapTrial(Fact):
     """What carrying the product through ``solution`` and back would give: product recovered, worst leftover."""
 
@@ -141,9 +152,24 @@ class SwapLeaves(Fact):
 
 
 class Layers(Fact):
-    """One contact of the finished plan: densities of its layers."""
+    """One contact of the finished plan: densities and volume of its layers, both together."""
 
-    slots = ("step", "organic_density", "aqueous_density", "ph", "co2_ml", "heat_kj")
+    slots = ("step", "organic_density", "aqueous_density", "ph", "co2_ml", "heat_kj", "volume_ml")
+
+
+class Cosolvent(Fact):
+    """A miscible solvent (a component) makes up this share of the volume of a water layer; ``product`` is its share there."""
+
+    slots = ("step", "component", "share", "product")
+
+
+class Fragile(Fact):
+    """The conclusion about a component that its 5 to 95 % band does not settle, and the number it hangs on.
+
+    ``threshold`` is ``None`` where no number decides alone; see ``rules/fragility.py``.
+    """
+
+    slots = ("component", "number", "threshold", "estimate", "sigma", "holds", "claim")
 
 
 class Outcome(Fact):
@@ -273,6 +299,12 @@ class Cautions(Fact):
     """Something to be careful with; ``subject`` is a step, component, solution or solvent id, or empty."""
 
     slots = ("id", "subject")
+
+
+class Suggests(Fact):
+    """A wash held at ``ph``, with ``solution`` as the nearest, takes out what the plan leaves of a component."""
+
+    slots = ("component", "solution", "ph")
 
 
 class NotRemoved(Fact):

@@ -47,6 +47,8 @@ LEAST_VOLUME_ML = 0.5
 HEAT_CAPACITY_J_PER_G_K = 3.0
 # A miscible solvent changes the volumes that decide its own share; this settles in a few rounds.
 MOST_VOLUME_ROUNDS = 25
+# A miscible solvent below this share of a water layer is not noted.
+LEAST_COSOLVENT = 0.05
 # What stays of a volatile component when the solvent is stripped.
 STRIPPED_LEFT = 0.005
 
@@ -146,11 +148,16 @@ def band(values: Array) -> tuple[float, float, float]:
 
 
 def equilibrate(
-    numbers: Sheet, organic: Phase, aqueous: Phase, step: int = 0, portion: int = 0, held_ph: float | None = None
+    numbers: Sheet,
+    organic: Phase,
+    aqueous: Phase,
+    step: int = 0,
+    portion: int = 0,
+    held_ph: float | Array | None = None,
 ) -> Contact:
     """Shake two layers until they are at equilibrium; both phases are updated in place.
 
-    With ``held_ph`` strong acid or base is added to the water until it stands at that pH.
+    With ``held_ph`` (one pH, or one for each draw) strong acid or base is added to the water until it stands there.
 
     Mass is conserved to rounding, charge to 1e-9 mol/L. Source of the method: mass and charge balance.
     """
@@ -300,7 +307,7 @@ def _solve(
     aqueous_ml: Array,
     salt_m: Array,
     guess: Array | None,
-    held_ph: float | None,
+    held_ph: float | Array | None,
 ) -> tuple[Array, Array, Array, Array]:
     """Return pH, organic share, charge carried as ion pairs (mmol) and CO2 lost (mmol) at equilibrium.
 
@@ -343,7 +350,7 @@ def _solve(
             charge = charge + buffer.charge(height)
         return charge / aqueous_ml
 
-    ph = _root(imbalance, draws, guess) if held_ph is None else np.full(draws, held_ph)
+    ph = _root(imbalance, draws, guess) if held_ph is None else np.full(draws, held_ph, dtype=float)
     height = 10.0**ph
     pairs = (charge0 * total * share).sum(axis=0)
     if forms.rows.size:
@@ -629,7 +636,8 @@ def _take_up(book: Ledger, number: int, step: Step) -> None:
 
 
 def _pool(one: Phase, two: Phase) -> Phase:
-    weak = {k: one.weak_mmol.get(k, 0.0) + two.weak_mmol.get(k, 0.0) for k in {*one.weak_mmol, *two.weak_mmol}}
+    none = np.zeros(1)
+    weak = {k: one.weak_mmol.get(k, none) + two.weak_mmol.get(k, none) for k in {*one.weak_mmol, *two.weak_mmol}}
     whole = one.volume_ml + two.volume_ml
     part = _at_best(one.volume_ml) / max(_at_best(whole), 1e-300)
     solvents = _merge([(k, s * part) for k, s in one.solvents] + [(k, s * (1.0 - part)) for k, s in two.solvents])
@@ -743,10 +751,13 @@ def _nothing(book: Ledger, number: int, step: Step) -> None:
 
 
 def _note_cosolvent(book: Ledger, number: int, aqueous: Phase) -> None:
-    for i, item in enumerate(book.sheet.species):
+    """Note each miscible solvent that makes up more than a twentieth of the volume of a water layer."""
+    volumes = [s.molar_volume_ml * float(aqueous.mmol[i, 0]) for i, s in enumerate(book.sheet.species)]
+    whole = max(_at_best(aqueous.volume_ml) + sum(volumes), LEAST_VOLUME_ML)
+    for item, volume in zip(book.sheet.species, volumes, strict=True):
         if item.solvent is not None:
-            share = item.molar_volume_ml * float(aqueous.mmol[i, 0]) / max(_at_best(aqueous.volume_ml), LEAST_VOLUME_ML)
-            if share > 0.05:
+            share = volume / whole
+            if share > LEAST_COSOLVENT:
                 book.cosolvent.append((number, item.component, share))
 
 

@@ -37,7 +37,8 @@ MOST_DILUTE_EQUIV = 3.0
 # Of an acid poured onto ice this much is still in the organic layer's drops.
 LEFT_BY_ICE = 0.05
 HARSH = {
-    **dict.fromkeys(("Cl", "Br", "I", "O=S(=O)(O)O", "O=P(O)(O)O", "O=[N+]([O-])O"), "a strong mineral acid"),
+    **dict.fromkeys(("Cl", "Br", "I", "O=S(=O)(O)O", "O=P(O)(O)O"), "a strong mineral acid"),
+    "O=[N+]([O-])O": "nitric acid",
     **dict.fromkeys(("[O-][Cl+3]([O-])([O-])O", "O=Cl(=O)(=O)O"), "perchloric acid"),
     "OO": "hydrogen peroxide",
     "[OH-]": "a strong base",
@@ -68,6 +69,8 @@ def prepare(mixture: Mixture) -> Job:
     for component in mixture.others:
         others.append(component)
         rows = [row for row, _ in groups.all_residues(component.parts)]
+        if rows and rows[0].id == "palladium_carbon" and any(is_organic(p) for p in component.parts):
+            rows = [table(Residue)["palladium"]]  # a dissolved complex, not metal on carbon
         if rows and rows[0].id in DANGEROUS_NEAT and _is_dilute(mixture, component):
             rows = []
         if rows:

@@ -9,7 +9,7 @@ from typing import Any
 from washlore.knowledge import kinetics
 from washlore.knowledge.rows import Desiccant, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
-from washlore.rules import trial
+from washlore.rules import fragility, trial, window
 from washlore.rules.engine import Known, Reason, engine
 from washlore.rules.families.quench import quench_agent, quench_solution
 from washlore.rules.families.removal import CHEMICAL
@@ -49,6 +49,11 @@ MOST_LEFT_BEHIND = 0.2
 # A wash is sure when, with every number on the unlucky side, three contacts leave no more than this times the target.
 SURE_FACTOR = 3.0
 SHAKING_MIN = 5.0
+# Separating funnels, mL; one is filled to three quarters at most, so that there is room to shake and to vent.
+FUNNELS_ML = (30, 60, 125, 250, 500, 1000, 2000, 5000)
+FULLEST = 0.75
+# Layers whose densities differ by less cannot be told apart by them.
+SURE_DENSITY_G_ML = 0.05
 
 
 class PlanRefused(ValueError):
@@ -71,7 +76,11 @@ class Because:
 
 @dataclass(frozen=True)
 class PlanStep:
-    """One numbered step. ``number`` counts from 1; volumes are of one portion in mL."""
+    """One numbered step. ``number`` counts from 1; volumes are of one portion in mL.
+
+    ``layer_sure`` is false where the densities are too near to say which layer is on top. ``funnel_ml`` is the smallest
+    separating funnel that both layers fill to three quarters at most, ``None`` without layers or where 5 L is too small.
+    """
 
     number: int
     action: str
@@ -86,6 +95,8 @@ class PlanStep:
     repeats: int = 1
     phase_kept: str = ""
     layer_kept: str = ""
+    layer_sure: bool | None = None
+    funnel_ml: int | None = None
     desiccant: str = ""
     desiccant_g: float | None = None
     target_ph: float | None = None
@@ -117,7 +128,11 @@ class Leftover:
 
 @dataclass
 class Plan:
-    """A workup with everything behind it. ``left`` holds (5 %, median, 95 %) shares by component id."""
+    """A workup with everything behind it. ``left`` holds (5 %, median, 95 %) shares by component id.
+
+    ``fragile`` holds the conclusions that those bands do not settle, ``windows`` the pH that would tell an impurity of
+    the product's own kind from it.
+    """
 
     mixture: Mixture
     steps: tuple[PlanStep, ...]
@@ -127,6 +142,8 @@ class Plan:
     groups: dict[str, tuple[str, ...]]
     cautions: tuple[Caution, ...]
     not_removed: tuple[Leftover, ...]
+    fragile: tuple[fragility.Fragile, ...]
+    windows: tuple[window.Window, ...]
     assumptions: tuple[str, ...]
     extraction: str
     organic_ml: float
@@ -196,6 +213,7 @@ def make_plan(mixture: Mixture, draws: int = DRAWS) -> Plan:
     brought = ke.first(f.BringsTo)
     pot_ph = brought["ph"] if brought else None
     trials = _observe_trials(ke, job, solvent, gone, stripped, pot_ph)
+    windows = _observe_windows(ke, job, solvent, gone, stripped)
     ke.begin("protect")
     _refuse_if_no_water(ke, job)
     ke.begin("remove")
@@ -208,9 +226,11 @@ def make_plan(mixture: Mixture, draws: int = DRAWS) -> Plan:
     steps = _arrange(ke, job, solvent, gone, stripped)
     book = run_ledger(job.mixture, [_bench_to_ledger(s, ke, job) for s in steps], draws)
     _foresee(ke, job, book)
+    fragile = fragility.fragile(job.mixture, book.steps, book, solvent)
+    _observe_fragile(ke, fragile)
     ke.begin("foresee")
     ke.begin("warn")
-    return _finish(ke, job, solvent, steps, book)
+    return _finish(ke, job, solvent, steps, book, fragile, windows)
 
 
 def _stripped(ke: Any, job: Job) -> tuple[str, ...]:
@@ -297,6 +317,71 @@ def _observe_trials(
                 (loss[2],),
             )
     return trials
+
+
+def _observe_windows(
+    ke: Any, job: Job, solvent: Solvent, gone: Sequence[str], stripped: Sequence[str]
+) -> tuple[window.Window, ...]:
+    """Work out the pH window for each impurity of the product's own kind."""
+    kinds: dict[str, set[str]] = {}
+    for _, fact in ke.facts_of(f.Behaviour):
+        kinds.setdefault(fact["component"], set()).add(fact["kind"])
+    wanted = [
+        c
+        for c in job.mixture.others
+        if c.id not in gone and c.id not in stripped and window.same_kind(kinds.get("product", ()), kinds.get(c.id, ()))
+    ]
+    if not wanted:
+        return ()
+    lowest = max((fact["ph"] for _, fact in ke.facts_of(f.Stands, side="low")), default=0.0)
+    highest = min((fact["ph"] for _, fact in ke.facts_of(f.Stands, side="high")), default=14.0)
+    kept = window.held_shares(job.mixture, solvent, gone, stripped)
+    rows = list(bottles(job))
+    found = []
+    for component in wanted:
+        made = window.pick(job.mixture, component.id, kept, (lowest, highest), solutions=rows)
+        if made is None:
+            continue
+        found.append(made)
+        by_n = {held.n: held for held in made.contacts}
+        numbers = {
+            f"{slot}_{n}": _short(getattr(by_n[n], name)) if n in by_n else None
+            for n in (1, trial.CONTACTS)
+            for slot, name in (("ph", "ph"), ("left", "left"), ("lost", "product_lost"))
+        }
+        ke.observe(
+            f.Window(component=component.id, solution=made.solution, **numbers),
+            f"computed: {made.text(component.name, job.mixture.product.name)}",
+            (table(Solution)[made.solution].source,),
+            also=[
+                i
+                for who in ("product", component.id)
+                for i, fact in ke.facts_of(f.Behaviour, component=who)
+                if fact["kind"] in window.ACIDS | window.BASES
+            ],
+        )
+    return tuple(found)
+
+
+def _observe_fragile(ke: Any, found: Sequence[fragility.Fragile]) -> None:
+    for item in found:
+        outcome = next(i for i, _ in ke.facts_of(f.Outcome, component=item.component))
+        ke.observe(
+            f.Fragile(
+                component=item.component,
+                number=item.number,
+                threshold=None if item.threshold is None else _short(item.threshold),
+                estimate=_short(item.estimate),
+                sigma=_short(item.sigma),
+                holds=item.holds,
+                claim=item.claim,
+            ),
+            f"computed: {item.text}",
+            also=[
+                outcome,
+                *(i for i, _ in ke.facts_of(f.Ionises, component=item.component)),
+            ],
+        )
 
 
 def _short(value: float) -> float:
@@ -602,7 +687,8 @@ def _swap_steps(ke: Any, job: Job, solvent: Solvent) -> list[_Draft]:
                 0,
                 "set ph",
                 f"{'Acidify' if acid_back else 'Basify'} the aqueous layer to pH {back:g} with "
-                f"{'6 M hydrochloric acid' if acid_back else '6 M sodium hydroxide'}, in ice, in small portions; check with pH paper",
+                f"6 M {'hydrochloric acid' if acid_back else 'sodium hydroxide'}, in ice, in small portions; check with pH "
+                "paper",
                 f"{product} is neutral again there",
                 (known_id,),
                 solute="HCl" if acid_back else "NaOH",
@@ -774,11 +860,22 @@ def _foresee(ke: Any, job: Job, book: Ledger) -> None:
                 ph=round(ph[1], 2),
                 co2_ml=round(contact.co2_ml, 1),
                 heat_kj=round(contact.heat_kj, 2),
+                volume_ml=_short(_funnel_holds(book, number)),
             ),
             f"computed: step {number}, first contact: organic {contact.organic_density:.2f} g/mL, aqueous "
             f"{contact.aqueous_density:.2f} g/mL, spent at pH {ph[1]:.1f}, {contact.co2_ml:.0f} mL of carbon dioxide, "
             f"{contact.heat_kj:.1f} kJ",
             ("from_memory",),
+        )
+    for number, component_id, part in _cosolvents(book):
+        product = max(
+            (float(book.fraction("product", c.aqueous_mmol)[0]) for c in book.contacts if c.step == number), default=0.0
+        )
+        ke.observe(
+            f.Cosolvent(step=number, component=component_id, share=_short(part), product=_short(product)),
+            f"computed: {share(part)} of the water layer of step {number} is {job.name(component_id)}; it holds "
+            f"{share(product)} of {job.mixture.product.name}",
+            ("yalkowsky",),
         )
     for component in job.mixture.components:
         low, mid, high = band(book.left(component.id))
@@ -795,7 +892,33 @@ def _foresee(ke: Any, job: Job, book: Ledger) -> None:
         )
 
 
-def _finish(ke: Any, job: Job, solvent: Solvent, steps: Sequence[PlanStep], book: Ledger) -> Plan:
+def _cosolvents(book: Ledger) -> list[tuple[int, str, float]]:
+    """Return (step, component, largest share) of the miscible solvents in water layers."""
+    worst: dict[tuple[int, str], float] = {}
+    for number, component_id, part in book.cosolvent:
+        worst[number, component_id] = max(part, worst.get((number, component_id), 0.0))
+    return [(number, component_id, part) for (number, component_id), part in worst.items()]
+
+
+def _funnel_holds(book: Ledger, number: int) -> float:
+    """Return the largest volume of both layers together in a step, mL."""
+    return max((c.organic_ml + c.aqueous_ml for c in book.contacts if c.step == number), default=0.0)
+
+
+def funnel_for(volume_ml: float) -> int | None:
+    """Return the smallest separating funnel (mL) that a volume fills to three quarters at most, or ``None``."""
+    return next((size for size in FUNNELS_ML if volume_ml <= FULLEST * size), None)
+
+
+def _finish(
+    ke: Any,
+    job: Job,
+    solvent: Solvent,
+    steps: Sequence[PlanStep],
+    book: Ledger,
+    fragile: tuple[fragility.Fragile, ...],
+    windows: tuple[window.Window, ...],
+) -> Plan:
     finished = []
     for step in steps:
         contact = next((c for c in book.contacts if c.step == step.number), None)
@@ -803,7 +926,9 @@ def _finish(ke: Any, job: Job, solvent: Solvent, steps: Sequence[PlanStep], book
             heavier_water = contact.aqueous_density >= contact.organic_density
             keeps_organic = step.phase_kept == "organic"
             layer = "top" if keeps_organic == heavier_water else "bottom"
-            kept = "" if step.action in ("extract",) else f"; keep the {step.phase_kept} layer ({layer})"
+            sure = abs(contact.aqueous_density - contact.organic_density) >= SURE_DENSITY_G_ML
+            where = layer if sure else f"probably the {layer} one"
+            kept = "" if step.action in ("extract",) else f"; keep the {step.phase_kept} layer ({where})"
             instruction = step.instruction
             if step.action in ("wash", "neutralise"):
                 instruction += kept
@@ -811,6 +936,8 @@ def _finish(ke: Any, job: Job, solvent: Solvent, steps: Sequence[PlanStep], book
                 step,
                 instruction=instruction,
                 layer_kept=layer,
+                layer_sure=sure,
+                funnel_ml=funnel_for(_funnel_holds(book, step.number)),
                 spent_ph=round(float(contact.ph[0]), 1),
                 organic_density_g_ml=round(contact.organic_density, 2),
                 aqueous_density_g_ml=round(contact.aqueous_density, 2),
@@ -840,6 +967,8 @@ def _finish(ke: Any, job: Job, solvent: Solvent, steps: Sequence[PlanStep], book
         groups,
         cautions,
         not_removed,
+        fragile,
+        windows,
         job.mixture.assumptions,
         solvent.id,
         trial.organic_volume_ml(job.mixture),

@@ -94,12 +94,15 @@ class Sheet:
         neutral = np.empty((len(self.species), self.draws))
         pair = np.empty_like(neutral)
         for i, item in enumerate(self.species):
-            value, sigma, pair_value, pair_sigma = _log_k(
-                item.molecule.smiles, item.permanent_charge, bool(item.sites), solvent_fractions
-            )
+            value, sigma, pair_value, pair_sigma = log_k_numbers(item, solvent_fractions)
             neutral[i] = value + sigma * self.normal[i]
             pair[i] = pair_value + sigma * self.normal[i] + pair_sigma * self.pair_normal[i]
         return np.clip(neutral, LEAST_LOG_K, MOST_LOG_K), np.clip(pair, LEAST_LOG_K, MOST_LOG_K)
+
+
+def log_k_numbers(item: Species, solvents: tuple[tuple[str, float], ...]) -> tuple[float, float, float, float]:
+    """Return log K of the neutral form, its sigma, log K of the ion pair and the sigma of the ion-pair term."""
+    return _log_k(item.molecule.smiles, item.permanent_charge, bool(item.sites), solvents)
 
 
 @lru_cache(maxsize=50_000)

@@ -45,8 +45,9 @@ class Trial:
 
 @dataclass(frozen=True)
 class Pot:
-    """The flask shaken with plain water: its pH, the product's share kept, and the share its
-    neutral form would keep after one and three portions.
+    """The flask shaken with plain water.
+
+    Its pH, the product's share kept, and the share its neutral form would keep after one and three portions.
     """
 
     ph: float
@@ -147,7 +148,7 @@ def _shaken_with_water(
 ) -> tuple[list[float], float]:
     """Return the product's share in the organic layer after 1, 2, 3 portions of water, and the pH of the first."""
     water = table(Solution)["water"]
-    organic = _organic(numbers, solvent, organic_volume_ml(job.mixture), gone, stripped)
+    organic = start_layer(numbers, solvent, organic_volume_ml(job.mixture), gone, stripped)
     rows = [i for i, s in enumerate(numbers.species) if s.component == "product"]
     whole = max(numbers.mmol[rows].sum(), 1e-300)
     kept, ph = [], 7.0
@@ -206,7 +207,7 @@ def uptakes(
     wide = _widen(one, count)
     organic_ml = organic_volume_ml(mixture)
     volumes = np.array([portion_ml(mixture, s, gone, stripped) for s in solutions] * SIDES)
-    organic = _organic(wide, solvent, organic_ml, gone, stripped)
+    organic = start_layer(wide, solvent, organic_ml, gone, stripped)
     start = organic.mmol.copy()
     weak = dict(one.weak_mmol)
     if pot_ph is not None:
@@ -271,9 +272,10 @@ def _widen(one: Sheet, count: int) -> Sheet:
     )
 
 
-def _organic(
+def start_layer(
     numbers: Sheet, solvent: Solvent, organic_ml: float, gone: Collection[str], stripped: Collection[str]
 ) -> Phase:
+    """Return the organic layer before the first wash; ``gone`` is out of it, of ``stripped`` a trace is left."""
     mmol = np.repeat(numbers.mmol[:, None], numbers.draws, axis=1)
     for i, item in enumerate(numbers.species):
         if item.component in gone:

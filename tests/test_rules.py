@@ -11,6 +11,9 @@ from washlore.rules.engine import NOT, STAGES, Case, Lore, Stage, all_lore
 from washlore.rules.mixture import build, read_other
 from washlore.rules.plan import PlanRefused, make_plan
 
+# Enough for the bands that some rules go by.
+DRAWS = 64
+
 
 @cache
 def fired(case: Case) -> frozenset[str]:
@@ -19,12 +22,12 @@ def fired(case: Case) -> frozenset[str]:
     mixture = build(
         case.product,
         [read_other(o) for o in case.others],
-        product_amount="10 mmol",
+        product_amount=case.amount,
         solvents=solvents,
         extract=case.extract,
     )
     try:
-        return frozenset(make_plan(mixture, draws=1).fired)
+        return frozenset(make_plan(mixture, draws=DRAWS).fired)
     except PlanRefused as refused:
         return frozenset(refused.fired)
 
@@ -80,12 +83,12 @@ def test_rules_deny_only_what_an_earlier_stage_concludes() -> None:
             mixture = build(
                 case.product,
                 [read_other(o) for o in case.others],
-                product_amount="10 mmol",
+                product_amount=case.amount,
                 solvents=solvents,
                 extract=case.extract,
             )
             try:
-                plan = make_plan(mixture, draws=1)
+                plan = make_plan(mixture, draws=DRAWS)
             except PlanRefused:
                 continue
             for known in plan.known.values():

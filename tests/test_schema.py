@@ -32,6 +32,9 @@ FURTHER = (
     ("--product", "CCOC(=O)c1ccccc1", "--with", "[Na+].[O-]C(=O)CCN; 1 mmol", "--with", "CC[NH+](CC)CC.[Cl-]; 1 mmol"),
     ("--product", "C1(c2ccccc2)CO1", "--with", "mCPBA; 1 mmol", "--solvent", "DCM"),
     ("--product", "OCCCCO", "--with", "benzoic acid"),
+    ("--product", "phenol", "--with", "4-nitrophenol", "--with", "benzoic acid", "--solvent", "EtOAc; 40 mL"),
+    ("--product", "CCOC(=O)c1ccccc1", "--with", "DMF; 10 mL", "--with", "benzoic acid", "--extract", "chlorobenzene"),
+    ("--product", "CCOC(=O)c1ccccc1", "--amount", "2 mol", "--with", "benzoic acid"),
 )
 PLANS = [("plan", name) for name in EXAMPLES] + [("plan", *args) for args in FURTHER]
 
@@ -64,7 +67,7 @@ def test_plan_keeps_to_its_schema(args):
 @pytest.mark.parametrize("args", PLANS, ids=" ".join)
 def test_every_chain_of_reasons_reaches_a_source(args):
     made = printed(*args)
-    for part in ("components", "steps", "cautions", "not_removed"):
+    for part in ("components", "steps", "cautions", "not_removed", "fragile", "windows"):
         for item in made[part]:
             cited = [key for link in item["because"] for key in link["sources"]]
             assert cited, (part, item)

@@ -16,8 +16,10 @@ from washlore.rules.engine import all_lore
 from washlore.rules.mixture import is_organic
 
 if TYPE_CHECKING:
+    from washlore.rules.fragility import Fragile
     from washlore.rules.mixture import Component
     from washlore.rules.plan import Plan, PlanStep
+    from washlore.rules.window import Window
 
 OBSERVED = "What was found"
 # Of several kinds of behaviour, the first of these is the one that decides what is done.
@@ -64,6 +66,8 @@ def plan_record(plan: Plan) -> dict[str, Any]:
             }
             for n in plan.not_removed
         ],
+        "fragile": [_fragile(plan, item) for item in plan.fragile],
+        "windows": [_window(plan, item) for item in plan.windows],
         "product_recovered": _band(plan.recovered),
         "assumptions": list(plan.assumptions),
     }
@@ -127,7 +131,7 @@ def _component(plan: Plan, component: Component) -> dict[str, Any]:
     kinds = plan.behaviour[component.id]
     fact_ids = [
         i
-        for kind in (f.Behaviour, f.Kept, f.Covered, f.Leaves, f.Stuck, f.NotRemoved, f.Outcome)
+        for kind in (f.Behaviour, f.Kept, f.Covered, f.Leaves, f.Stuck, f.NotRemoved, f.Suggests, f.Outcome)
         for i, _ in plan.facts_of(kind, component=component.id)
     ]
     return {
@@ -149,6 +153,42 @@ def _component(plan: Plan, component: Component) -> dict[str, Any]:
     }
 
 
+def _fragile(plan: Plan, item: Fragile) -> dict[str, Any]:
+    fact_ids = [i for i, _ in plan.facts_of(f.Cautions, id="fragile", subject=item.component)]
+    return {
+        "component": plan.component(item.component).name,
+        "number": item.number,
+        "threshold": None if item.threshold is None else _number(round(item.threshold, 3)),
+        "estimate": _number(round(item.estimate, 3)),
+        "sigma": _number(round(item.sigma, 3)),
+        "text": item.text,
+        "because": because(plan, fact_ids),
+    }
+
+
+def _window(plan: Plan, item: Window) -> dict[str, Any]:
+    suggested = [i for i, _ in plan.facts_of(f.Suggests, component=item.component)]
+    name = plan.component(item.component).name
+    text = plan.known[suggested[0]].reasons[0].text if suggested else item.text(name, plan.mixture.product.name)
+    return {
+        "component": name,
+        "contacts": [
+            {
+                "n": held.n,
+                "ph": _number(held.ph),
+                "left": _fraction(held.left),
+                "product_lost": _fraction(held.product_lost),
+            }
+            for held in item.contacts
+        ],
+        "solution": item.solution,
+        "solution_name": table(Solution)[item.solution].name,
+        "suggested": bool(suggested),
+        "text": text,
+        "because": because(plan, suggested or [i for i, _ in plan.facts_of(f.Window, component=item.component)]),
+    }
+
+
 def _step(plan: Plan, step: PlanStep) -> dict[str, Any]:
     row = table(Solution)[step.solution] if step.solution else None
     return {
@@ -165,6 +205,8 @@ def _step(plan: Plan, step: PlanStep) -> dict[str, Any]:
         "repeats": step.repeats,
         "phase_kept": step.phase_kept or None,
         "layer_kept": step.layer_kept or None,
+        "layer_sure": step.layer_sure,
+        "funnel_ml": step.funnel_ml,
         "desiccant": table(Desiccant)[step.desiccant].name if step.desiccant else None,
         "desiccant_g": _number(step.desiccant_g),
         "target_ph": _number(step.target_ph),
@@ -188,8 +230,12 @@ def _subject(plan: Plan, subject: str) -> str:
 
 
 def _band(values: tuple[float, float, float]) -> dict[str, float]:
-    low, middle, high = (min(1.0, max(0.0, float(v))) for v in values)
-    return {"low": float(f"{low:.3g}"), "mid": float(f"{middle:.3g}"), "high": float(f"{high:.3g}")}
+    low, middle, high = (_fraction(v) for v in values)
+    return {"low": low, "mid": middle, "high": high}
+
+
+def _fraction(value: float) -> float:
+    return float(f"{min(1.0, max(0.0, float(value))):.3g}")
 
 
 def _number(value: float | None) -> float | None:

@@ -90,9 +90,12 @@ def plan_text(record: dict[str, Any], width: int) -> str:
     blocks.append(_expected(record, width))
     if record["not_removed"]:
         told = [paragraph(sentence(item["text"]), width, INDENT) for item in record["not_removed"]]
+        told += [paragraph(sentence(item["text"]), width, INDENT) for item in record["windows"] if item["suggested"]]
         blocks.append("\n".join([heading("What washing does not take out"), *told]))
-    if record["cautions"]:
-        told = [paragraph(sentence(item["text"]), width, f"{INDENT}- ") for item in record["cautions"]]
+    # What is fragile stands under what to expect.
+    cautions = [item for item in record["cautions"] if item["id"] != "fragile"]
+    if cautions:
+        told = [paragraph(sentence(item["text"]), width, f"{INDENT}- ") for item in cautions]
         blocks.append("\n".join([heading("Take care"), *told]))
     if record["assumptions"]:
         told = [paragraph(sentence(text), width, f"{INDENT}- ") for text in record["assumptions"]]
@@ -153,6 +156,9 @@ def _read_as(item: dict[str, Any]) -> str:
 
 def _steps(record: dict[str, Any], width: int) -> str:
     lines = [heading("What to do")]
+    # Said once, for the step that asks for the largest.
+    layered = [step["funnel_ml"] for step in record["steps"] if step["layer_kept"]]
+    funnel = max(layered) if layered and all(layered) else None
     for step in record["steps"]:
         number = f"{step['number']}."
         first = f"{INDENT}{number:<4}"
@@ -161,7 +167,11 @@ def _steps(record: dict[str, Any], width: int) -> str:
         if step["spent_ph"] is not None and step["action"] in ("wash", "take up") and step["solution"] != "brine":
             said += f" The first portion ends near pH {step['spent_ph']:.0f}."
         if step["layer_kept"] and step["action"] != "wash":
-            said += f" The {step['phase_kept']} layer is the {step['layer_kept']} one."
+            sure = "" if step["layer_sure"] else "probably "
+            said += f" The {step['phase_kept']} layer is {sure}the {step['layer_kept']} one."
+        if funnel and step["layer_kept"]:
+            said += f" A {funnel} mL separating funnel is large enough."
+            funnel = None
         lines.append(paragraph(said, width, " " * len(first)))
     return "\n".join(lines)
 
@@ -182,4 +192,5 @@ def _expected(record: dict[str, Any], width: int) -> str:
     ]
     if rows:
         lines.append(table_text(("of the rest", "left", "range", "where it goes"), rows, width))
+    lines += [paragraph(f"Fragile: {item['text']}.", width, INDENT, INDENT * 2) for item in record["fragile"]]
     return "\n".join(lines)

@@ -135,6 +135,7 @@ def permanent_ion(engine: Any, c: str, charge: int) -> None:
 @rule(
     f.Component(id=MATCH.c),
     f.Inorganic(component=MATCH.c),
+    NOT(f.Ionises(component=MATCH.c)),
     stage="classify",
     title="An inorganic salt belongs to the water",
     why="Ions are held by water and hardly at all by organic solvents.",

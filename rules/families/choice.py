@@ -12,7 +12,7 @@ _BOC = "CC(C)(C)OC(=O)NCCc1ccccc1"
 STRAIN = 3.0
 STRAIN_OF_LOSS = 6.0
 CARRIES_PRODUCT = 0.05
-UNUSUAL = 1.5
+UNUSUAL = 3.5
 UNSURE = 2.0
 EACH_CONTACT = 0.4
 # Where nothing in the product minds it, the solution that stands on every bench is the one to use.
@@ -135,8 +135,10 @@ def kept_solutions(engine: Any) -> dict[str, str]:
     chosen = {fact["component"]: fact["solution"] for _, fact in engine.facts_of(f.Chosen)}
     swap = engine.first(f.Swap)
     if swap is not None:
+        poison = {fact["component"] for _, fact in engine.facts_of(f.FirstOut)}
         for _, fact in engine.facts_of(f.SwapLeaves, solution=swap["solution"], enough=True):
-            chosen.pop(fact["component"], None)
+            if fact["component"] not in poison:
+                chosen.pop(fact["component"], None)
     takes = {(fact["solution"], fact["component"]) for _, fact in engine.facts_of(f.Takes)}
     # A solvent that mixes with water is washed out first, in much water, whatever comes after.
     own = {fact["component"] for _, fact in engine.facts_of(f.Behaviour, kind="water-miscible solvent")}

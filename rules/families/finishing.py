@@ -10,7 +10,7 @@ _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 _ACETAL = "c1ccccc1C1OCCO1"
 _BOC = "CC(C)(C)OC(=O)NCCc1ccccc1"
 # A group that does not stand this pH is not left standing over an acidic solid, nor heated with a trace of acid.
-ACID_SENSITIVE_PH = 3.0
+ACID_SENSITIVE_PH = 2.0
 ACID_WORTH_NEUTRALISING_PH = 3.5
 BRINE_RANK, NEUTRALISE_RANK = 80, 70
 

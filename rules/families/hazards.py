@@ -1,15 +1,21 @@
 """What can hurt or go wrong at the bench: gas, heat, pressure, peroxides, layers that turn over, emulsions."""
 
+import math
 from typing import Any
 
 from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, TEST, Case, rule
+from washlore.rules.words import listed, share
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 CLOSE_DENSITIES_G_ML = 0.05
 GAS_WORTH_WORDS_ML = 15.0
 HEAT_WORTH_WORDS_KJ = 0.5
+# Three quarters of five litres.
+MOST_IN_A_FUNNEL_ML = 3750.0
+MUCH_COSOLVENT = 0.10
+WORTH_EXTRACTING_AGAIN = 0.01
 SOAPS = ("fatty_acid", "long_chain_ammonium", "long_chain_sulfate")
 
 
@@ -141,6 +147,105 @@ def close_densities(engine: Any, step: int, organic: float, aqueous: float) -> N
         f.Cautions(id="close densities", subject=f"step {step}"),
         f"step {step}: organic {organic:.2f}, aqueous {aqueous:.2f} g/mL; let a few drops of water fall in and see which "
         "layer they join; more solvent of the lighter or heavier kind settles it",
+    )
+
+
+@rule(
+    f.Layers(step=MATCH.sinks, organic_density=MATCH.o1, aqueous_density=MATCH.a1),
+    f.Layers(step=MATCH.floats, organic_density=MATCH.o2, aqueous_density=MATCH.a2),
+    TEST(lambda o1, a1, o2, a2: o1 > a1 and o2 < a2),
+    stage="warn",
+    title="The layers change places between one wash and the next",
+    why="Salt makes water heavier: a solvent a little heavier than water sinks in it and floats on brine. Whoever keeps the "
+    "same layer each time throws the product away.",
+    sources=("zubrick",),
+    fires=(
+        Case("chlorobenzene, 1.11, in bicarbonate and on brine", _ESTER, ("benzoic acid",), extract="chlorobenzene"),
+        Case("chlorobenzene in dilute acid and on brine", _ESTER, ("pyridine",), extract="chlorobenzene"),
+    ),
+    silent=(
+        Case("ether floats on all", _ESTER, ("benzoic acid",), extract="diethyl ether"),
+        Case("dichloromethane sinks in brine too: near miss", _ESTER, ("benzoic acid",)),
+    ),
+)
+def layers_change_places(engine: Any, sinks: int, floats: int, o1: float, a1: float, o2: float, a2: float) -> None:
+    """Warn of layers that turn over between steps."""
+    layers = [fact for _, fact in engine.facts_of(f.Layers)]
+    low = [fact["step"] for fact in layers if fact["organic_density"] > fact["aqueous_density"]]
+    high = [fact["step"] for fact in layers if fact["organic_density"] < fact["aqueous_density"]]
+    if (sinks, floats) != (low[0], high[0]):
+        return
+    engine.conclude(
+        f.Cautions(id="layers change places", subject=""),
+        f"the organic layer is the bottom one in {_steps(low)} and the top one in {_steps(high)}: label both layers, keep "
+        "all of them until the product is weighed, and test with a drop of water which is which",
+        also=[fact["__factid__"] for fact in layers],
+    )
+
+
+def _steps(numbers: list[int]) -> str:
+    return f"step{'s' if len(numbers) > 1 else ''} {listed([str(n) for n in numbers])}"
+
+
+@rule(
+    f.Layers(step=MATCH.step, volume_ml=MATCH.volume),
+    TEST(lambda volume: volume > MOST_IN_A_FUNNEL_ML),
+    stage="warn",
+    title="A volume that no separating funnel holds is washed in parts or stirred and decanted",
+    why="A funnel needs a quarter of its volume free for shaking and for the gas; five litres is the largest that two hands "
+    "can invert.",
+    sources=("common_practice",),
+    fires=(
+        Case("two moles in eight litres", _ESTER, ("benzoic acid",), amount="2 mol"),
+        Case("a mole of an amide", "CCCCNC(=O)c1ccccc1", ("triethylamine",), amount="1.5 mol"),
+    ),
+    silent=(
+        Case("ten millimoles", _ESTER, ("benzoic acid",)),
+        Case("half a mole, two litres and the wash: near miss", _ESTER, ("benzoic acid",), amount="500 mmol"),
+    ),
+)
+def too_large_for_a_funnel(engine: Any, step: int, volume: float) -> None:
+    """Warn of a volume beyond the largest funnel."""
+    first = next(fact for _, fact in engine.facts_of(f.Layers) if fact["volume_ml"] > MOST_IN_A_FUNNEL_ML)
+    if step != first["step"]:
+        return
+    parts = math.ceil(volume / MOST_IN_A_FUNNEL_ML)
+    engine.conclude(
+        f.Cautions(id="funnel", subject=f"step {step}"),
+        f"both layers come to {volume / 1000:.1f} L, more than a 5 L funnel takes at three quarters full: wash in {parts} "
+        "parts of equal size from here on, or stir in a jacketed vessel with a bottom valve and let it settle",
+    )
+
+
+@rule(
+    f.Cosolvent(step=MATCH.step, component=MATCH.c, share=MATCH.part, product=MATCH.product),
+    TEST(lambda part: part > MUCH_COSOLVENT),
+    stage="warn",
+    title="A solvent that mixes with water carries product into the water layer",
+    why="It makes the water less polar: solubility in it rises exponentially with the share of the solvent, and the more so "
+    "the greasier the compound.",
+    sources=("yalkowsky", "common_practice"),
+    fires=(
+        Case("DMF in the flask", _ESTER, ("DMF; 10 mL",)),
+        Case("a reaction in DMSO", _ESTER, ("benzoic acid",), solvent="DMSO"),
+    ),
+    silent=(
+        Case("no miscible solvent", _ESTER, ("benzoic acid",)),
+        Case("a trace of DMF: near miss", _ESTER, ("DMF; 1 mmol",)),
+    ),
+)
+def cosolvent_in_water(engine: Any, step: int, c: str, part: float, product: float) -> None:
+    """Warn of product carried into the water."""
+    worth = product >= WORTH_EXTRACTING_AGAIN
+    engine.conclude(
+        f.Cautions(id="cosolvent", subject=f"step {step}"),
+        f"{engine.job.name(c)} is {share(part)} of the first water layer of step {step} and carries product into it (by "
+        f"estimate {share(product)}): keep that layer"
+        + (
+            ", dilute it with water and extract it again"
+            if worth
+            else " until the product is weighed, and extract it again if any is missing"
+        ),
     )
 
 

@@ -2,10 +2,12 @@
 
 from typing import Any
 
-from washlore.knowledge.rows import Residue, table
+from washlore.knowledge.rows import Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
-from washlore.rules.words import share
+from washlore.rules.fragility import Fragile
+from washlore.rules.window import WORTHLESS
+from washlore.rules.words import label, share
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 DISTIL_APART_C = 40.0
@@ -85,4 +87,92 @@ def polar_product_lost(engine: Any, mid: float, low: float, high: float) -> None
         f.Cautions(id="polar product", subject="product"),
         f"only {share(mid)} of {engine.job.name('product')} is expected in the crude ({share(low)} to {share(high)}): keep all "
         "aqueous layers, saturate them with salt and extract them again before anything is discarded",
+    )
+
+
+@rule(
+    f.Fragile(
+        component=MATCH.c,
+        number=MATCH.number,
+        threshold=MATCH.threshold,
+        estimate=MATCH.estimate,
+        sigma=MATCH.sigma,
+        holds=MATCH.holds,
+        claim=MATCH.claim,
+    ),
+    f.Outcome(component=MATCH.c, low=MATCH.low, high=MATCH.high),
+    stage="warn",
+    title="A conclusion that turns over within the uncertainty of a number is no firmer than that number",
+    why="Where one pKa or partition coefficient decides, a measured value or one thin-layer plate of the washed layer is worth "
+    "more than any further calculation.",
+    sources=("common_practice",),
+    fires=(
+        Case("4-nitrophenol beside phenol, a pKa of 7.1", "Oc1ccccc1", ("4-nitrophenol",), solvent="ethyl acetate"),
+        Case("aniline is somewhat soluble in water", "Nc1ccccc1", ("hexylamine",), solvent="diethyl ether"),
+    ),
+    silent=(
+        Case("benzoic acid goes whatever the numbers", _ESTER, ("benzoic acid",)),
+        Case("acetophenone stays whatever the numbers: near miss", _ESTER, ("acetophenone",)),
+    ),
+)
+def hangs_on_a_number(
+    engine: Any,
+    c: str,
+    number: str,
+    threshold: float | None,
+    estimate: float,
+    sigma: float,
+    holds: str,
+    claim: str,
+    low: float,
+    high: float,
+) -> None:
+    """Say what is not sure and on which number it hangs."""
+    found = Fragile(c, number, threshold, estimate, sigma, holds, claim)
+    engine.conclude(
+        f.Cautions(id="fragile", subject=c), f"{found.text} (range of what is left: {share(low)} to {share(high)})"
+    )
+
+
+@rule(
+    f.Window(component=MATCH.c, left_1=MATCH.left_1, left_3=MATCH.left_3, solution=MATCH.s),
+    f.Outcome(component=MATCH.c, mid=MATCH.mid, enough=False),
+    NOT(f.Harms(solution=MATCH.s, how=~L("carries away"))),
+    NOT(f.Leaves(component=MATCH.c)),
+    TEST(lambda left_1, left_3, mid: min(left_1, left_1 if left_3 is None else left_3) <= min(WORTHLESS, mid / 2)),
+    stage="warn",
+    title="Two acids, or two bases, are told apart by a wash held at a pH between them",
+    why="At a pH between two pKa values one of the two is an ion and the other is not; held there, the water takes the one and "
+    "leaves the other.",
+    sources=("perrin_dempsey_serjeant", "common_practice"),
+    fires=(
+        Case(
+            "4-nitrophenol, 7.1, and an acid that spends the wash, beside phenol, 10.0",
+            "Oc1ccccc1",
+            ("4-nitrophenol", "benzoic acid"),
+            solvent="ethyl acetate",
+        ),
+        Case("phenol beside a greasier phenol", "Oc1ccc(Cc2ccccc2)cc1", ("phenol",), solvent="toluene"),
+        Case("DMAP, 9.6, beside an aniline, 5.3", "COc1ccc(N)cc1", ("DMAP",)),
+    ),
+    silent=(
+        Case(
+            "benzoic acid beside phenol goes with bicarbonate", "Oc1ccccc1", ("benzoic acid",), solvent="ethyl acetate"
+        ),
+        Case("two phenols half a unit apart: near miss", "Cc1ccc(O)cc1", ("4-chlorophenol",), solvent="ethyl acetate"),
+    ),
+)
+def hold_the_ph(engine: Any, c: str, left_1: float, left_3: float | None, s: str, mid: float) -> None:
+    """Suggest the pH at which a wash would take a component out."""
+    fact = engine.first(f.Window, component=c)
+    n, ph, left, lost = (
+        (1, fact["ph_1"], left_1, fact["lost_1"])
+        if left_3 is None or left_1 <= left_3
+        else (3, fact["ph_3"], left_3, fact["lost_3"])
+    )
+    engine.conclude(
+        f.Suggests(component=c, solution=s, ph=ph),
+        f"{engine.job.name(c)}: {'one contact' if n == 1 else f'{n} contacts'} with water held at pH {ph:.1f} (begin with "
+        f"{label(table(Solution)[s])}, correct with acid or base, check with a meter) would leave {share(left)} of it and cost "
+        f"{share(lost)} of {engine.job.name('product')}",
     )

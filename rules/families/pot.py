@@ -88,6 +88,79 @@ def free_the_acid(engine: Any, pka: float, ph: float, kept: float, neutral: floa
     _bring(engine, target, reagent, ph, kept, neutral)
 
 
+# Quenches that leave the flask basic, and those that leave it acidic or buffered below the pKa of an amine.
+BASIC_KINDS = ("strong base", "organometallic", "hydride", "metal")
+ACIDIC_KINDS = ("acid halide", "Lewis acid", "mineral acid", "acylating agent", "sulfonylating agent")
+
+
+@rule(
+    f.Ionises(component="product", kind="acid", pka=MATCH.pka),
+    NOT(f.Behaviour(component="product", kind="amphoteric")),
+    f.Leftover(component=MATCH.c, kind=MATCH.kind, action="quench", solution=MATCH.s),
+    TEST(lambda pka, kind, s: kind in BASIC_KINDS and pka < (9.0 if s == "nh4cl_sat" else 11.0)),
+    stage="free",
+    title="After the quench of a strong base an acidic product is still its salt and must be acidified",
+    why="Water or ammonium chloride brings the flask to pH 8 to 14 only; an acid or acidic phenol stays ionised there and "
+    "would go out with the first water.",
+    sources=("vogel", "common_practice"),
+    fires=(
+        Case("a benzoic acid after butyllithium", _ACID, ("n-BuLi; 20 mmol",), solvent="THF"),
+        Case("an acid after sodium hydride", _ACID, ("sodium hydride; 20 mmol",), solvent="THF"),
+    ),
+    silent=(
+        Case("an alcohol does not mind", "OC(c1ccccc1)CCCC", ("n-BuLi; 20 mmol",), solvent="THF"),
+        Case("an acid after thionyl chloride: near miss, an acidic quench", _ACID, ("thionyl chloride; 5 mmol",)),
+    ),
+)
+def acidify_after_quench(engine: Any, pka: float, c: str, kind: str, s: str) -> None:
+    """Acidify after a basic quench."""
+    lowest = _limit(engine, "low")
+    target = max(min(pka - MARGIN_PH, 5.0), LEAST_PH, 0.0 if lowest is None else lowest + 0.3)
+    reagent = "6 M hydrochloric acid" if lowest is None else "10 % citric acid or 1 M potassium hydrogen sulfate"
+    engine.conclude(
+        f.BringsTo(ph=round(2 * target) / 2, reagent=reagent),
+        f"the quench of {engine.job.name(c)} leaves base, and {engine.job.name('product')} (pKa {pka:.1f}) is its salt there",
+    )
+
+
+@rule(
+    f.Ionises(component="product", kind="base", pka=MATCH.pka),
+    NOT(f.Behaviour(component="product", kind="amphoteric")),
+    f.Leftover(component=MATCH.c, kind=MATCH.kind, action="quench", solution=MATCH.s),
+    TEST(lambda pka, kind, s: pka >= 4 and (kind in ACIDIC_KINDS or (s == "nh4cl_sat" and pka > 7.5))),
+    stage="free",
+    title="After an acidic quench, or one with ammonium chloride, a basic product is still its salt and must be set free",
+    why="Acid halides and Lewis acids leave acid behind, and ammonium chloride holds the water near pH 9 or below; an amine is "
+    "protonated there and would go out with the first water.",
+    sources=("vogel", "common_practice"),
+    fires=(
+        Case("an amine after a Grignard reagent", _AMINE, ("PhMgBr; 5 mmol",), solvent="THF"),
+        Case("a pyridine after phosphorus oxychloride", "Cc1ccc(CCc2ccccc2)nc1", ("POCl3; 10 mmol",)),
+    ),
+    silent=(
+        Case("an ester does not mind", "CCOC(=O)c1ccccc1", ("POCl3; 10 mmol",)),
+        Case("a pyridine after ammonium chloride: near miss, free at pH 8", "Cc1ccc(CCc2ccccc2)nc1", ("PhMgBr; 5 mmol",)),
+    ),
+)
+def basify_after_quench(engine: Any, pka: float, c: str, kind: str, s: str) -> None:
+    """Basify after an acidic quench."""
+    highest = _limit(engine, "high")
+    target = min(pka + MARGIN_PH, MOST_PH, MOST_PH if highest is None else highest - 0.3)
+    target = max(round(target * 2) / 2, 7.5)
+    reagent = (
+        "solid sodium hydrogen carbonate"
+        if target <= 8.3
+        else "potassium carbonate"
+        if target <= 11
+        else "6 M sodium hydroxide"
+    )
+    engine.conclude(
+        f.BringsTo(ph=target, reagent=reagent),
+        f"the quench of {engine.job.name(c)} leaves the water below pH {pka:.0f}, and {engine.job.name('product')} (conjugate "
+        f"acid pKa {pka:.1f}) is its salt there",
+    )
+
+
 @rule(
     f.Behaviour(component="product", kind="amphoteric"),
     f.Ionises(component="product", kind="acid", pka=MATCH.acid),

@@ -8,7 +8,7 @@ from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
 from washlore.rules.words import share
 
 # Within this much of the limit a solution is only strained for, beyond it refused.
-EDGE_PH = 0.5
+EDGE_PH = 0.3
 MOST_LOST = 0.05
 MOST_DECAY = 0.05
 UNCERTAIN = "uncertain numbers"
@@ -41,8 +41,10 @@ TRAITS = {
 # Leftovers by their row, and the gas that acid sets free from them.
 FREED_BY_ACID = {
     "azide_ion": "hydrazoic acid",
+    "acyl_silyl_azide": "hydrazoic acid",
     "cyanide": "hydrogen cyanide",
     "sulfide_ion": "hydrogen sulfide",
+    "sulfur_dioxide_source": "sulfur dioxide",
 }
 
 
@@ -305,6 +307,14 @@ def _article(word: str) -> str:
 )
 def out_before_acid(engine: Any, c: str, r: str) -> None:
     """Let azide and its like leave before any acid."""
+    for _, bottle in tuple(engine.facts_of(f.Bottle)):
+        if bottle["ph"] < 6:
+            row = table(Solution)[bottle["solution"]]
+            engine.conclude(
+                f.Strains(solution=row.id, group="poison gas"),
+                f"{row.name} on {engine.job.name(c)} sets {FREED_BY_ACID[r]} free; not before that is out",
+                (row.source,),
+            )
     engine.conclude(
         f.FirstOut(component=c, gas=FREED_BY_ACID[r]), f"{engine.job.name(c)} with acid gives {FREED_BY_ACID[r]}"
     )

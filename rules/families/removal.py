@@ -136,6 +136,9 @@ def water_takes_polar(engine: Any, c: str, water: int, s: str, n: int) -> None:
     """Let water take what prefers it."""
     if engine.first(f.FirstOut, component=c) and table(Solution)[s].ph < 7:
         return  # no acid, and nothing on the acid side, for what acid would turn into a poison gas
+    leftover = engine.first(f.Leftover, component=c, action="wash")
+    if leftover and table(Solution)[leftover["solution"]].acts_as in CHEMICAL:
+        return  # a metal salt that plain water leaves as a solid or as a slime
     _take(engine, c, s, n, "which prefers water")
 
 
@@ -190,6 +193,34 @@ def water_takes_strong_acid(engine: Any, c: str, pka: float, n: int) -> None:
 def water_takes_amphoteric(engine: Any, c: str, s: str, n: int) -> None:
     """Let any wash that suits take an amphoteric leftover."""
     _take(engine, c, s, n, "which is acid and base at once")
+
+
+@rule(
+    f.FirstOut(component=MATCH.c, gas=MATCH.gas),
+    f.Bottle(solution=MATCH.s, acts_as="base", ph=MATCH.ph, general=True),
+    NOT(f.Harms(solution=MATCH.s)),
+    stage="remove",
+    title="Base holds azide, cyanide and sulfide in the water as their ions, and sets their silyl and acyl forms free first",
+    why="Hydrazoic acid, hydrogen cyanide and hydrogen sulfide are weak acids; two units above their pKa nothing volatile is "
+    "left.",
+    sources=("prudent", "common_practice"),
+    fires=(
+        Case("trimethylsilyl cyanide", "CCOC(=O)CCc1ccccc1", ("TMSCN",)),
+        Case("sodium azide", _ESTER, ("sodium azide",)),
+    ),
+    silent=(
+        Case("sodium chloride", _ESTER, ("sodium chloride",)),
+        Case("an organic azide: near miss, azide held by carbon", _ESTER, ("[N-]=[N+]=NCc1ccccc1",)),
+    ),
+)
+def base_holds_poison(engine: Any, c: str, gas: str, s: str, ph: float) -> None:
+    """Let base take what acid would set free."""
+    row = table(Solution)[s]
+    engine.conclude(
+        f.Takes(solution=s, component=c, left=0.0, contacts=2, sure=True),
+        f"{row.name} keeps {engine.job.name(c)} in the water as an ion, and no {gas} comes",
+        (row.source,),
+    )
 
 
 @rule(
@@ -277,11 +308,13 @@ def volatile_base_leaves(engine: Any, c: str, b: float) -> None:
 
 @rule(
     f.Component(id=MATCH.c, role=~L("product")),
-    f.Uptake(component=MATCH.c, solution=MATCH.s, after_1=MATCH.one, after_3=MATCH.left, enough=0),
+    f.Uptake(component=MATCH.c, solution="water", after_3=MATCH.plain),
+    f.Uptake(component=MATCH.c, solution=MATCH.s, after_3=MATCH.left, enough=0),
     f.Bottle(solution=MATCH.s, general=True),
     NOT(f.Harms(solution=MATCH.s)),
+    NOT(f.Strains(solution=MATCH.s)),
     NOT(f.Takes(component=MATCH.c)),
-    TEST(lambda left: left <= WORTH_HAVING),
+    TEST(lambda s, left, plain: left <= WORTH_HAVING and (s == "water" or left < 0.5 * plain)),
     stage="compare",
     title="Where no wash reaches the target, the one that takes most is still worth having",
     why="Three contacts that leave a tenth make the purification that follows easier.",
@@ -295,7 +328,7 @@ def volatile_base_leaves(engine: Any, c: str, b: float) -> None:
         Case("acetophenone: near miss, hardly any of it goes", _ESTER, ("acetophenone",)),
     ),
 )
-def wash_that_thins(engine: Any, c: str, s: str, one: float, left: float) -> None:
+def wash_that_thins(engine: Any, c: str, plain: float, s: str, left: float) -> None:
     """Note a wash that takes most of a component."""
     row = table(Solution)[s]
     engine.conclude(

@@ -10,6 +10,7 @@ from washlore.rules.words import share
 STRIPPABLE_BELOW_C = 121.0
 ALKANES = ("hexane", "heptane", "cyclohexane")
 MUCH_EQUIV = 5.0
+BOILS_TOO_CLOSE_C = 80.0
 ESTERS = ("ethyl_acetate", "isopropyl_acetate", "n-butyl_acetate", "methyl_acetate")
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 
@@ -45,7 +46,7 @@ def strip_miscible_solvent(engine: Any, s: str, b: float) -> None:
 def _must_not_be_concentrated(engine: Any) -> list[tuple[int, Any]]:
     """Return the harsh components that rule out stripping: any with a neutral product, perchlorate and peroxide always."""
     ionises = engine.first(f.Ionises, component="product") is not None
-    always = ("perchloric acid", "hydrogen peroxide")
+    always = ("perchloric acid", "nitric acid", "hydrogen peroxide")
     return [(i, fact) for i, fact in engine.facts_of(f.Harsh) if fact["kind"] in always or not ionises]
 
 
@@ -138,6 +139,9 @@ def _price(engine: Any, solvent: Solvent, log_d: float) -> tuple[float, list[str
     if solvent.id in ESTERS and _hydroxide_is_likely(engine):
         price += 1.2
         words.append("hydrolysed by the hydroxide that this product or leftover asks for")
+    if solvent.halogenated and any(engine.first(f.Leftover, residue=r) for r in ("azide_ion", "acyl_silyl_azide")):
+        price += 6.0
+        words.append("gives explosive azides with azide ion")
     if solvent.halogenated and any(engine.facts_of(f.Prepares, action="dilute")):
         price += 0.6
         words.append("holds on to DMF and the like")
@@ -257,7 +261,32 @@ def strip_other_solvent(engine: Any, e: str, s: str, b: float) -> None:
 )
 def strip_much_volatile(engine: Any, c: str, mmol: float, product: float, b: float) -> None:
     """Evaporate most of a volatile acid or base first."""
+    own = engine.first(f.Boils, component="product")
+    if own is not None and own["boiling_c"] < b + BOILS_TOO_CLOSE_C:
+        return
     engine.conclude(
         f.Prepares(action="evaporate", subject=c),
         f"{mmol / product:.0f} equivalents of {engine.job.name(c)} boil at {b:.0f} C",
     )
+
+
+@rule(
+    f.Prepares(action="evaporate", subject=MATCH.s),
+    f.Mixes(component=MATCH.c, solvent=MATCH.s),
+    NOT(f.Ionises(component=MATCH.c)),
+    stage="free",
+    title="A solvent that has been stripped needs no wash of its own",
+    why="Half a per cent of it stays at most, and leaves with the next solvent.",
+    sources=("common_practice",),
+    fires=(
+        Case("THF", _ESTER, ("benzoic acid",), solvent="THF"),
+        Case("dioxane", _ESTER, ("benzoic acid",), solvent="1,4-dioxane"),
+    ),
+    silent=(
+        Case("dichloromethane was not stripped", _ESTER, ("benzoic acid",)),
+        Case("DMF: near miss, washed out instead", _ESTER, ("benzoic acid",), solvent="DMF"),
+    ),
+)
+def stripped_solvent_leaves(engine: Any, s: str, c: str) -> None:
+    """Let a stripped solvent leave."""
+    engine.conclude(f.Leaves(component=c, way="evaporation"), f"{engine.job.name(c)} was stripped off")

@@ -1,0 +1,544 @@
+"""A read plan carried out: each step as read becomes operations of the ledger, and the account of it is kept.
+
+What a plan leaves unsaid is filled in (``Act.assumed`` says so): a volume is a third of the organic layer, the layer kept
+is the one with the product. Where a plan goes wrong, the account goes on as if that step had been done right, so that one
+mistake is found once; what is thrown away is counted apart (``Bench.thrown``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import numpy as np
+
+from washlore.knowledge.rows import Solution, Solvent, table
+from washlore.rules import facts as f
+from washlore.rules import ledger as books
+
+from washlore.rules.families.removal import CHEMICAL
+from washlore.rules.ledger import Contact, Ledger, Phase, Step, equilibrate, fresh_solvent, fresh_wash
+from washlore.rules.plan import Plan
+from washlore.rules.proposal import Proposal, ReadStep
+from washlore.rules.species import Array, Sheet, sheet
+from washlore.rules.words import round_volume
+
+DRAWS = 64
+# Of the organic layer, where a plan names no volume.
+PORTION = 1 / 3
+# A wash that takes this much of the product, with an extraction to follow, is meant to take it up.
+TAKEN_UP = 0.5
+ACIDIFIED_PH, BASIFIED_PH = 2.0, 10.0
+MARGIN_PH = 2.2
+STRIPS_BELOW_C = 121.0
+
+
+@dataclass
+class Act:
+    """What became of one step as read: what was with the product before and after (species, draws), and the contacts."""
+
+    number: int
+    read: ReadStep
+    before: Array
+    did: str = ""
+    after: Array | None = None
+    contacts: list[Contact] = field(default_factory=list)
+    organic_ml: float = 0.0
+    layer_known: bool = False
+    portion_ml: float = 0.0
+    assumed: list[str] = field(default_factory=list)
+    skipped: str = ""
+    aside: Array | None = None
+    destroyed: Array | None = None
+    cleared: tuple[str, ...] = ()
+    solution: str = ""
+    solvent: str = ""
+    ph: float = 7.0
+
+    @property
+    def wet(self) -> bool:
+        """Tell whether water met the organic layer here."""
+        return bool(self.contacts)
+
+
+def by_solute(solution: str) -> tuple[str, ...]:
+    """Return the ids of the solutions of the same solute."""
+    row = table(Solution)[solution]
+    return tuple(s.id for s in table(Solution).values() if s.solute and s.solute == row.solute) or (solution,)
+
+
+class Bench:
+    """The flask and the funnel while a read plan is carried out on the mixture of ``plan``."""
+
+    def __init__(self, plan: Plan, proposal: Proposal, draws: int = DRAWS, numbers: Sheet | None = None) -> None:
+        self.plan = plan
+        self.proposal = proposal
+        self.numbers = numbers or sheet(plan.mixture, draws)
+        self.book = Ledger(self.numbers, (), [], None, None, [], [], [])
+        self.book.organic = books._flask(plan.mixture, self.numbers)
+        self.waters: list[tuple[int, Phase]] = []
+        self.thrown = np.ones(self.numbers.draws)
+        self.acts: list[Act] = []
+        self.layer_known = bool(self.book.organic.solvents) and not any(
+            "volume of" in text for text in plan.assumptions
+        )
+        self.mistakes: list[tuple[Act, str, float]] = []
+        self.discarded: list[tuple[Act, Array]] = []
+        self.met_water = False
+        self.together = False
+        rows = {i: s.component for i, s in enumerate(self.numbers.species)}
+        ids = [c.id for c in plan.mixture.components]
+        self.weights = np.zeros((len(ids), len(rows)))
+        for i, component in rows.items():
+            self.weights[ids.index(component), i] = 1.0
+        whole = self.weights @ self.numbers.mmol
+        self.weights /= np.maximum(whole, 1e-300)[:, None]
+        self.index = {c: n for n, c in enumerate(ids)}
+        self.inorganic = [c for c, w in zip(ids, whole, strict=True) if w <= 0]
+        known: dict[type, list[Any]] = {}
+        for item in plan.known.values():
+            known.setdefault(type(item.fact), []).append(item.fact)
+        self.known = known
+        self.leftovers = {fact["component"]: fact for fact in known.get(f.Leftover, ())}
+        self.volatile = {fact["component"] for fact in known.get(f.Leaves, ()) if fact["way"] == "evaporation"} | {
+            fact["component"] for fact in known.get(f.Mixes, ()) if fact["boiling_c"] < STRIPS_BELOW_C
+        }
+        solvents = {fact["subject"] for fact in known.get(f.Prepares, ()) if fact["action"] == "evaporate"}
+        self.volatile |= {c for c in ids if c in solvents}
+
+    def shares(self, mmol: Array) -> Array:
+        """Return the share of each component (components, draws) that ``mmol`` holds."""
+        return self.weights @ mmol
+
+    def share(self, component: str, mmol: Array) -> Array:
+        """Return the share of one component (draws,)."""
+        return self.weights[self.index[component]] @ mmol
+
+    @property
+    def layer(self) -> Phase:
+        """Return the layer with the product."""
+        found = self.book.organic if self.book.organic is not None else self.book.aqueous
+        assert found is not None
+        return found
+
+    def run(self) -> Bench:
+        """Carry the whole plan out."""
+        for number, read in enumerate(self.proposal.steps, start=1):
+            act = Act(number, read, self.layer.mmol.copy(), read.action, solution=read.solution, solvent=read.solvent)
+            act.assumed += read.assumed
+            count = len(self.book.contacts)
+            _DO[read.action](self, act)
+            act.contacts = self.book.contacts[count:]
+            act.after = self.layer.mmol.copy()
+            self.acts.append(act)
+        return self
+
+    # What later steps tell about an earlier one ---------------------------------------------------------------
+
+    def _later(self, act: Act) -> tuple[ReadStep, ...]:
+        return self.proposal.steps[act.number :]
+
+    def _comes_back(self, act: Act) -> bool:
+        """Tell whether the plan goes on to extract from the water, before anything dries an organic layer."""
+        for step in self._later(act):
+            if step.action == "extract" and step.phase_kept != "aqueous":
+                return True
+            if step.action == "set ph":
+                return True
+            if step.action in ("dry", "concentrate", "evaporate"):
+                return False
+            if step.action == "wash" and step.solution in ("brine", "water"):
+                return False
+        return False
+
+    def _organic_ml(self) -> float:
+        organic = self.book.organic
+        volume = float(np.atleast_1d(organic.volume_ml)[0]) if organic is not None else 0.0
+        return volume if volume >= 1 else self.plan.organic_ml
+
+    def _volume(self, act: Act, whole: float | None = None) -> float:
+        read = act.read
+        base = self._organic_ml() if whole is None else whole
+        if read.volume_ml is not None and read.volume_ml > 0:
+            return read.volume_ml
+        if read.relative_volume:
+            return read.relative_volume * base
+        if read.action in ("wash", "take up", "extract"):
+            act.assumed.append("volume not given: a third of the organic layer")
+        return round_volume(base * PORTION)
+
+    def _fresh(self, solution: str, volume: float) -> Phase:
+        return fresh_wash(table(Solution)[solution], volume, self.numbers)
+
+    def _clear(self, phase: Phase, components: Collection[str]) -> None:
+        for i, item in enumerate(self.numbers.species):
+            if item.component in components:
+                phase.mmol[i] = 0.0
+        if not self.met_water:
+            gone = sum(self.numbers.strong_of.get(c, 0.0) for c in components)
+            phase.strong_mmol = phase.strong_mmol - gone
+
+    # Layers ---------------------------------------------------------------------------------------------------
+
+    def _need_layer(self, act: Act, solvent: str = "", volume: float | None = None) -> None:
+        """See to it that there is an organic layer with the product in it."""
+        row = table(Solvent).get(solvent or self.plan.extraction)
+        if row is None or not row.log_k_key:
+            row = table(Solvent)[self.plan.extraction]
+        if self.book.organic is None:
+            act.assumed.append(f"the product is extracted into {row.name} first")
+            self._extract_from(act, row, volume or self.plan.organic_ml / 2, 2)
+        elif not self.book.organic.solvents:
+            volume = volume or self.plan.organic_ml
+            if not solvent:
+                act.assumed.append(f"{volume:g} mL of {row.name} make the organic layer")
+            self.book.organic = books._pool(self.book.organic, fresh_solvent(row, volume, self.numbers))
+
+    def _extract_from(self, act: Act, row: Solvent, volume: float, repeats: int) -> None:
+        aqueous = self.book.aqueous
+        assert aqueous is not None
+        pooled: Phase | None = None
+        for portion in range(1, repeats + 1):
+            organic = fresh_solvent(row, volume, self.numbers)
+            self.book.contacts.append(equilibrate(self.numbers, organic, aqueous, act.number, portion))
+            pooled = organic if pooled is None else books._pool(pooled, organic)
+        self.waters.append((act.number, aqueous))
+        self.book.organic, self.book.aqueous = pooled, None
+        self.met_water = True
+
+    def _pour(self, act: Act, solution: str, volume: float) -> None:
+        """Bring the flask together with water or a solution."""
+        fresh = self._fresh(solution, volume)
+        act.ph = table(Solution)[solution].ph
+        organic = self.book.organic
+        if organic is None:
+            assert self.book.aqueous is not None
+            self.book.aqueous = books._pool(self.book.aqueous, fresh)
+        elif organic.solvents:
+            books._hand_over(organic, fresh)
+            self.book.contacts.append(equilibrate(self.numbers, organic, fresh, act.number, 1))
+            self.waters.append((act.number, fresh))
+            self.together = True
+        else:
+            fresh.mmol = organic.mmol
+            fresh.strong_mmol = fresh.strong_mmol + organic.strong_mmol
+            books._hand_over(organic, fresh)
+            self.book.aqueous, self.book.organic = fresh, None
+        self.met_water = True
+
+    def _water_of_flask(self) -> float:
+        return sum(v for s, v in self.plan.mixture.reaction_solvents if s.id == "water")
+
+    def _miscible_ml(self) -> float:
+        stays = {s.smiles for s, _ in self.plan.mixture.reaction_solvents if s.miscibility == "miscible"}
+        del stays
+        return sum(v for s, v in self.plan.mixture.reaction_solvents if s.miscibility == "miscible" and s.id != "water")
+
+    # Steps ----------------------------------------------------------------------------------------------------
+
+    def quench(self, act: Act) -> None:
+        """Destroy what is reactive; what the quench brings of water stays in the flask."""
+        reactive = [c for c, fact in self.leftovers.items() if fact["action"] == "quench"]
+        act.cleared = tuple(c for c in reactive if float(self._there(c)) > 0)
+        self._clear(self.layer, reactive)
+        read = act.read
+        if read.solution or read.solvent == "water":
+            self._pour(act, read.solution or "water", self._volume(act))
+
+    def _there(self, component: str) -> float:
+        if component in self.inorganic:
+            return 0.0 if self.met_water else 1.0
+        return float(self.share(component, self.layer.mmol)[0])
+
+    def evaporate(self, act: Act) -> None:
+        """Take the solvent off and what is volatile with it."""
+        phase = self.layer
+        mmol = phase.mmol.copy()
+        for i, item in enumerate(self.numbers.species):
+            if item.component in self.volatile:
+                mmol[i] *= books.STRIPPED_LEFT
+        if self.book.organic is not None:
+            self.book.organic = replace(phase, mmol=mmol, volume_ml=0.0, solvents=(), mass_g=0.0)
+            self.layer_known = False
+        else:
+            phase.mmol = mmol
+
+    def dilute(self, act: Act) -> None:
+        """Add solvent or water."""
+        read = act.read
+        self._parted()
+        if read.solution or read.solvent == "water":
+            volume = self._volume(act, max(self._organic_ml(), 1.5 * self._miscible_ml()))
+            self._pour(act, read.solution or "water", volume)
+            return
+        row = table(Solvent).get(read.solvent)
+        if row is None or not row.log_k_key:
+            return
+        volume = self._volume(act, 3 * self.plan.organic_ml) * read.repeats
+        known = read.volume_ml is not None
+        if self.book.organic is None:
+            self._extract_from(act, row, volume, 1)
+            self.layer_known = known
+            return
+        self.layer_known = known and (self.layer_known or not self.book.organic.solvents)
+        self.book.organic = books._pool(self.book.organic, fresh_solvent(row, volume, self.numbers))
+        if self.waters and not self.discarded and self.waters[-1][0] == act.number - 1:
+            # Still over the water that it was poured into.
+            equilibrate(self.numbers, self.book.organic, self.waters[-1][1])
+
+    def filter(self, act: Act) -> None:
+        """Take insoluble leftovers out."""
+        solids = [c for c, fact in self.leftovers.items() if fact["action"] == "filter"]
+        act.cleared = tuple(solids)
+        self._clear(self.layer, solids)
+
+    def _bound(self, solution: str) -> tuple[str, ...]:
+        """Return the leftovers that a solution destroys or binds."""
+        if not solution or table(Solution)[solution].acts_as not in CHEMICAL:
+            return ()
+        alike = set(by_solute(solution))
+        acts = table(Solution)[solution].acts_as
+        return tuple(
+            c
+            for c, fact in self.leftovers.items()
+            if fact["solution"] in alike
+            or (acts == "reductant" and fact["solution"] and table(Solution)[fact["solution"]].acts_as == acts)
+        )
+
+    def wash(self, act: Act) -> None:
+        """Shake the organic layer with a solution; or the water with a solvent, where that is what is said."""
+        read = act.read
+        self._parted()
+        if not read.solution and read.solvent and read.solvent != "water":
+            if self.book.aqueous is not None:
+                self._rinse(act)
+            return
+        solution = read.solution or ("water" if read.solvent == "water" else "")
+        if not solution:
+            act.skipped = "the solution could not be read"
+            return
+        act.solution = solution
+        if self.book.aqueous is not None and not self._taken_up_before():
+            self._need_layer(act)
+        elif self.book.aqueous is not None:
+            # A solution added to the water layer that holds the product.
+            self._pour(act, solution, self._volume(act, float(np.atleast_1d(self.book.aqueous.volume_ml)[0])))
+            return
+        else:
+            self._need_layer(act)
+        self._shake(act, solution, read.phase_kept == "aqueous")
+
+    def _taken_up_before(self) -> bool:
+        return any(a.did == "take up" for a in self.acts)
+
+    def _shake(self, act: Act, solution: str, wants_water: bool) -> None:
+        organic = self.book.organic
+        assert organic is not None
+        act.organic_ml = self._organic_ml()
+        act.layer_known = self.layer_known
+        volume = act.portion_ml = self._volume(act)
+        act.ph = table(Solution)[solution].ph
+        act.cleared = self._bound(solution)
+        self._clear(organic, act.cleared)
+        self._react(act, organic)
+        pooled: Phase | None = None
+        for portion in range(1, act.read.repeats + 1):
+            aqueous = self._fresh(solution, volume)
+            books._hand_over(organic, aqueous)
+            self.book.contacts.append(equilibrate(self.numbers, organic, aqueous, act.number, portion))
+            pooled = aqueous if pooled is None else books._pool(pooled, aqueous)
+        self.met_water = True
+        assert pooled is not None
+        act.aside = pooled.mmol.copy()
+        in_water = float(self.share("product", pooled.mmol)[0])
+        in_organic = float(self.share("product", organic.mmol)[0])
+        whole = max(in_water + in_organic, 1e-12)
+        said = self._said(act)
+        if (said or "organic") == "aqueous" or wants_water or (not said and self._comes_back(act)):
+            back = self._comes_back(act)
+            if in_water > TAKEN_UP * whole or (said == "aqueous" and back and act.read.phase_kept == "aqueous"):
+                act.did = "take up"
+                act.aside = organic.mmol.copy()
+                self.waters.append((act.number, organic))
+                self.book.aqueous, self.book.organic = pooled, None
+                return
+            if said == "aqueous":
+                self._wrong(act, "aqueous", in_water / whole)
+        elif said == "organic" and in_organic < TAKEN_UP * whole and self._comes_back(act):
+            self._wrong(act, "organic", in_organic / whole)
+            act.did = "take up"
+            self.book.aqueous, self.book.organic = pooled, None
+            return
+        self.waters.append((act.number, pooled))
+
+    def _react(self, act: Act, organic: Phase) -> None:
+        """Let what water destroys be gone once a wash has met it; that it was not quenched is judged elsewhere."""
+        reactive = [c for c, fact in self.leftovers.items() if fact["action"] == "quench"]
+        there = tuple(c for c in reactive if self._there(c) > 0 and self.leftovers[c]["kind"] not in SURVIVES_WATER)
+        self._clear(organic, there)
+
+    def _said(self, act: Act) -> str:
+        """Return the phase that the words keep, by its place if that is given; empty if nothing is said."""
+        read = act.read
+        if read.layer_kept and self.book.contacts and self.book.contacts[-1].step == act.number:
+            contact = self.book.contacts[-1]
+            organic_top = contact.organic_density < contact.aqueous_density
+            return "organic" if (read.layer_kept == "top") == organic_top else "aqueous"
+        return read.phase_kept
+
+    def _wrong(self, act: Act, said: str, holds: float) -> None:
+        self.mistakes.append((act, said, holds))
+        self.thrown = self.thrown * holds
+
+    def _rinse(self, act: Act) -> None:
+        row = table(Solvent).get(act.read.solvent)
+        aqueous = self.book.aqueous
+        if row is None or not row.log_k_key or aqueous is None:
+            act.skipped = "nothing to rinse"
+            return
+        act.did = "rinse water"
+        volume = self._volume(act)
+        for portion in range(1, act.read.repeats + 1):
+            organic = fresh_solvent(row, volume, self.numbers)
+            self.book.contacts.append(equilibrate(self.numbers, organic, aqueous, act.number, portion))
+
+    def take_up(self, act: Act) -> None:
+        """Carry the product into water, if it goes."""
+        self._parted()
+        if not act.read.solution:
+            act.skipped = "the solution could not be read"
+            return
+        self._need_layer(act)
+        self._shake(act, act.read.solution, act.read.phase_kept != "organic")
+
+    def set_ph(self, act: Act) -> None:
+        """Bring the water to a pH."""
+        read = act.read
+        target = read.target_ph
+        if target is None:
+            target = self._usual_ph(act)
+        act.ph = target
+        step = Step("set ph", target_ph=target)
+        organic = self.book.organic
+        if self.book.aqueous is not None:
+            books._set_ph(self.book, act.number, step)
+        elif organic is not None and not organic.solvents:
+            self._pour(act, "water", self._water_of_flask() or max(self._organic_ml(), 1.5 * self._miscible_ml()))
+            if self.book.aqueous is not None:
+                books._set_ph(self.book, act.number, step)
+        elif organic is not None:
+            if not self.together:
+                self.waters.append((act.number, self._fresh("water", round_volume(0.5 * self._organic_ml()))))
+                books._hand_over(organic, self.waters[-1][1])
+            water = self.waters[-1][1]
+            self.book.contacts.append(equilibrate(self.numbers, organic, water, act.number, 1, target))
+            self.together = True
+            self.met_water = True
+
+    def _usual_ph(self, act: Act) -> float:
+        read = act.read
+        basic = bool(read.solution) and table(Solution)[read.solution].ph > 7
+        sites = [s for s in self.known.get(f.Ionises, ()) if s["component"] == "product"]
+        kind = "base" if basic else "acid"
+        pkas = [s["pka"] for s in sites if s["kind"] == kind]
+        target = BASIFIED_PH if basic else ACIDIFIED_PH
+        if pkas and basic:
+            target = min(max(max(pkas) + MARGIN_PH, BASIFIED_PH), 13.0)
+        act.assumed.append(f"pH not given: {target:g}")
+        return target
+
+    def extract(self, act: Act) -> None:
+        """Extract the water with a solvent."""
+        read = act.read
+        row = table(Solvent).get(read.solvent)
+        usable = row is not None and bool(row.log_k_key)
+        if row is None or not usable:
+            if row is None and not read.solvent:
+                act.assumed.append(f"solvent not given: {table(Solvent)[self.plan.extraction].name}")
+            elif row is not None and row.miscibility == "miscible":
+                act.skipped = "no layer"
+            row = table(Solvent)[self.plan.extraction]
+        if self.book.aqueous is not None and read.phase_kept == "aqueous" and self._comes_back(act):
+            self._rinse(act)
+            return
+        organic = self.book.organic
+        if self.book.aqueous is None and organic is not None and not organic.solvents:
+            water = self._water_of_flask()
+            if self._miscible_ml() or water:
+                self._pour(act, "water", water or 1.5 * self._miscible_ml())
+                if not water:
+                    act.assumed.append("water is there to extract from")
+        if self.book.aqueous is not None:
+            whole = float(np.atleast_1d(self.book.aqueous.volume_ml)[0])
+            volume = read.volume_ml or (read.relative_volume or 0.5) * whole
+            if read.volume_ml is None and not read.relative_volume:
+                act.assumed.append("volume not given: half that of the water")
+            repeats = read.repeats if (read.repeats > 1 or read.volume_ml) else 2
+            self._extract_from(act, row, volume, repeats)
+            self.layer_known = read.volume_ml is not None
+            said = self._said(act)
+            if said == "aqueous" and (read.layer_kept or not self._comes_back(act)):
+                holds = float(self.share("product", self.waters[-1][1].mmol)[0])
+                self._wrong(act, "aqueous", holds / max(float(self.share("product", act.before)[0]), 1e-12))
+            return
+        organic = self.book.organic
+        assert organic is not None
+        volume = self._volume(act, 3 * self.plan.organic_ml)
+        if not organic.solvents or not self.waters:
+            self.layer_known = read.volume_ml is not None
+            self.book.organic = books._pool(organic, fresh_solvent(row, volume * read.repeats, self.numbers))
+            return
+        last = self.waters[-1][0]
+        for _, water in [w for w in self.waters if w[0] == last]:
+            for portion in range(1, read.repeats + 1):
+                fresh = fresh_solvent(row, volume, self.numbers)
+                self.book.contacts.append(equilibrate(self.numbers, fresh, water, act.number, portion))
+                self.book.organic = books._pool(self.book.organic, fresh)
+        self.layer_known = self.layer_known and read.volume_ml is not None
+        self.together = False
+
+    def _parted(self) -> None:
+        self.together = False
+
+    def discard(self, act: Act) -> None:
+        """Throw away the layers set aside."""
+        if self.waters and self.book.organic is not None:
+            held = sum(self.share("product", water.mmol) for _, water in self.waters)
+            self.discarded.append((act, held))
+            self.waters = []
+
+    def nothing(self, act: Act) -> None:
+        """Do what moves nothing."""
+
+    @property
+    def recovered(self) -> Array:
+        """Return the share (draws,) of the product that the plan as written brings home."""
+        return self.share("product", self.layer.mmol) * self.thrown
+
+
+# Oxidants and their like come through a wash unless it takes or reduces them; the rest reacts with water.
+SURVIVES_WATER = frozenset(
+    ("oxidant", "phosphine", "Mitsunobu reagent", "alkylating agent", "isocyanide", "azide source")
+)
+
+_DO: dict[str, Any] = {
+    "quench": Bench.quench,
+    "evaporate": Bench.evaporate,
+    "dilute": Bench.dilute,
+    "filter": Bench.filter,
+    "wash": Bench.wash,
+    "extract": Bench.extract,
+    "take up": Bench.take_up,
+    "set ph": Bench.set_ph,
+    "combine": Bench.nothing,
+    "discard": Bench.discard,
+    "dry": Bench.nothing,
+    "filter off desiccant": Bench.nothing,
+    "rinse": Bench.nothing,
+    "concentrate": Bench.evaporate,
+    "vent": Bench.nothing,
+    "check ph": Bench.nothing,
+    "cool": Bench.nothing,
+    "wait": Bench.nothing,
+}

@@ -1,0 +1,151 @@
+"""What judging rules reason over: what a plan says and does on this mixture, and what is found.
+
+The first block is observed from the read plan and the account of it. ``step`` counts the steps as read, from 1; 0 is the
+plan as a whole. Shares are of the component's amount at the start.
+"""
+
+from __future__ import annotations
+
+from washlore.rules.engine import Fact
+
+
+class Did(Fact):
+    """A step as read. ``acts`` is what its solution does, ``ph`` the solution's; both empty or 7 without one."""
+
+    slots = ("step", "action", "solution", "acts", "ph", "solvent", "desiccant")
+
+
+class Kept(Fact):
+    """A layer that the plan says it keeps. ``said``: organic or aqueous, after its position; ``holds`` of the product."""
+
+    slots = ("step", "said", "position", "holds", "organic_density", "aqueous_density")
+
+
+class Lost(Fact):
+    """The product that a step takes away: the share at best, and its 90 % band; ``acts`` as the solution."""
+
+    slots = ("step", "share", "low", "high", "solution", "acts", "destroyed")
+
+
+class Remains(Fact):
+    """A component above the target with the product at the end; ``ours`` is what our own plan leaves of it.
+
+    ``touched`` is the step that takes most of it, 0 where none takes a tenth.
+    """
+
+    slots = ("component", "low", "mid", "high", "ours", "touched")
+
+
+class Character(Fact):
+    """What a component that remains, or the product, is in the funnel: acid, weak acid, base, weak base, or other."""
+
+    slots = ("component", "kind", "pka")
+
+
+class Portions(Fact):
+    """The step that takes most of a component that remains: what each portion leaves, and how many the target needs.
+
+    ``each`` is the share of what was there that one portion leaves; ``needed`` is 0 where six are not enough.
+    """
+
+    slots = ("component", "step", "solution", "repeats", "each", "needed", "spent_ph", "bottle_ph")
+
+
+class Sides(Fact):
+    """Which kinds of wash the plan holds: its lowest and highest pH, and whether it only holds water and salt."""
+
+    slots = ("lowest", "highest", "only_neutral", "brine_step")
+
+
+class Ratio(Fact):
+    """The volume of one portion as a part of the layer it is shaken with, both as written."""
+
+    slots = ("step", "ratio", "portion_ml", "layer_ml")
+
+
+class Vessel(Fact):
+    """The liquid in the funnel at a step, in mL."""
+
+    slots = ("step", "total_ml")
+
+
+class Gas(Fact):
+    """Carbon dioxide set free at a step, beside the liquid there, both in mL; ``vented`` tells whether the plan vents."""
+
+    slots = ("step", "co2_ml", "liquid_ml", "vented", "boiling_c")
+
+
+class Meets(Fact):
+    """A solution, or acid, meets a leftover that it must never meet, while ``share`` of it is there."""
+
+    slots = ("step", "component", "residue", "solution", "share", "ph")
+
+
+class Unquenched(Fact):
+    """A leftover that must be quenched meets water at ``step`` without a quench before."""
+
+    slots = ("step", "component", "residue", "kind", "share", "later")
+
+
+class Concentrates(Fact):
+    """An oxidant or the like that is still there when the solvent is stripped."""
+
+    slots = ("step", "component", "residue", "share")
+
+
+class Idle(Fact):
+    """A wash that moves nothing here."""
+
+    slots = ("step", "solution", "acts")
+
+
+class Finish(Fact):
+    """The order at the end; each is a step or 0: first and last drying, last contact with water, filter, strip, brine."""
+
+    slots = ("dry", "last_dry", "water", "filter", "strip", "brine", "solvent", "held")
+
+
+class NoLayer(Fact):
+    """An extraction with a solvent that mixes with water."""
+
+    slots = ("step", "solvent")
+
+
+class Discards(Fact):
+    """Aqueous layers thrown away before the end, with the share of the product that they hold."""
+
+    slots = ("step", "share", "high")
+
+
+class Swapped(Fact):
+    """The product was carried through the water. ``tested`` tells whether a pH is stated or checked."""
+
+    slots = ("step", "tested")
+
+
+class Solid(Fact):
+    """An insoluble leftover; ``step`` is the first contact with water before it is filtered off, 0 if none."""
+
+    slots = ("component", "residue", "step")
+
+
+class Unwatered(Fact):
+    """The product must not meet water, and the step brings it; ``text`` says why."""
+
+    slots = ("step", "text")
+
+
+# Concluded -----------------------------------------------------------------------------------------------------
+
+
+class Finding(Fact):
+    """What is wrong with a plan. ``kind``: hazard, loss, leftover, technique.
+
+    ``root`` merges findings that have one cause; ``remedy`` says what to do instead; ``numbers`` are (name, value) or
+    (name, low, middle, high).
+    """
+
+    slots = ("kind", "step", "component", "root", "remedy", "numbers")
+
+
+KINDS = ("hazard", "loss", "leftover", "technique")
