@@ -172,6 +172,12 @@ class Fragile(Fact):
     slots = ("component", "number", "threshold", "estimate", "sigma", "holds", "claim")
 
 
+class Fizz(Fact):
+    """Carbon dioxide that comes when a water layer is acidified in a step."""
+
+    slots = ("step", "co2_ml")
+
+
 class Outcome(Fact):
     """What the finished plan leaves of a component."""
 

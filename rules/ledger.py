@@ -49,6 +49,10 @@ HEAT_CAPACITY_J_PER_G_K = 3.0
 MOST_VOLUME_ROUNDS = 25
 # A miscible solvent below this share of a water layer is not noted.
 LEAST_COSOLVENT = 0.05
+# A water layer that is extracted once more meets this share of the organic layer's volume.
+AGAIN_SHARE = 0.5
+# What an insoluble solid leaves in the filtrate.
+FILTER_PASSES = 0.005
 # What stays of a volatile component when the solvent is stripped.
 STRIPPED_LEFT = 0.005
 
@@ -124,6 +128,7 @@ class Ledger:
     set_aside: list[tuple[int, str, Phase]]
     after: list[Array]
     cosolvent: list[tuple[int, str, float]]
+    gas_ml: dict[int, float] = field(default_factory=dict)
 
     def fraction(self, component: str, mmol: Array) -> Array:
         """Return the share (draws,) of a component that ``mmol`` holds; its parts weigh alike."""
@@ -162,6 +167,7 @@ def equilibrate(
     Mass is conserved to rounding, charge to 1e-9 mol/L. Source of the method: mass and charge balance.
     """
     total = organic.mmol + aqueous.mmol
+    fresh = not np.any(aqueous.mmol[:, 0])
     _saturate(organic, aqueous)
     volumes = np.array([s.molar_volume_ml for s in numbers.species])
     organic_ml = np.maximum(organic.volume_ml + volumes @ organic.mmol, LEAST_VOLUME_ML)
@@ -184,7 +190,7 @@ def equilibrate(
             break
     if ph is None:
         raise LedgerError("the two layers could not be brought to equilibrium")
-    heat = _heat(numbers, aqueous, ph, float(aqueous_ml[0]), float(salt_m[0]))
+    heat = _heat(numbers, aqueous, ph, float(aqueous_ml[0]), float(salt_m[0])) if fresh and held_ph is None else 0.0
     strong = organic.strong_mmol + aqueous.strong_mmol
     if held_ph is not None:
         # What the acid or base bottle gave: whatever balances the charges at this pH.
@@ -677,8 +683,9 @@ def _set_ph(book: Ledger, number: int, step: Step) -> None:
     ph = np.full(book.sheet.draws, step.target_ph)
     charge = _water_charge(book.sheet, aqueous, ph, np.broadcast_to(volume, (book.sheet.draws,)), strength)
     if "carbonate" in aqueous.weak_mmol:
-        lost = water.carbonate_charge(aqueous.weak_mmol["carbonate"] / volume, ph, strength)[1]
-        aqueous.weak_mmol["carbonate"] = aqueous.weak_mmol["carbonate"] - volume * lost
+        lost = volume * water.carbonate_charge(aqueous.weak_mmol["carbonate"] / volume, ph, strength)[1]
+        aqueous.weak_mmol["carbonate"] = aqueous.weak_mmol["carbonate"] - lost
+        book.gas_ml[number] = _at_best(water.co2_volume_ml(lost))
     aqueous.ph = step.target_ph
     added = -charge - aqueous.strong_mmol
     aqueous.strong_mmol = aqueous.strong_mmol + added
@@ -705,7 +712,10 @@ def _dilute(book: Ledger, number: int, step: Step) -> None:
 
 
 def _neutralise(book: Ledger, number: int, step: Step) -> None:
-    """Add water, bring it to a pH with acid or base while stirring, and part the layers."""
+    """Add water, bring it to a pH with acid or base while stirring, part the layers, and extract the water again.
+
+    ``repeats`` counts the extractions; each after the first takes half the volume of the organic layer of ``solvent``.
+    """
     organic = _need_organic(book, number, step)
     if step.target_ph is None:
         raise LedgerError(f"step {number} (neutralise): no pH is given.")
@@ -714,6 +724,10 @@ def _neutralise(book: Ledger, number: int, step: Step) -> None:
     aqueous.salt_mmol = aqueous.salt_mmol + np.abs(organic.strong_mmol)
     book.contacts.append(equilibrate(book.sheet, organic, aqueous, number, 1, step.target_ph))
     _note_cosolvent(book, number, aqueous)
+    for portion in range(2, step.repeats + 1):
+        again = fresh_solvent(table(Solvent)[step.solvent], AGAIN_SHARE * _at_best(organic.volume_ml), book.sheet)
+        book.contacts.append(equilibrate(book.sheet, again, aqueous, number, portion, step.target_ph))
+        organic = book.organic = _pool(organic, again)
     book.set_aside.append((number, "aqueous", aqueous))
 
 
@@ -729,11 +743,18 @@ def _evaporate(book: Ledger, number: int, step: Step) -> None:
 
 
 def _take_out(book: Ledger, number: int, step: Step) -> None:
-    """Quench or filter: what the step names leaves the product's layer."""
+    """Quench or filter: what the step names leaves the product's layer; a filter lets a little through."""
     target = book.organic if book.organic is not None else book.aqueous
     if target is None:
         raise LedgerError(f"step {number} ({step.action}): nothing is there.")
+    passed = {
+        i: target.mmol[i] * FILTER_PASSES
+        for i, item in enumerate(book.sheet.species)
+        if step.action == "filter" and item.component in step.removes
+    }
     _clear(book, target, step.removes)
+    for i, mmol in passed.items():
+        target.mmol[i] = mmol
 
 
 def _clear(book: Ledger, phase: Phase, components: Sequence[str]) -> None:

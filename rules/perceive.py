@@ -78,7 +78,9 @@ def prepare(mixture: Mixture) -> Job:
         if not rows or rows[0].action != "quench":
             continue
         born = []
-        for number, smiles in enumerate(_becomes(rows[0], component), start=1):
+        # Where the product would take up the amine of a quench, plain water is used and leaves only salts.
+        plain = "amine" in rows[0].quench_with and _minds_amine(mixture.product)
+        for number, smiles in enumerate(() if plain else _becomes(rows[0], component), start=1):
             if smiles in known and smiles != component.smiles:
                 continue
             known.add(smiles)
@@ -115,6 +117,10 @@ def prepare(mixture: Mixture) -> Job:
             )
         )
     return Job(replace(mixture, others=tuple(others)), quenched, residues)
+
+
+def _minds_amine(product: Component) -> bool:
+    return any("amine" in m.group.avoid for part in product.parts for m in groups.molecule_groups(part))
 
 
 def _is_dilute(mixture: Mixture, component: Component) -> bool:

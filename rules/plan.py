@@ -11,10 +11,10 @@ from washlore.knowledge.rows import Desiccant, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import fragility, trial, window
 from washlore.rules.engine import Known, Reason, engine
-from washlore.rules.families.quench import quench_agent, quench_solution
+from washlore.rules.families.quench import quench_agent, quench_brings_water, quench_solution, quench_words
 from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.families.swap import WORTHWHILE
-from washlore.rules.ledger import DRAWS, Ledger, Step, band, run_ledger
+from washlore.rules.ledger import AGAIN_SHARE, DRAWS, Ledger, Step, band, run_ledger
 from washlore.rules.mixture import Component, Mixture
 from washlore.rules.perceive import Job, bottles, observe, prepare
 from washlore.rules.words import label, listed, round_volume, share
@@ -44,6 +44,10 @@ QUENCH_RANK = {
 FIRST_RANK = 12
 LEAST_REPEATS = {"acid": 2, "base": 2, "buffer": 2, "neutral": 2, "salt": 1}
 BACK_PH_MARGIN = 2.2
+# A product that does not stand this pH meets base before plain water and acid.
+ACID_LABILE_PH = 2.0
+# Below this share held against one portion of water no workup by extraction is worth the name.
+LEAST_HELD = 0.12
 # A swap is not tried with a solution that leaves more than this of the product behind.
 MOST_LEFT_BEHIND = 0.2
 # A wash is sure when, with every number on the unlucky side, three contacts leave no more than this times the target.
@@ -209,6 +213,7 @@ def make_plan(mixture: Mixture, draws: int = DRAWS) -> Plan:
     gone = tuple(fact["component"] for _, fact in ke.facts_of(f.Leaves) if fact["way"] in ("quench", "filtration"))
     stripped = _stripped(ke, job)
     _observe_pot(ke, job, solvent, gone, stripped)
+    _refuse_if_water_bound(ke, job, solvent)
     ke.begin("free")
     brought = ke.first(f.BringsTo)
     pot_ph = brought["ph"] if brought else None
@@ -400,6 +405,35 @@ def _refuse_if_no_water(ke: Any, job: Job) -> None:
     )
 
 
+def _refuse_if_water_bound(ke: Any, job: Job, solvent: Solvent) -> None:
+    """Refuse a product that no organic layer holds, whatever the pH: extraction would throw it away."""
+    neutral = ke.first(f.Pot)["neutral"]
+    if neutral >= LEAST_HELD:
+        return
+    product = job.mixture.product.name
+    kinds = {fact["kind"] for _, fact in ke.facts_of(f.Behaviour, component="product")}
+    if "permanent ion" in kinds:
+        way = (
+            "precipitate it with a greasy counter-ion or from ether, or strip the water and triturate with dry alcohol"
+        )
+    elif "amphoteric" in kinds:
+        acid, base = (ke.first(f.Ionises, component="product", kind=k)["pka"] for k in ("acid", "base"))
+        way = (
+            f"bring the water to its isoelectric pH, about {(acid + base) / 2:.0f}, cool and filter, or use ion exchange; "
+            "protect the amine if it must be extracted"
+        )
+    else:
+        way = (
+            "strip the water and triturate or recrystallise from alcohol, or saturate the water with salt and extract many "
+            "times with 1-butanol or 3:1 chloroform/2-propanol, or extract continuously; protect it if that fails"
+        )
+    raise PlanRefused(
+        f"product: {product} belongs to the water: of its least charged form {share(neutral)} would stay in {solvent.name} "
+        f"against one portion of water, so every aqueous wash throws it away. Instead {way}.",
+        ke.fired,
+    )
+
+
 def _observe_swaps(
     ke: Any,
     job: Job,
@@ -481,7 +515,8 @@ def _arrange(ke: Any, job: Job, solvent: Solvent, gone: Sequence[str], stripped:
     drafts: list[_Draft] = []
     organic_ml = trial.organic_volume_ml(job.mixture)
     drafts += _prepare_steps(ke, job, solvent, organic_ml)
-    drafts += _pot_steps(ke, job)
+    drafts += _parting_steps(ke, job, solvent, organic_ml)
+    drafts += _pot_steps(ke, job, solvent, organic_ml)
     drafts += _wash_steps(ke, job, gone, stripped)
     drafts += _swap_steps(ke, job, solvent)
     drafts += _added_steps(ke, job, solvent, organic_ml)
@@ -503,7 +538,7 @@ def _prepare_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> li
                     PlanStep(
                         0,
                         "quench",
-                        f"Quench {job.name(subject)} with {quench_agent(ke, row)}: {row.how}",
+                        f"Quench {job.name(subject)} with {quench_agent(ke, row)}: {quench_words(ke, row)}",
                         f"{job.name(subject)} still reacts",
                         (known_id,),
                         solution=solution.id if solution else "",
@@ -559,7 +594,7 @@ def _prepare_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> li
                 PlanStep(
                     0,
                     "dilute",
-                    f"{'Take up in' if not held else 'Dilute with'} {volume:g} mL of {solvent.name}",
+                    f"{_dilute_word(ke, job, bool(stripped_rows), held)} {volume:g} mL of {solvent.name}",
                     "an organic layer that water does not mix with",
                     (extraction_id,),
                     solvent=solvent.id,
@@ -571,7 +606,37 @@ def _prepare_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> li
     return drafts
 
 
-def _pot_steps(ke: Any, job: Job) -> list[_Draft]:
+def _dilute_word(ke: Any, job: Job, stripped: bool, held: float) -> str:
+    if held:
+        return "Dilute with"
+    return "Take up in" if stripped or not job.mixture.reaction_solvents else "Add"
+
+
+def _parting_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[_Draft]:
+    """Part the water that a quench or the reaction itself brought, and extract it once more."""
+    watery = [
+        (i, fact["subject"])
+        for i, fact in ke.facts_of(f.Prepares, action="quench")
+        if quench_brings_water(ke, table(Residue)[ke.first(f.Leftover, component=fact["subject"])["residue"]])
+    ]
+    ids = [i for i, _ in watery] + [i for i, _ in ke.facts_of(f.Medium, solvent="water")]
+    if not ids or ke.first(f.BringsTo):
+        return []
+    volume = round_volume(organic_ml * 0.5)
+    step = PlanStep(
+        0,
+        "dilute",
+        f"Part the layers; extract the aqueous one with another {volume:g} mL of {solvent.name} and combine the organic layers",
+        "the water of the quench holds its salts" if watery else "the water of the reaction holds its salts",
+        tuple(ids),
+        solvent=solvent.id,
+        volume_ml=volume,
+        phase_kept="organic",
+    )
+    return [_Draft(6, step)]
+
+
+def _pot_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[_Draft]:
     found = next(ke.facts_of(f.BringsTo), None)
     if found is None:
         return []
@@ -582,12 +647,15 @@ def _pot_steps(ke: Any, job: Job) -> list[_Draft]:
         0,
         "neutralise",
         f"Add {volume:g} mL of water, cool in ice, and bring the water to pH {fact['ph']:g} with {fact['reagent']} in small "
-        "portions (pH paper); shake and part the layers",
+        f"portions (pH paper); shake, part the layers, extract the water once more with {organic_ml * AGAIN_SHARE:.0f} mL of "
+        f"{solvent.name} and combine the organic layers",
         f"sets {job.mixture.product.name} free from its salt",
         (known_id,),
         solute={"A": "HCl", "B": "NaOH"}[verb[0]],
         volume_ml=volume,
         target_ph=fact["ph"],
+        solvent=solvent.id,
+        repeats=2,
         phase_kept="organic",
     )
     return [_Draft(10, step)]
@@ -611,7 +679,7 @@ def _wash_steps(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str])
         first = any(ke.first(f.FirstOut, component=c) for _, c in needs)
         drafts.append(
             _Draft(
-                FIRST_RANK if first else WASH_RANK[row.acts_as] + row.harshness / 100,
+                FIRST_RANK if first else _wash_rank(ke, row),
                 PlanStep(
                     0,
                     "wash",
@@ -629,6 +697,14 @@ def _wash_steps(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str])
             )
         )
     return drafts
+
+
+def _wash_rank(ke: Any, row: Solution) -> float:
+    """Return the place of a wash: base before anything else where the product stands no acid."""
+    limits = [fact["ph"] for _, fact in ke.facts_of(f.Stands, side="low")]
+    if row.acts_as == "base" and limits and max(limits) >= ACID_LABILE_PH:
+        return WASH_RANK["reductant"] - 1
+    return WASH_RANK[row.acts_as] + row.harshness / 100
 
 
 def _takes_text(ke: Any, job: Job, solution: str, components: Sequence[str]) -> str:
@@ -867,6 +943,12 @@ def _foresee(ke: Any, job: Job, book: Ledger) -> None:
             f"{contact.heat_kj:.1f} kJ",
             ("from_memory",),
         )
+    for number, gas in book.gas_ml.items():
+        ke.observe(
+            f.Fizz(step=number, co2_ml=round(gas, 1)),
+            f"computed: acidifying in step {number} sets {gas:.0f} mL of carbon dioxide free",
+            ("crc",),
+        )
     for number, component_id, part in _cosolvents(book):
         product = max(
             (float(book.fraction("product", c.aqueous_mmol)[0]) for c in book.contacts if c.step == number), default=0.0
@@ -930,7 +1012,7 @@ def _finish(
             where = layer if sure else f"probably the {layer} one"
             kept = "" if step.action in ("extract",) else f"; keep the {step.phase_kept} layer ({where})"
             instruction = step.instruction
-            if step.action in ("wash", "neutralise"):
+            if step.action == "wash":
                 instruction += kept
             step = replace(
                 step,

@@ -34,7 +34,9 @@ class ReadStep:
     with an organic solvent), ``take up`` (the product into an aqueous solution), ``dilute`` (add solvent or water).
     ``solution``, ``solvent`` and ``desiccant`` are ids of the tables, empty where none is named or it is not known;
     ``strength`` is what was written. ``volume_ml`` is of one portion, ``None`` if not said. ``phase_kept`` is organic,
-    aqueous or empty if not said, ``layer_kept`` top, bottom or empty. ``assumed`` lists, in words, what was filled in.
+    aqueous or empty if not said, ``layer_kept`` top, bottom or empty. ``phase_solvent`` is the solvent of the organic layer where the words name it
+    ("the ether layer was washed"). ``assumed`` lists, in words, what was filled in. A ``dilute`` or ``quench`` with both a
+    solution and a solvent was between the two. ``rinse`` is of a solid or a desiccant.
     """
 
     action: str
@@ -51,6 +53,7 @@ class ReadStep:
     target_ph: float | None = None
     phase_kept: str = ""
     layer_kept: str = ""
+    phase_solvent: str = ""
     assumed: tuple[str, ...] = ()
 
 

@@ -11,7 +11,7 @@ from washlore.knowledge import partition
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.knowledge.structure import molecules
 from washlore.rules.ledger import STRIPPED_LEFT, Phase, Step, equilibrate, run_ledger
-from washlore.rules.mixture import LEAST_ASSUMED_ML, Mixture
+from washlore.rules.mixture import Mixture
 from washlore.rules.perceive import Job
 from washlore.rules.species import Array, Sheet, sheet
 from washlore.rules.words import round_volume
@@ -21,7 +21,10 @@ CAUTIOUS_SIGMAS = 1.5
 STRONG_ACID_PKA = 2.0
 WASH_SHARE = 1 / 3
 ML_PER_MMOL = 4.0
-LAYER_PER_MISCIBLE = 0.8
+ML_PER_GRAM = 10.0
+LEAST_LAYER_ML = 6.0
+LARGE_ML = 400.0
+LAYER_PER_MISCIBLE = 2.0
 # Below this boiling point a solvent goes on the rotary evaporator.
 STRIPPABLE_BELOW_C = 121.0
 # Solvents offered when the choice is ours, in the order in which equals are preferred.
@@ -58,6 +61,13 @@ class Pot:
     ions: bool
 
 
+def _by_amount_ml(mixture: Mixture) -> float:
+    """Return 4 mL per mmol of product; on a large scale no more than 10 mL per gram."""
+    volume = ML_PER_MMOL * mixture.product.mmol
+    grams = mixture.product.mmol * mixture.product.principal.molar_mass / 1000
+    return volume if volume <= LARGE_ML else max(LARGE_ML, min(volume, ML_PER_GRAM * grams))
+
+
 def organic_volume_ml(mixture: Mixture) -> float:
     """Return the volume of the organic layer that the washes are sized by.
 
@@ -68,7 +78,7 @@ def organic_volume_ml(mixture: Mixture) -> float:
     stays = sum(
         v for s, v in mixture.reaction_solvents if s.miscibility == "miscible" and s.boiling_c >= STRIPPABLE_BELOW_C
     )
-    return round_volume(max(LEAST_ASSUMED_ML, held, ML_PER_MMOL * mixture.product.mmol, LAYER_PER_MISCIBLE * stays))
+    return round_volume(max(LEAST_LAYER_ML, held, _by_amount_ml(mixture), LAYER_PER_MISCIBLE * stays))
 
 
 def wash_volume_ml(organic_ml: float) -> float:

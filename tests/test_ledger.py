@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -133,7 +135,7 @@ def test_more_contacts_never_leave_more() -> None:
         ]
         for component in ("c1", "c2", "c3", "product"):
             values = [book.left(component)[0] for book in lefts]
-            assert all(later <= earlier + 1e-12 for earlier, later in zip(values, values[1:], strict=False))
+            assert all(later <= earlier + 1e-12 for earlier, later in pairwise(values))
 
 
 def test_doubling_everything_leaves_the_fractions() -> None:

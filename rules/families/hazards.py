@@ -6,6 +6,7 @@ from typing import Any
 from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, TEST, Case, rule
+from washlore.rules.families.quench import quench_words
 from washlore.rules.words import listed, share
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
@@ -63,6 +64,32 @@ def carbon_dioxide(engine: Any, step: int, gas: float) -> None:
     engine.conclude(
         f.Cautions(id="carbon dioxide", subject=f"step {step}"),
         f"about {gas:.0f} mL of carbon dioxide in step {step}: add it in portions, swirl in the open funnel, vent often",
+    )
+
+
+@rule(
+    f.Fizz(step=MATCH.step, co2_ml=MATCH.gas),
+    TEST(lambda gas: gas > GAS_WORTH_WORDS_ML),
+    stage="warn",
+    title="Acidifying a bicarbonate layer sets all its carbon dioxide free at once",
+    why="Saturated bicarbonate holds some 25 volumes of gas. A wide open vessel at least three times as large, ice, and acid in "
+    "small portions keep it from foaming over; never in the funnel.",
+    sources=("zubrick", "prudent"),
+    fires=(
+        Case("a carboxylic acid brought back from bicarbonate", "OC(=O)CCc1ccccc1", ("CCCCCCCCO",)),
+        Case("another acid beside a ketone", "OC(=O)c1ccc(C)cc1", ("acetophenone",), solvent="diethyl ether"),
+    ),
+    silent=(
+        Case("an amine brought back from acid", "NCCCCCCCC", ("acetophenone",)),
+        Case("an acid that needs no way back: near miss", "OC(=O)CCc1ccccc1", ("pyridine",)),
+    ),
+)
+def acidified_bicarbonate(engine: Any, step: int, gas: float) -> None:
+    """Warn of the gas when bicarbonate is acidified."""
+    amount = f"{gas / 1000:.1f} L" if gas >= 1000 else f"{gas:.0f} mL"
+    engine.conclude(
+        f.Cautions(id="carbon dioxide", subject=f"step {step}"),
+        f"about {amount} of carbon dioxide in step {step}: a wide open beaker in ice, acid in small portions, never in the funnel",
     )
 
 
@@ -197,7 +224,7 @@ def _steps(numbers: list[int]) -> str:
     sources=("common_practice",),
     fires=(
         Case("two moles in eight litres", _ESTER, ("benzoic acid",), amount="2 mol"),
-        Case("a mole of an amide", "CCCCNC(=O)c1ccccc1", ("triethylamine",), amount="1.5 mol"),
+        Case("three moles of an amide", "CCCCNC(=O)c1ccccc1", ("triethylamine",), amount="5 mol"),
     ),
     silent=(
         Case("ten millimoles", _ESTER, ("benzoic acid",)),
@@ -320,7 +347,9 @@ def quench_slowly(engine: Any, c: str, r: str) -> None:
     row = table(Residue)[r]
     gas = f"; gas set free: {', '.join(row.gas)}" if row.gas else ""
     engine.conclude(
-        f.Cautions(id=f"quench: {row.id}", subject=c), f"{engine.job.name(c)}: {row.how}{gas}", (row.source,)
+        f.Cautions(id=f"quench: {row.id}", subject=c),
+        f"{engine.job.name(c)}: {quench_words(engine, row)}{gas}",
+        (row.source,),
     )
 
 

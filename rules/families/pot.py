@@ -139,7 +139,9 @@ def acidify_after_quench(engine: Any, pka: float, c: str, kind: str, s: str) -> 
     ),
     silent=(
         Case("an ester does not mind", "CCOC(=O)c1ccccc1", ("POCl3; 10 mmol",)),
-        Case("a pyridine after ammonium chloride: near miss, free at pH 8", "Cc1ccc(CCc2ccccc2)nc1", ("PhMgBr; 5 mmol",)),
+        Case(
+            "a pyridine after ammonium chloride: near miss, free at pH 8", "Cc1ccc(CCc2ccccc2)nc1", ("PhMgBr; 5 mmol",)
+        ),
     ),
 )
 def basify_after_quench(engine: Any, pka: float, c: str, kind: str, s: str) -> None:

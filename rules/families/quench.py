@@ -15,15 +15,73 @@ def spared_groups(engine: Any, row: Residue) -> list[str]:
     return [g for g in row.spares if engine.first(f.Contains, component="product", group=g)]
 
 
+# Thiosulfate in acid gives sulfur and sulfur dioxide: with acid in the pot it goes in together with bicarbonate.
+WITH_BASE = {"na2s2o3_10": "na2s2o3_nahco3", "na2s2o3_sat": "na2s2o3_nahco3"}
+# Quenches that bring no water.
+DRY_WORDS = ("isopropanol", "2-propanol", "methanol", "ethanol", "tert-butanol")
+AMINE_WORDS = ("amine", "ammonia", "morpholine")
+PLAIN_AGENT = "water and saturated sodium hydrogen carbonate"
+PLAIN_WORDS = (
+    "Stir at 0 C to room temperature in an open flask until it is gone (TLC, or no more gas); no amine, which this product "
+    "would take up."
+)
+ROCHELLE_WORDS = (
+    "Dilute with ether at 0 C, add saturated Rochelle salt slowly (gas), and stir until two clear layers stand; no hydroxide, "
+    "which this product does not stand."
+)
+
+
 def quench_solution(engine: Any, row: Residue) -> str:
-    """Return the id of the solution that quenches a leftover, a milder one where the product asks for it."""
-    return MILDER.get(row.solution, row.solution) if spared_groups(engine, row) else row.solution
+    """Return the id of the solution that quenches a leftover, a milder one where the product or the pot asks for it."""
+    if takes_amine(engine, row):
+        return "nahco3_sat"
+    if minds_hydroxide(engine, row):
+        return "rochelle_sat"
+    solution = MILDER.get(row.solution, row.solution) if spared_groups(engine, row) else row.solution
+    return WITH_BASE.get(solution, solution) if acid_in_the_pot(engine) else solution
+
+
+def acid_in_the_pot(engine: Any) -> bool:
+    """Tell whether a mineral acid, or more than a little of any other, is in the flask."""
+    mineral = any(fact["kind"] in ("a strong mineral acid", "nitric acid") for _, fact in engine.facts_of(f.Harsh))
+    others = [
+        engine.job.mixture.component(fact["component"]).mmol
+        for _, fact in engine.facts_of(f.Ionises, kind="acid")
+        if fact["pka"] < 6 and fact["component"] != "product"
+    ]
+    return mineral or sum(others) > 0.5 * engine.job.mixture.product.mmol
+
+
+def takes_amine(engine: Any, row: Residue) -> bool:
+    """Tell whether a quench calls for an amine that the product would take up."""
+    wants = any(word in row.quench_with for word in AMINE_WORDS)
+    minds = any(engine.first(f.SpoiltBy, tag=tag) for tag in ("amine", "ammonia"))
+    return wants and minds
+
+
+def minds_hydroxide(engine: Any, row: Residue) -> bool:
+    """Tell whether a quench calls for hydroxide that the product does not stand."""
+    return "NaOH" in row.how and any(fact["ph"] < 13.5 for _, fact in engine.facts_of(f.Stands, side="high"))
 
 
 def quench_agent(engine: Any, row: Residue) -> str:
     """Return in words what a leftover is quenched with."""
+    if takes_amine(engine, row):
+        return PLAIN_AGENT
     solution = quench_solution(engine, row)
     return table(Solution)[solution].name if solution != row.solution else row.quench_with
+
+
+def quench_words(engine: Any, row: Residue) -> str:
+    """Return how a leftover is quenched, fitted to the product."""
+    if takes_amine(engine, row):
+        return PLAIN_WORDS
+    return ROCHELLE_WORDS if minds_hydroxide(engine, row) else row.how
+
+
+def quench_brings_water(engine: Any, row: Residue) -> bool:
+    """Tell whether a quench leaves a water layer in the flask."""
+    return bool(quench_solution(engine, row)) or not any(word in row.quench_with for word in DRY_WORDS)
 
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"

@@ -12,6 +12,7 @@ from washlore.rules.words import listed, share
 WORTHWHILE = 0.7
 # A swap that leaves most of what is stuck with the product is not worth its trouble.
 LEAST_SHARE_OF_STUCK = 0.5
+NEARLY_GONE = 0.1
 
 _ACID = "OC(=O)CCc1ccccc1"
 
@@ -58,9 +59,10 @@ def carry_through_water(engine: Any, s: str, r: float, ph: float) -> None:
         return
     stuck = [(i, fact["component"]) for i, fact in engine.facts_of(f.Stuck)]
     leaves = {fact["component"]: (i, fact) for i, fact in engine.facts_of(f.SwapLeaves, solution=s)}
-    gone = [c for _, c in stuck if c in leaves and leaves[c][1]["enough"]]
+    gone = [c for _, c in stuck if c in leaves and leaves[c][1]["left"] <= NEARLY_GONE]
     amount = {c: engine.job.mixture.component(c).mmol for _, c in stuck}
-    if sum(amount[c] for c in gone) < LEAST_SHARE_OF_STUCK * sum(amount.values()):
+    taken = sum(amount[c] * (1 - leaves[c][1]["left"]) for c in amount if c in leaves)
+    if not gone or taken < LEAST_SHARE_OF_STUCK * sum(amount.values()):
         return
     row = table(Solution)[s]
     engine.conclude(
