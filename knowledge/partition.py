@@ -563,22 +563,22 @@ def ion_pair_shift(molecule: Molecule, solvent: str, charge: int) -> tuple[float
     """Return (log K of the ion pair minus log K of the neutral form, its standard error).
 
     ``charge`` is the ion's: negative for a carboxylate or phenolate with sodium, positive for an ammonium with chloride.
-    In octanol both lie 3.6 +/- 0.6 below the neutral form (sodium salts, measured). Elsewhere little has been measured:
-    a wide prior of +/- 1, from memory, lower the worse the solvent holds ions, and for sodium salts lower than for
-    ammonium chlorides, whose N-H bonds to its anion. Each further charge counts as much again. Raises ``ValueError``
-    for an unknown solvent.
+    In octanol both lie 3.6 +/- 0.6 below the neutral form (sodium salts, measured). Elsewhere little has been measured
+    and a wide prior of +/- 1 stands, from memory: the worse the solvent holds ions the lower, as acid and base take
+    greasy amines and acids out of ether and hydrocarbons whole, while amine hydrochlorides linger in chlorinated
+    solvents. Each further charge counts as much again. Raises ``ValueError`` for an unknown solvent.
     """
     _known(solvent)
     if solvent in _ALCOHOLS:
         shift, sigma = -3.6, 0.6
     elif solvent in _CHLORINATED:
-        shift, sigma = (-6.0, 1.0) if charge < 0 else (-5.0, 1.0)
+        shift, sigma = (-6.5, 1.0) if charge < 0 else (-5.0, 1.0)
     elif solvent in _KETONES_ESTERS:
-        shift, sigma = (-5.3, 1.0) if charge < 0 else (-4.8, 1.0)
+        shift, sigma = (-6.3, 1.0) if charge < 0 else (-5.8, 1.0)
     elif solvent in _ETHERS:
-        shift, sigma = (-5.5, 1.0) if charge < 0 else (-5.3, 1.0)
+        shift, sigma = (-6.8, 1.0) if charge < 0 else (-6.5, 1.0)
     else:
-        shift, sigma = (-7.0, 1.0) if charge < 0 else (-6.5, 1.0)
+        shift, sigma = (-8.0, 1.0) if charge < 0 else (-7.5, 1.0)
     return shift * abs(charge), sigma * abs(charge) ** 0.5
 
 

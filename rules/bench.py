@@ -62,6 +62,15 @@ class Act:
         return bool(self.contacts)
 
 
+# What the reading notes where it filled a layer or a pH in.
+LAYER_ASSUMED, PH_ASSUMED = "layer kept", "pH "
+
+
+def says_ph(read: ReadStep) -> bool:
+    """Tell whether the words name a pH."""
+    return read.target_ph is not None and not any(text.startswith(PH_ASSUMED) for text in read.assumed)
+
+
 def by_solute(solution: str) -> tuple[str, ...]:
     """Return the ids of the solutions of the same solute."""
     row = table(Solution)[solution]
@@ -101,11 +110,18 @@ class Bench:
             known.setdefault(type(item.fact), []).append(item.fact)
         self.known = known
         self.leftovers = {fact["component"]: fact for fact in known.get(f.Leftover, ())}
-        self.volatile = {fact["component"] for fact in known.get(f.Leaves, ()) if fact["way"] == "evaporation"} | {
-            fact["component"] for fact in known.get(f.Mixes, ()) if fact["boiling_c"] < STRIPS_BELOW_C
-        }
-        solvents = {fact["subject"] for fact in known.get(f.Prepares, ()) if fact["action"] == "evaporate"}
-        self.volatile |= {c for c in ids if c in solvents}
+        # What ionises is taken for washed out, not stripped: its salts stay. Much of it, stripped in our plan too, goes.
+        ionise = {fact["component"] for fact in known.get(f.Ionises, ())}
+        stripped = {fact["subject"] for fact in known.get(f.Prepares, ()) if fact["action"] == "evaporate"}
+        self.volatile = (
+            {fact["component"] for fact in known.get(f.Leaves, ()) if fact["way"] == "evaporation"}
+            | {
+                fact["component"]
+                for fact in known.get(f.Mixes, ())
+                if fact["boiling_c"] < STRIPS_BELOW_C and fact["component"] not in ionise
+            }
+            | {c for c in ids if c in stripped}
+        )
 
     def shares(self, mmol: Array) -> Array:
         """Return the share of each component (components, draws) that ``mmol`` holds."""
@@ -187,13 +203,16 @@ class Bench:
         if row is None or not row.log_k_key:
             row = table(Solvent)[self.plan.extraction]
         if self.book.organic is None:
-            act.assumed.append(f"the product is extracted into {row.name} first")
+            act.assumed.append(f"{self._product()} is extracted into {row.name} first")
             self._extract_from(act, row, volume or self.plan.organic_ml / 2, 2)
         elif not self.book.organic.solvents:
             volume = volume or self.plan.organic_ml
             if not solvent:
                 act.assumed.append(f"{volume:g} mL of {row.name} make the organic layer")
             self.book.organic = books._pool(self.book.organic, fresh_solvent(row, volume, self.numbers))
+
+    def _product(self) -> str:
+        return self.plan.mixture.product.name
 
     def _extract_from(self, act: Act, row: Solvent, volume: float, repeats: int) -> None:
         aqueous = self.book.aqueous
@@ -231,8 +250,6 @@ class Bench:
         return sum(v for s, v in self.plan.mixture.reaction_solvents if s.id == "water")
 
     def _miscible_ml(self) -> float:
-        stays = {s.smiles for s, _ in self.plan.mixture.reaction_solvents if s.miscibility == "miscible"}
-        del stays
         return sum(v for s, v in self.plan.mixture.reaction_solvents if s.miscibility == "miscible" and s.id != "water")
 
     # Steps ----------------------------------------------------------------------------------------------------
@@ -326,7 +343,7 @@ class Bench:
             self._pour(act, solution, self._volume(act, float(np.atleast_1d(self.book.aqueous.volume_ml)[0])))
             return
         else:
-            self._need_layer(act)
+            self._need_layer(act, read.phase_solvent)
         self._shake(act, solution, read.phase_kept == "aqueous")
 
     def _taken_up_before(self) -> bool:
@@ -357,7 +374,7 @@ class Bench:
         said = self._said(act)
         if (said or "organic") == "aqueous" or wants_water or (not said and self._comes_back(act)):
             back = self._comes_back(act)
-            if in_water > TAKEN_UP * whole or (said == "aqueous" and back and act.read.phase_kept == "aqueous"):
+            if in_water > TAKEN_UP * whole or (wants_water and back):
                 act.did = "take up"
                 act.aside = organic.mmol.copy()
                 self.waters.append((act.number, organic))
@@ -385,7 +402,7 @@ class Bench:
             contact = self.book.contacts[-1]
             organic_top = contact.organic_density < contact.aqueous_density
             return "organic" if (read.layer_kept == "top") == organic_top else "aqueous"
-        return read.phase_kept
+        return "" if any(LAYER_ASSUMED in text for text in read.assumed) else read.phase_kept
 
     def _wrong(self, act: Act, said: str, holds: float) -> None:
         self.mistakes.append((act, said, holds))
@@ -409,13 +426,13 @@ class Bench:
         if not act.read.solution:
             act.skipped = "the solution could not be read"
             return
-        self._need_layer(act)
+        self._need_layer(act, act.read.phase_solvent)
         self._shake(act, act.read.solution, act.read.phase_kept != "organic")
 
     def set_ph(self, act: Act) -> None:
         """Bring the water to a pH."""
         read = act.read
-        target = read.target_ph
+        target = read.target_ph if says_ph(read) else None
         if target is None:
             target = self._usual_ph(act)
         act.ph = target
@@ -461,6 +478,11 @@ class Bench:
             row = table(Solvent)[self.plan.extraction]
         if self.book.aqueous is not None and read.phase_kept == "aqueous" and self._comes_back(act):
             self._rinse(act)
+            return
+        if read.solution in table(Solution) and self.book.organic is not None:
+            # "Extracted with 1 M HCl": an organic layer, with a solution.
+            self._need_layer(act, read.phase_solvent)
+            self._shake(act, read.solution, read.phase_kept == "aqueous")
             return
         organic = self.book.organic
         if self.book.aqueous is None and organic is not None and not organic.solvents:
@@ -508,6 +530,11 @@ class Bench:
             self.discarded.append((act, held))
             self.waters = []
 
+    def rinse(self, act: Act) -> None:
+        """Rinse a solid, or the water that holds the product."""
+        if self.book.aqueous is not None and act.read.solvent:
+            self._rinse(act)
+
     def nothing(self, act: Act) -> None:
         """Do what moves nothing."""
 
@@ -535,7 +562,7 @@ _DO: dict[str, Any] = {
     "discard": Bench.discard,
     "dry": Bench.nothing,
     "filter off desiccant": Bench.nothing,
-    "rinse": Bench.nothing,
+    "rinse": Bench.rinse,
     "concentrate": Bench.evaporate,
     "vent": Bench.nothing,
     "check ph": Bench.nothing,

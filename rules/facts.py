@@ -112,6 +112,12 @@ class Pot(Fact):
     slots = ("ph", "kept", "neutral", "neutral_3", "log_p", "ions")
 
 
+class Greasy(Fact):
+    """log K of a component between the solvent of the organic layer and water, neutral form."""
+
+    slots = ("component", "log_k")
+
+
 class AfterPot(Fact):
     """The share of a component that is left once the flask has been brought to its pH with water."""
 
@@ -209,6 +215,12 @@ class BringsTo(Fact):
     """Before the first wash the flask is brought to this pH with water and acid or base."""
 
     slots = ("ph", "reagent")
+
+
+class RinsesFirst(Fact):
+    """The product is in the water of the flask as its salt: the water is rinsed with solvent before it is set free."""
+
+    slots = ("because",)
 
 
 class Harms(Fact):

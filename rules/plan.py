@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from washlore.knowledge import kinetics
+from washlore.knowledge.partition import molecule_log_k
 from washlore.knowledge.rows import Desiccant, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import fragility, trial, window
@@ -15,8 +16,9 @@ from washlore.rules.families.quench import quench_agent, quench_brings_water, qu
 from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.families.swap import WORTHWHILE
 from washlore.rules.ledger import AGAIN_SHARE, DRAWS, Ledger, Step, band, run_ledger
-from washlore.rules.mixture import Component, Mixture
+from washlore.rules.mixture import Component, Mixture, is_organic
 from washlore.rules.perceive import Job, bottles, observe, prepare
+from washlore.rules.species import permanent_charge
 from washlore.rules.words import label, listed, round_volume, share
 
 # The order of the washes among themselves: what destroys, then what water alone takes, acid, base, the rest.
@@ -217,7 +219,8 @@ def make_plan(mixture: Mixture, draws: int = DRAWS) -> Plan:
     ke.begin("free")
     brought = ke.first(f.BringsTo)
     pot_ph = brought["ph"] if brought else None
-    trials = _observe_trials(ke, job, solvent, gone, stripped, pot_ph)
+    rinsed = pot_ph is not None and ke.first(f.RinsesFirst) is not None
+    trials = _observe_trials(ke, job, solvent, gone, stripped, pot_ph, rinsed)
     windows = _observe_windows(ke, job, solvent, gone, stripped)
     ke.begin("protect")
     _refuse_if_no_water(ke, job)
@@ -225,7 +228,7 @@ def make_plan(mixture: Mixture, draws: int = DRAWS) -> Plan:
     ke.begin("compare")
     ke.begin("stick")
     if any(ke.facts_of(f.Stuck)):
-        _observe_swaps(ke, job, solvent, gone, stripped, trials, pot_ph)
+        _observe_swaps(ke, job, solvent, gone, stripped, trials, pot_ph, rinsed)
     ke.begin("decide")
     ke.begin("arrange")
     steps = _arrange(ke, job, solvent, gone, stripped)
@@ -251,6 +254,15 @@ def _stripped(ke: Any, job: Job) -> tuple[str, ...]:
 def _observe_pot(ke: Any, job: Job, solvent: Solvent, gone: Sequence[str], stripped: Sequence[str]) -> None:
     found = trial.pot(job, solvent, gone, stripped)
     product = job.mixture.product.name
+    for component in job.mixture.others:
+        part = component.principal
+        if is_organic(part) and not permanent_charge(part):
+            log_k = molecule_log_k(part, solvent.log_k_key)
+            ke.observe(
+                f.Greasy(component=component.id, log_k=round(log_k.value, 2)),
+                f"log K of {component.name} between {solvent.name} and water is {log_k.value:.1f} ± {log_k.sigma:.1f}",
+                (log_k.source,),
+            )
     ke.observe(
         f.Pot(
             ph=round(found.ph, 2),
@@ -272,9 +284,10 @@ def _observe_trials(
     gone: Sequence[str],
     stripped: Sequence[str],
     pot_ph: float | None,
+    rinsed: bool,
 ) -> list[trial.Trial]:
     rows = list(bottles(job))
-    trials, after_pot = trial.uptakes(job, solvent, gone, stripped, rows, pot_ph)
+    trials, after_pot = trial.uptakes(job, solvent, gone, stripped, rows, pot_ph, rinsed)
     target = job.mixture.target
     if pot_ph is not None:
         for component in job.mixture.others:
@@ -442,6 +455,7 @@ def _observe_swaps(
     stripped: Sequence[str],
     trials: Sequence[trial.Trial],
     pot_ph: float | None,
+    rinsed: bool,
 ) -> None:
     kinds = {fact["kind"] for _, fact in ke.facts_of(f.Behaviour, component="product")}
     if "amphoteric" in kinds or not kinds & {"acid", "weak acid", "base", "weak base"}:
@@ -464,10 +478,10 @@ def _observe_swaps(
             or result.left["product"][2] > MOST_LEFT_BEHIND
         ):
             continue
-        left = trial.swap(job, solvent, gone, stripped, row, back, pot_ph)
+        left = trial.swap(job, solvent, gone, stripped, row, back, pot_ph, rinsed=rinsed)
         washed = False
         if left["product"] < WORTHWHILE and washes:
-            better = trial.swap(job, solvent, gone, stripped, row, back, pot_ph, washes)
+            better = trial.swap(job, solvent, gone, stripped, row, back, pot_ph, washes, rinsed)
             washed = better["product"] > left["product"]
             left = better if washed else left
         first = f"after {listed([w.name for w in washes])}, " if washed else ""
@@ -641,6 +655,9 @@ def _pot_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[_
     if found is None:
         return []
     known_id, fact = found
+    rinses = next(ke.facts_of(f.RinsesFirst), None)
+    if rinses is not None:
+        return _rinsed_pot_steps(ke, job, solvent, fact, (known_id, rinses[0]))
     volume = trial.neutralising_ml(job.mixture)
     verb = "Acidify" if fact["ph"] < 7 else "Basify"
     step = PlanStep(
@@ -659,6 +676,58 @@ def _pot_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[_
         phase_kept="organic",
     )
     return [_Draft(10, step)]
+
+
+def _rinsed_pot_steps(ke: Any, job: Job, solvent: Solvent, fact: Any, ids: tuple[int, ...]) -> list[_Draft]:
+    product = job.mixture.product.name
+    drafts = []
+    for offset, step in enumerate(trial.pot_steps(job.mixture, solvent, fact["ph"], True)):
+        common: dict[str, Any] = {"fact_ids": ids, "volume_ml": step.volume_ml or None, "repeats": step.repeats}
+        if step.action == "take up":
+            made = PlanStep(
+                0,
+                "take up",
+                f"Add {step.volume_ml:g} mL of water, shake, and keep the aqueous layer",
+                f"{product} is its salt and stays in the water",
+                solution="water",
+                phase_kept="aqueous",
+                **common,
+            )
+        elif step.action == "rinse water":
+            made = PlanStep(
+                0,
+                "rinse water",
+                f"Shake the aqueous layer with {step.repeats} × {step.volume_ml:g} mL of {solvent.name}; keep the aqueous layer",
+                "takes the neutral compounds away from the product",
+                solvent=solvent.id,
+                phase_kept="aqueous",
+                **common,
+            )
+        elif step.action == "set ph":
+            acid = fact["ph"] < 7
+            made = PlanStep(
+                0,
+                "set ph",
+                f"{'Acidify' if acid else 'Basify'} the aqueous layer to pH {fact['ph']:g} with {fact['reagent']}, in ice, in "
+                "small portions; check with pH paper",
+                f"sets {product} free from its salt",
+                ids,
+                solute="HCl" if acid else "NaOH",
+                target_ph=fact["ph"],
+                phase_kept="aqueous",
+            )
+        else:
+            made = PlanStep(
+                0,
+                "extract",
+                f"Extract with {step.repeats} × {step.volume_ml:g} mL of {solvent.name}; combine the organic layers",
+                f"{product} goes back into the organic layer",
+                solvent=solvent.id,
+                phase_kept="organic",
+                **common,
+            )
+        drafts.append(_Draft(10 + offset / 10, made))
+    return drafts
 
 
 def _wash_steps(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str]) -> list[_Draft]:
@@ -1095,6 +1164,8 @@ def _fate(component: Component, ke: Any, steps: Sequence[PlanStep], book: Ledger
     if best_step.action in ("evaporate", "concentrate"):
         return f"evaporates in step {best_step.number}"
     if best_step.action in ("take up", "rinse water"):
+        if not any(s.component == component.id for s in book.sheet.species):
+            return "stays in the water"
         return f"organic layer of step {best_step.number}, set aside"
     if component.id in best_step.for_components and _bound(ke, component.id, best_step.solution):
         return f"destroyed or bound in step {best_step.number}"

@@ -69,13 +69,18 @@ class Unread:
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """A whole plan as read: the steps in order, what was not read, and what was set aside as not being workup."""
+    """A whole plan as read: the steps in order, what was not read, and what was set aside as not being workup.
+
+    ``solvent_before`` is the water-immiscible solvent that the text names before the workup: likely the organic layer
+    where the workup names none (``washlore.rules.reading.organic_solvent`` weighs them).
+    """
 
     text: str
     steps: tuple[ReadStep, ...]
     unread: tuple[Unread, ...]
     before: tuple[int, int] | None = None
     after: tuple[int, int] | None = None
+    solvent_before: str = ""
 
     @property
     def readable(self) -> bool:

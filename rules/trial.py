@@ -10,7 +10,7 @@ import numpy as np
 from washlore.knowledge import partition
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.knowledge.structure import molecules
-from washlore.rules.ledger import STRIPPED_LEFT, Phase, Step, equilibrate, run_ledger
+from washlore.rules.ledger import STRIPPED_LEFT, Phase, Step, equilibrate, fresh_solvent, run_ledger
 from washlore.rules.mixture import Mixture
 from washlore.rules.perceive import Job
 from washlore.rules.species import Array, Sheet, sheet
@@ -19,6 +19,7 @@ from washlore.rules.words import round_volume
 CONTACTS = 3
 CAUTIOUS_SIGMAS = 1.5
 STRONG_ACID_PKA = 2.0
+POT_RINSES = 2
 WASH_SHARE = 1 / 3
 ML_PER_MMOL = 4.0
 ML_PER_GRAM = 10.0
@@ -191,6 +192,11 @@ def pot(job: Job, solvent: Solvent, gone: Collection[str], stripped: Collection[
     return Pot(ph, kept[0], neutral[0], neutral[-1], octanol, ions)
 
 
+def rinse_ml(organic_ml: float) -> float:
+    """Return the volume of solvent that rinses a water layer once."""
+    return round_volume(organic_ml * 0.4)
+
+
 def neutralising_ml(mixture: Mixture) -> float:
     """Return the volume of water that the flask is brought to a pH with: half the organic layer or 1 mL per mmol of ion."""
     one = sheet(mixture, 1)
@@ -204,11 +210,13 @@ def uptakes(
     stripped: Collection[str],
     solutions: Sequence[Solution],
     pot_ph: float | None = None,
+    rinsed: bool = False,
 ) -> tuple[list[Trial], dict[str, float]]:
     """Return, for each solution, what three contacts with it leave of each component; and what the flask's water left.
 
     ``gone`` are components that a quench or filter has taken out, ``stripped`` those evaporated before the washes. With
-    ``pot_ph`` the flask is first brought to that pH with water. All solutions are worked out in one vectorised pass, a
+    ``pot_ph`` the flask is first brought to that pH with water; with ``rinsed`` its water, which holds the product as its
+    salt, is parted and rinsed with solvent before. All solutions are worked out in one vectorised pass, a
     solution taking the place of a draw.
     """
     mixture = job.mixture
@@ -227,6 +235,11 @@ def uptakes(
         for key, amount in weak.items():
             aqueous.weak_mmol[key] = np.full(wide.draws, amount)
         weak = {}
+        if rinsed:
+            equilibrate(wide, organic, aqueous)
+            for _ in range(POT_RINSES):
+                equilibrate(wide, fresh_solvent(solvent, rinse_ml(organic_ml), wide), aqueous)
+            organic = fresh_solvent(solvent, organic_ml, wide)
         equilibrate(wide, organic, aqueous, held_ph=pot_ph)
     first = organic.mmol.copy()
     history: list[Array] = []
@@ -328,6 +341,7 @@ def swap(
     back_ph: float,
     pot_ph: float | None = None,
     washes: Sequence[Solution] = (),
+    rinsed: bool = False,
 ) -> dict[str, float]:
     """Return the share of each component that a swap through ``solution``, after ``washes``, leaves with the product."""
     before = [
@@ -336,7 +350,7 @@ def swap(
         Step("dilute", solvent=solvent.id, volume_ml=organic_volume_ml(job.mixture)),
     ]
     if pot_ph is not None:
-        before.append(Step("neutralise", volume_ml=neutralising_ml(job.mixture), target_ph=pot_ph))
+        before += pot_steps(job.mixture, solvent, pot_ph, rinsed)
     before += [
         Step("wash", solution=row.id, volume_ml=portion_ml(job.mixture, row, gone, stripped), repeats=2)
         for row in washes
@@ -347,13 +361,26 @@ def swap(
     return {c.id: float(book.left(c.id)[0]) for c in job.mixture.components}
 
 
+def pot_steps(mixture: Mixture, solvent: Solvent, pot_ph: float, rinsed: bool) -> list[Step]:
+    """Return the ledger's steps that bring the flask to a pH, with its water rinsed before if it holds the product."""
+    organic_ml, volume = organic_volume_ml(mixture), neutralising_ml(mixture)
+    if not rinsed:
+        return [Step("neutralise", solvent=solvent.id, volume_ml=volume, target_ph=pot_ph, repeats=2)]
+    return [
+        Step("take up", solution="water", volume_ml=volume),
+        Step("rinse water", solvent=solvent.id, volume_ml=rinse_ml(organic_ml), repeats=POT_RINSES),
+        Step("set ph", target_ph=pot_ph),
+        Step("extract", solvent=solvent.id, volume_ml=round_volume(organic_ml * 0.5), repeats=3),
+    ]
+
+
 def swap_steps(mixture: Mixture, solvent: Solvent, solution: Solution, back_ph: float) -> list[Step]:
     """Return the ledger's steps of a swap: into water, rinse the water, set the pH, back into fresh solvent."""
     organic_ml = organic_volume_ml(mixture)
     portion = round_volume(max(organic_ml * 0.4, capacity_ml(mixture, solution)))
     return [
         Step("take up", solution=solution.id, volume_ml=portion, repeats=3),
-        Step("rinse water", solvent=solvent.id, volume_ml=round_volume(organic_ml * 0.4), repeats=2),
+        Step("rinse water", solvent=solvent.id, volume_ml=rinse_ml(organic_ml), repeats=2),
         Step("set ph", target_ph=back_ph),
         Step("extract", solvent=solvent.id, volume_ml=round_volume(organic_ml * 0.5), repeats=3),
     ]

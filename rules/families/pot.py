@@ -9,6 +9,9 @@ from washlore.rules.words import share
 MARGIN_PH = 2.2
 LEAST_PH, MOST_PH = 1.5, 13.0
 STILL_THERE = 0.7
+# Below this share in the organic layer the product is in the flask's water, and that water can be rinsed.
+IN_THE_WATER = 0.1
+GREASY_LOG_K = 0.3
 
 _ACID = "OC(=O)c1ccc(OCc2ccccc2)cc1"
 _AMINE = "C1CCN(CC1)Cc1ccccc1"
@@ -221,3 +224,40 @@ def _bring(engine: Any, target: float, reagent: str, ph: float, kept: float, neu
 def first_water_takes(engine: Any, c: str, left: float) -> None:
     """Let the first water take what stays in it."""
     engine.conclude(f.Leaves(component=c, way="first water"), f"{share(left)} of {engine.job.name(c)} is left after it")
+
+
+@rule(
+    f.Pot(kept=MATCH.kept, neutral=MATCH.neutral, ions=True),
+    f.Ionises(component="product"),
+    NOT(f.Behaviour(component="product", kind="amphoteric")),
+    f.Behaviour(component=MATCH.c, kind="neutral"),
+    f.Component(id=MATCH.c, role=~L("product")),
+    NOT(f.Mixes(component=MATCH.c)),
+    f.Greasy(component=MATCH.c, log_k=MATCH.log_k),
+    TEST(lambda kept, neutral, log_k: kept < IN_THE_WATER < neutral and log_k > GREASY_LOG_K),
+    stage="free",
+    title="A product that is its salt in the flask is first rinsed in the water with organic solvent, then set free",
+    why="While the product is held by the water, ether or the like takes the neutral leftovers away from it; one acidification "
+    "or basification then brings it back clean.",
+    sources=("vogel", "williamson"),
+    fires=(
+        Case("a saponification with benzyl alcohol left", _ACID, ("sodium hydroxide; 30 mmol", "benzyl alcohol; 10 mmol")),
+        Case(
+            "an amine hydrochloride with a ketone left",
+            _AMINE,
+            ("HCl; 30 mmol", "acetophenone; 5 mmol"),
+            solvent="ethyl acetate",
+        ),
+    ),
+    silent=(
+        Case("nothing neutral is left", _ACID, ("sodium hydroxide; 30 mmol",)),
+        Case("the acid is free already: near miss", _ACID, ("benzyl alcohol; 10 mmol",)),
+    ),
+)
+def rinse_the_salt_first(engine: Any, kept: float, neutral: float, c: str, log_k: float) -> None:
+    """Rinse the flask's water while it holds the product as its salt."""
+    engine.conclude(
+        f.RinsesFirst(because=c),
+        f"water of the flask holds {share(1 - kept)} of {engine.job.name('product')} as its salt, and "
+        f"{engine.job.name(c)} (log K {log_k:.1f}) goes into the organic layer",
+    )
