@@ -20,7 +20,7 @@ from washlore.rules.engine import Lore, Reason, all_lore
 from washlore.rules.families import solvents as solvent_rules
 from washlore.rules.plan import Plan, PlanStep
 from washlore.rules.trial import OFFERED
-from washlore.rules.words import listed, share
+from washlore.rules.words import amount, listed, share
 
 # A question that fits more rows than this is too vague to answer.
 MOST_MEANINGS = 5
@@ -383,13 +383,13 @@ def _about_component(plan: Plan, component_id: str) -> Answer:
     low, middle, high = plan.left[component_id]
     kinds = plan.behaviour[component_id]
     nature = listed([_NATURE.get(kind, kind) for kind in kinds]) or "not classified"
-    amount = f"{component.mmol:.3g} mmol"
-    said = f"{component.name} ({amount}) is {nature}. "
+    quantity = amount(component.mmol)
+    said = f"{component.name} ({quantity}) is {nature}. "
     if component_id == "product":
         said += f"Expected in the crude: {share(middle)} of it ({_band(low, high)}). "
         said = said.rstrip()
     else:
-        said = f"{component.name} ({component.role}, {amount}) is {nature}. Where it goes: {plan.fate[component_id]}. "
+        said = f"{component.name} ({component.role}, {quantity}) is {nature}. Where it goes: {plan.fate[component_id]}. "
         said += f"Expected to be left with the product: {share(middle)} ({_band(low, high)})."
     order = (f.NotRemoved, f.Suggests, f.Kept, f.Covered, f.Leaves, f.Prepares, f.Stuck, f.Behaviour, f.Outcome)
     ids = [

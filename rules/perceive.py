@@ -12,7 +12,7 @@ from washlore.knowledge.structure import molecules
 from washlore.rules import facts as f
 from washlore.rules.mixture import Component, Mixture, is_organic
 from washlore.rules.species import INORGANIC_WEAK, STRONG_ACIDS, miscible_solvents, permanent_charge, solvents_by_smiles
-from washlore.rules.words import label
+from washlore.rules.words import amount, label
 
 # Sites outside this range neither ionise nor matter in any wash.
 WEAKEST_ACID_PKA = 11.5
@@ -189,7 +189,7 @@ def _observe_component(engine: Any, job: Job, component: Component, quenched: bo
     name = component.name
     engine.observe(
         f.Component(id=component.id, role=component.role, mmol=component.mmol),
-        f"{name} ({component.smiles}), {component.role}, {component.mmol:.3g} mmol"
+        f"{name} ({component.smiles}), {component.role}, {amount(component.mmol)}"
         + (" assumed" if component.assumed else ""),
     )
     organic = [p for p in component.parts if is_organic(p)]

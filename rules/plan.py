@@ -48,6 +48,8 @@ LEAST_REPEATS = {"acid": 2, "base": 2, "buffer": 2, "neutral": 2, "salt": 1}
 BACK_PH_MARGIN = 2.2
 # A product that does not stand this pH meets base before plain water and acid.
 ACID_LABILE_PH = 2.0
+# No wash is more acidic than this.
+LOWEST_WASH_PH = 0.0
 # Below this share held against one portion of water no workup by extraction is worth the name.
 LEAST_HELD = 0.12
 # A swap is not tried with a solution that leaves more than this of the product behind.
@@ -418,9 +420,21 @@ def _refuse_if_no_water(ke: Any, job: Job) -> None:
     )
 
 
+def _ionised_at_best(ke: Any) -> float:
+    """Return how many times more of the product is ionised than not, at the pH where that is least."""
+    acid = ke.first(f.Ionises, component="product", kind="acid")
+    base = ke.first(f.Ionises, component="product", kind="base")
+    if acid is None:
+        return 0.0
+    if base is not None:
+        # The zwitterion outweighs the neutral form by the gap between the two pKa values, at any pH between them.
+        return 10.0 ** max(0.0, base["pka"] - acid["pka"])
+    return 10.0 ** max(0.0, LOWEST_WASH_PH - acid["pka"])
+
+
 def _refuse_if_water_bound(ke: Any, job: Job, solvent: Solvent) -> None:
     """Refuse a product that no organic layer holds, whatever the pH: extraction would throw it away."""
-    neutral = ke.first(f.Pot)["neutral"]
+    neutral = ke.first(f.Pot)["neutral"] / max(1.0, _ionised_at_best(ke))
     if neutral >= LEAST_HELD:
         return
     product = job.mixture.product.name
@@ -773,6 +787,9 @@ def _wash_rank(ke: Any, row: Solution) -> float:
     limits = [fact["ph"] for _, fact in ke.facts_of(f.Stands, side="low")]
     if row.acts_as == "base" and limits and max(limits) >= ACID_LABILE_PH:
         return WASH_RANK["reductant"] - 1
+    kinds = {fact["kind"] for _, fact in ke.facts_of(f.Behaviour, component="product")}
+    if row.acts_as in ("neutral", "salt") and kinds & {"acid", "weak acid"}:
+        return WASH_RANK["acid"] + 5  # plain water would carry the product away while base is still there
     return WASH_RANK[row.acts_as] + row.harshness / 100
 
 

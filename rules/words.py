@@ -10,7 +10,7 @@ def share(value: float) -> str:
     percent = 100 * value
     if percent < 0.01:
         return "under 0.01 %"
-    if percent > 99.95:
+    if percent >= 99.9:
         return "over 99.9 %"
     if percent < 1:
         return f"{percent:.2f} %"
@@ -39,3 +39,12 @@ def label(row: Solution) -> str:
         return "brine (saturated sodium chloride)"
     said = not row.strength or row.strength.split(" (")[0].split(" w/w")[0].split(",")[0] in row.name
     return row.name if said else f"{row.name} ({row.strength})"
+
+
+def amount(mmol: float) -> str:
+    """Return an amount in the unit a person would say it in."""
+    if mmol >= 1000:
+        return f"{mmol / 1000:.3g} mol"
+    if mmol < 0.01:
+        return f"{1000 * mmol:.3g} µmol"
+    return f"{mmol:.3g} mmol" if mmol < 100 else f"{mmol:.0f} mmol"

@@ -8,7 +8,7 @@ import textwrap
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from washlore.rules.words import share
+from washlore.rules.words import amount, share
 
 INDENT = "  "
 # A number stays on one line with its unit, and pH, pKa and × with their number.
@@ -113,9 +113,9 @@ def plan_text(record: dict[str, Any], width: int) -> str:
 def _flask(record: dict[str, Any], width: int) -> str:
     lines = [heading("In the flask")]
     for item in record["components"]:
-        amount = f"{item['mmol']:.3g} mmol{' assumed' if item['amount_assumed'] else ''}"
+        quantity = f"{amount(item['mmol'])}{' assumed' if item['amount_assumed'] else ''}"
         role = "" if item["name"] == "the product" else f" ({item['role']})"
-        lines.append(paragraph(sentence(f"{item['name']}{role}, {amount}, {nature(item)}"), width, INDENT, INDENT * 2))
+        lines.append(paragraph(sentence(f"{item['name']}{role}, {quantity}, {nature(item)}"), width, INDENT, INDENT * 2))
         lines.append(paragraph(_read_as(item), width, INDENT * 2, INDENT * 3))
     return "\n".join(lines)
 
@@ -165,7 +165,7 @@ def _steps(record: dict[str, Any], width: int) -> str:
         lines.append(paragraph(sentence(step["instruction"]), width, first))
         said = sentence(step["reason"])
         if step["spent_ph"] is not None and step["action"] in ("wash", "take up") and step["solution"] != "brine":
-            said += f" The first portion ends near pH {step['spent_ph']:.0f}."
+            said += f" The first portion ends near pH {round(step['spent_ph']) + 0}."
         if step["layer_kept"] and step["action"] != "wash":
             sure = "" if step["layer_sure"] else "probably "
             said += f" The {step['phase_kept']} layer is {sure}the {step['layer_kept']} one."

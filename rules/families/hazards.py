@@ -6,7 +6,6 @@ from typing import Any
 from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, TEST, Case, rule
-from washlore.rules.families.quench import quench_words
 from washlore.rules.words import listed, share
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
@@ -348,7 +347,7 @@ def quench_slowly(engine: Any, c: str, r: str) -> None:
     gas = f"; gas set free: {', '.join(row.gas)}" if row.gas else ""
     engine.conclude(
         f.Cautions(id=f"quench: {row.id}", subject=c),
-        f"{engine.job.name(c)}: {quench_words(engine, row)}{gas}",
+        f"{engine.job.name(c)}: slowly, cold, stirred, in an open vented flask behind glass{gas}",
         (row.source,),
     )
 

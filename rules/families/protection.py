@@ -12,7 +12,7 @@ EDGE_PH = 0.3
 MOST_LOST = 0.05
 MOST_DECAY = 0.05
 UNCERTAIN = "uncertain numbers"
-BASIC_PKA = 4.0
+BASIC_PKA, ACID_PKA = 4.0, 6.5
 # An ester or the like that stands this pH is hydrolysed slowly; a greasy one hardly meets the water at all.
 SLOW_LIMIT_PH, GREASY_LOG_P = 12.0, 3.5
 
@@ -344,4 +344,30 @@ def no_acid_on_base(engine: Any, pka: float, s: str, ph: float, acts: str) -> No
     engine.conclude(
         f.Harms(solution=s, how="carries away"),
         f"{table(Solution)[s].name} has pH {ph:g}, the conjugate acid of {engine.job.name('product')} pKa {pka:.1f}",
+    )
+
+
+@rule(
+    f.Ionises(component="product", kind="acid", pka=MATCH.pka),
+    NOT(f.Behaviour(component="product", kind="amphoteric")),
+    f.Bottle(solution=MATCH.s, ph=MATCH.ph, acts_as=MATCH.acts),
+    TEST(lambda pka, ph, acts: acts in ("base", "buffer") and ph > pka - (1 if pka < ACID_PKA else 0.5)),
+    stage="protect",
+    title="An acidic product is not washed with anything more basic than its own pKa",
+    why="Part of it would leave as the salt with each portion; a greasy acid that stays makes a soap and an emulsion instead.",
+    sources=("common_practice",),
+    fires=(
+        Case("a carboxylic acid against bicarbonate", "OC(=O)CCc1ccccc1", ("cyclohexanol",)),
+        Case("a fatty acid, which would stay and make soap", "CCCCCCCCCCCCCCCC(=O)O", ("HCl; 2 mmol",)),
+    ),
+    silent=(
+        Case("an ester", "CCOC(=O)c1ccccc1", ("benzoic acid",)),
+        Case("an alcohol: near miss, an OH that no wash ionises", "OCCCc1ccccc1", ("benzoic acid",)),
+    ),
+)
+def no_base_on_acid(engine: Any, pka: float, s: str, ph: float, acts: str) -> None:
+    """Refuse base on an acidic product."""
+    engine.conclude(
+        f.Harms(solution=s, how="carries away"),
+        f"{table(Solution)[s].name} has pH {ph:g}, {engine.job.name('product')} pKa {pka:.1f}",
     )
