@@ -107,7 +107,7 @@ def polar_product_lost(engine: Any, mid: float, low: float, high: float) -> None
     "more than any further calculation.",
     sources=("common_practice",),
     fires=(
-        Case("4-nitrophenol beside phenol, a pKa of 7.1", "Oc1ccccc1", ("4-nitrophenol",), solvent="ethyl acetate"),
+        Case("much benzoic acid beside phenol", "Oc1ccccc1", ("benzoic acid; 10 mmol",), solvent="ethyl acetate"),
         Case("aniline is somewhat soluble in water", "Nc1ccccc1", ("hexylamine",), solvent="diethyl ether"),
     ),
     silent=(

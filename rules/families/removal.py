@@ -18,6 +18,7 @@ LEAVES_BELOW_C = 101.0
 BASE_LEAVES_BELOW_C = 116.0
 # A wash that leaves this much at most is still worth having where nothing better exists.
 WORTH_HAVING = 0.35
+LEAST_KEPT = 0.85
 
 
 def _take(engine: Any, c: str, s: str, n: int, because: str) -> None:
@@ -330,6 +331,8 @@ def volatile_base_leaves(engine: Any, c: str, b: float) -> None:
 )
 def wash_that_thins(engine: Any, c: str, plain: float, s: str, left: float) -> None:
     """Note a wash that takes most of a component."""
+    if engine.first(f.Uptake, component="product", solution=s)["after_3"] < LEAST_KEPT:
+        return  # too dear for half a success
     row = table(Solution)[s]
     engine.conclude(
         f.Thins(solution=s, component=c, left=left, contacts=3),
