@@ -49,6 +49,7 @@ class Act:
     portion_ml: float = 0.0
     assumed: list[str] = field(default_factory=list)
     skipped: str = ""
+    volume_said: bool = False
     aside: Array | None = None
     destroyed: Array | None = None
     cleared: tuple[str, ...] = ()
@@ -177,8 +178,10 @@ class Bench:
         read = act.read
         base = self._organic_ml() if whole is None else whole
         if read.volume_ml is not None and read.volume_ml > 0:
+            act.volume_said = True
             return read.volume_ml
         if read.relative_volume:
+            act.volume_said = True
             return read.relative_volume * base
         if read.action in ("wash", "take up", "extract"):
             act.assumed.append("volume not given: a third of the organic layer")
@@ -254,11 +257,14 @@ class Bench:
 
     # Steps ----------------------------------------------------------------------------------------------------
 
+    def _quench(self, act: Act) -> None:
+        reactive = [c for c, fact in self.leftovers.items() if fact["action"] == "quench"]
+        act.cleared = tuple(c for c in reactive if self._there(c) > 0)
+        self._clear(self.layer, reactive)
+
     def quench(self, act: Act) -> None:
         """Destroy what is reactive; what the quench brings of water stays in the flask."""
-        reactive = [c for c, fact in self.leftovers.items() if fact["action"] == "quench"]
-        act.cleared = tuple(c for c in reactive if float(self._there(c)) > 0)
-        self._clear(self.layer, reactive)
+        self._quench(act)
         read = act.read
         if read.solution or read.solvent == "water":
             self._pour(act, read.solution or "water", self._volume(act))
@@ -285,6 +291,8 @@ class Bench:
         """Add solvent or water."""
         read = act.read
         self._parted()
+        if not self.met_water and (read.solution or read.solvent in QUENCHES):
+            self._quench(act)  # water or an alcohol in the open flask is one
         if read.solution or read.solvent == "water":
             volume = self._volume(act, max(self._organic_ml(), 1.5 * self._miscible_ml()))
             self._pour(act, read.solution or "water", volume)
@@ -426,6 +434,11 @@ class Bench:
         if not act.read.solution:
             act.skipped = "the solution could not be read"
             return
+        organic = self.book.organic
+        if organic is None or (not organic.solvents and not act.read.phase_solvent):
+            # A residue, or water with the product in it: dissolved, not extracted.
+            self._pour(act, act.read.solution, self._volume(act, self.plan.organic_ml))
+            return
         self._need_layer(act, act.read.phase_solvent)
         self._shake(act, act.read.solution, act.read.phase_kept != "organic")
 
@@ -455,13 +468,17 @@ class Bench:
 
     def _usual_ph(self, act: Act) -> float:
         read = act.read
-        basic = bool(read.solution) and table(Solution)[read.solution].ph > 7
+        if read.target_ph is not None:
+            basic = read.target_ph > 7
+        else:
+            basic = bool(read.solution) and table(Solution)[read.solution].ph > 7
         sites = [s for s in self.known.get(f.Ionises, ()) if s["component"] == "product"]
-        kind = "base" if basic else "acid"
-        pkas = [s["pka"] for s in sites if s["kind"] == kind]
+        pkas = {s["kind"]: s["pka"] for s in sites}
         target = BASIFIED_PH if basic else ACIDIFIED_PH
-        if pkas and basic:
-            target = min(max(max(pkas) + MARGIN_PH, BASIFIED_PH), 13.0)
+        if len(pkas) == 2 and pkas["acid"] > pkas["base"]:
+            target = (pkas["acid"] + pkas["base"]) / 2  # nobody overshoots on purpose
+        elif "base" in pkas and basic:
+            target = min(max(pkas["base"] + MARGIN_PH, BASIFIED_PH), 13.0)
         act.assumed.append(f"pH not given: {target:g}")
         return target
 
@@ -474,6 +491,8 @@ class Bench:
             if row is None and not read.solvent:
                 act.assumed.append(f"solvent not given: {table(Solvent)[self.plan.extraction].name}")
             elif row is not None and row.miscibility == "miscible":
+                if self.book.organic is not None and self.book.organic.solvents:
+                    return  # an aid to the layers that are there
                 act.skipped = "no layer"
             row = table(Solvent)[self.plan.extraction]
         if self.book.aqueous is not None and read.phase_kept == "aqueous" and self._comes_back(act):
@@ -484,6 +503,8 @@ class Bench:
             self._need_layer(act, read.phase_solvent)
             self._shake(act, read.solution, read.phase_kept == "aqueous")
             return
+        if read.solution in table(Solution):
+            self._pour(act, read.solution, self._volume(act))
         organic = self.book.organic
         if self.book.aqueous is None and organic is not None and not organic.solvents:
             water = self._water_of_flask()
@@ -493,10 +514,14 @@ class Bench:
                     act.assumed.append("water is there to extract from")
         if self.book.aqueous is not None:
             whole = float(np.atleast_1d(self.book.aqueous.volume_ml)[0])
-            volume = read.volume_ml or (read.relative_volume or 0.5) * whole
-            if read.volume_ml is None and not read.relative_volume:
-                act.assumed.append("volume not given: half that of the water")
-            repeats = read.repeats if (read.repeats > 1 or read.volume_ml) else 2
+            said = read.volume_ml is not None or bool(read.relative_volume)
+            volume = read.volume_ml or (read.relative_volume or 1.0) * whole
+            repeats = read.repeats
+            if not said:
+                # Nobody is blamed for what is not said: enough is assumed.
+                repeats = max(repeats, 3)
+                act.assumed.append(f"volume not given: {repeats} times that of the water")
+            act.volume_said = said
             self._extract_from(act, row, volume, repeats)
             self.layer_known = read.volume_ml is not None
             said = self._said(act)
@@ -548,6 +573,8 @@ class Bench:
 SURVIVES_WATER = frozenset(
     ("oxidant", "phosphine", "Mitsunobu reagent", "alkylating agent", "isocyanide", "azide source")
 )
+
+QUENCHES = frozenset(("water", "methanol", "ethanol", "isopropanol", "tert-butanol", "acetone", "acetic_acid"))
 
 _DO: dict[str, Any] = {
     "quench": Bench.quench,

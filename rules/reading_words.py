@@ -47,7 +47,9 @@ SOLUTES: dict[str, Solute] = {
     "brine": Solute(
         _names(
             "brine|saline|sodium chloride|nacl|salt solution|salt water|saltwater|common salt|salt brine|brine solution|"
-            "saline solution|kochsalzlösung|kochsalzloesung|table salt|sodium chloride brine|salt|rock salt"
+            "saline solution|kochsalzlösung|kochsalzloesung|table salt|sodium chloride brine|"
+            "water saturated with sodium chloride|water saturated with nacl|water saturated with salt|salt saturated water|"
+            "nacl saturated water|sodium chloride saturated water"
         ),
         "brine",
         ("brine", "half_brine"),
@@ -59,7 +61,7 @@ SOLUTES: dict[str, Solute] = {
     "nahco3": Solute(
         _names(
             "nahco3|sodium bicarbonate|sodium hydrogen carbonate|sodium hydrogencarbonate|sodium acid carbonate|bicarb|"
-            "bicarbonate|bicarbonate of soda|hydrogen carbonate|hydrogencarbonate|natriumhydrogencarbonat|sodium bicarb|"
+            "bicarbonate|bicarbonate of soda|sodium hydrocarbonate|hydrogen carbonate|hydrogencarbonate|natriumhydrogencarbonat|sodium bicarb|"
             "natriumbicarbonat|baking soda|nabicarb|na bicarb|na bicarbonate|bicarb soda|nahc03|nahco"
         ),
         "nahco3_sat",
@@ -276,14 +278,16 @@ BUFFERS: tuple[tuple[float, str], ...] = (
 
 # Spellings of solvents beyond those of the table, by id.
 SOLVENT_NAMES: dict[str, tuple[str, ...]] = {
-    "diethyl_ether": _names("ether|ethyl ether|sulfuric ether|diethylether|ethylether|et20|ethers"),
+    "diethyl_ether": _names(
+        "ether|diethyl oxide|ethyl oxide|ethyl ether|sulfuric ether|diethylether|ethylether|et20|ethers"
+    ),
     "ethyl_acetate": _names(
         "ethylacetate|etac|ethyl acetat|acetic acid ethyl ester|acetic ester|essigester|ethylacetat|acetic ether|"
         "ethyl ethanoate|et acetate|et0ac"
     ),
     "dichloromethane": _names(
         "methylenechloride|methylenedichloride|dichloromethan|ch2c12|ch2ci2|mecl2|methylenchlorid|dichlormethan|"
-        "dichlor methane|meth chloride|methylene dichloride|di chloro methane|dcms"
+        "dichlor methane|dichloro methane|meth chloride|methylene dichloride|di chloro methane|dcms"
     ),
     "chloroform": _names("chcl3|chloroforme|chc13|chci3"),
     "1,2-dichloroethane": _names("dichloroethane|ethylenedichloride|1.2 dichloroethane"),
@@ -309,7 +313,7 @@ NOT_SOLVENTS = frozenset(
 
 DESICCANT_NAMES: dict[str, tuple[str, ...]] = {
     "mgso4": _names("mgso4|magnesium sulfate|magnesiumsulfat|mag sulfate|epsom salt|mgs04|magsulf|mg sulfate|mag sulf"),
-    "na2so4": _names("na2so4|sodium sulfate|natriumsulfat|glauber's salt|glauber salt|na2s04|na sulfate"),
+    "na2so4": _names("na2so4|naso4|sodium sulfate|natriumsulfat|na2s04|na sulfate"),
     "k2co3": _names("k2co3|potassium carbonate|potash"),
     "cacl2": _names("cacl2|calcium chloride"),
     "caso4": _names("caso4|calcium sulfate|drierite"),
@@ -330,50 +334,52 @@ DESICCANT_NAMES: dict[str, tuple[str, ...]] = {
 
 # Verbs: every form that is read, by what it makes of the phrase around it.
 VERBS: dict[str, tuple[str, ...]] = {
-    "wash": _names(
-        "wash|washed|washing|washes|rewashed|rewash|washd|waschen|gewaschen|shake|shaken|shaking|shook|wased|was washed"
-    ),
+    "wash": _names("wash|washed|washing|washes|rewashed|rewash|washd|shake|shaken|shaking|shook|wased|was washed"),
     "extract": _names(
         "extract|extracted|extracting|extracts|extraction|extractions|reextracted|rextracted|re extracted|re extract|"
-        "extrahieren|extrahiert|xtract|ext|extd|extr"
+        "xtract|ext|extd|extr"
     ),
     "back-extract": _names(
         "back extract|back extracted|backextract|backextracted|back extracting|back extraction|back wash|backwash|"
         "backwashed|back washed"
     ),
-    "dry": _names("dry|dried|drying|dries|trocknen|getrocknet|predried|dried off"),
+    "dry": _names(
+        "dry|dried|drying|dries|predried|dried off|placed over|stored over|stood over|allowed to stand over|standing over|kept over|"
+        "left over|stand over|left to stand over|placed on|let stand over"
+    ),
     "filter": _names(
         "filter|filtered|filtering|filtration|filters|filtrate off|suction filtered|gravity filter|gravity filtered|"
-        "vacuum filter|filtriert|filtrieren|suction filter|filt|filtd|refiltered|collected by filtration|filtered off|"
+        "vacuum filter|suction filter|filt|filtd|refiltered|collected by filtration|filtered off|"
         "filter off|removed by filtration|separated by filtration|isolated by filtration|filtered with suction|"
-        "filtering off|filtration off|sucked off|suctioned off|decant|decanted|decanting|decantation"
+        "filtering off|filtration off|sucked off|suctioned off"
     ),
+    "decant": _names("decant|decanted|decanting|decantation|decantations|decanted off|decant off"),
     "rinse": _names("rinse|rinsed|rinsing|rinses"),
     "concentrate": _names(
         "concentrate|concd|concentrating|concentration|evaporate|evaporated|evaporating|evaporation|evap|evapd|"
         "rotovap|rotavap|rotovapped|rotavapped|rotovaped|rotary evaporate|rotary evaporated|rotary evaporation|"
         "rotovapping|roto vap|rota vap|strip|stripped|stripping|taken to dryness|take to dryness|brought to dryness|"
         "reduced to dryness|concentrated to dryness|solvent removed|remove solvent|remove the solvent|"
-        "removal of the solvent|removal of solvent|removal of solvents|removal of the solvents|evaporates|"
+        "distilled to remove the solvent|distilled to remove solvent|removal of the solvent|removal of solvent|removal of solvents|removal of the solvents|evaporates|"
         "solvent was removed|solvent is removed|solvents were removed|solvents are removed|solvent was distilled|"
-        "solvent is distilled|solvent distilled|concentrate in vacuo|stripped off|eingeengt|einengen|rotavaped|"
+        "solvent is distilled|solvent distilled|concentrate in vacuo|stripped off|rotavaped|"
         "strip off|boil off|boiled off|stripped of solvent|freed from solvent|freed of solvent|distilled off|"
         "distilling off|distil off|distill off|distilled to dryness|blow down|blown down|solvent being removed|"
         "evaporated off|evaporated down|roto evaporate|rotoevaporated|evaporating off|driven off|vacuum stripped"
     ),
-    "pour": _names("pour|poured|pouring|pours|dumped|dump|drowned|gegossen"),
+    "pour": _names("pour|poured|pouring|pours|dumped|dump|drowned"),
     "quench": _names(
         "quench|quenched|quenching|quenches|decomposed|decompose|hydrolyzed|hydrolysed|hydrolyze|destroyed|destroy|"
-        "killed|kill|quenchd|gequencht|work up|worked up|workup"
+        "killed|kill|quenchd|work up|worked up|workup"
     ),
-    "dilute": _names("diluted|dilute|diluting|dilutes|dilution|verdünnt|thinned"),
+    "dilute": _names("diluted|dilute|diluting|dilutes|dilution|thinned"),
     "dissolve": _names(
         "dissolved|dissolve|redissolved|redissolve|taken up|taken into|take up|took up|take it up|resuspended|"
         "suspended|suspend|dissolving|taking up|redissolving|taken in|reconstituted|slurried|slurry|dissolves|take into"
     ),
     "acidify": _names(
         "acidify|acidified|acidifying|acidification|made acidic|made acid|make acidic|make acid|rendered acidic|"
-        "acidulated|reacidified|angesäuert|rendered acid|acidulate"
+        "acidulated|reacidified|rendered acid|acidulate"
     ),
     "basify": _names(
         "basify|basified|basifying|basification|made basic|make basic|made alkaline|make alkaline|alkalinized|"
@@ -382,20 +388,20 @@ VERBS: dict[str, tuple[str, ...]] = {
     ),
     "neutralize": _names(
         "neutralize|neutralise|neutralized|neutralised|neutralizing|neutralising|neutralization|neutralisation|"
-        "made neutral|neutralisiert"
+        "made neutral"
     ),
     "adjust": _names(
         "adjust|adjusted|adjusting|adjustment|brought to ph|bring to ph|bring ph to|bring the ph to|take to ph|taken to ph|"
-        "bring to a ph|brought to a ph|set ph|set the ph|ph brought|made to ph|eingestellt"
+        "bring to a ph|brought to a ph|raised|lowered|established|set ph|set the ph|ph brought|made to ph"
     ),
     "partition": _names("partition|partitioned|partitioning|distributed between|distribute between|distributed"),
     "combine": _names(
-        "combine|pool|pooled|vereinigt|are combined|is combined|was combined|were combined|being combined|combine all|"
+        "combine|pool|pooled|are combined|is combined|was combined|were combined|being combined|combine all|"
         "pooling|combining|then combined|and combined"
     ),
     "discard": _names(
         "discard|discarded|discarding|thrown away|throw away|throw out|thrown out|toss|tossed|bin|binned|reject|rejected|"
-        "verworfen|down the drain|dispose|disposed|discards|chuck|chucked|discared|throw|get rid of|waste"
+        "down the drain|dispose|disposed|discards|chuck|chucked|discared|throw|get rid of|waste"
     ),
     "keep": _names(
         "keep|kept|save|saved|retain|retained|keeping|reserved|collect|collected|collecting|saving|retaining|"
@@ -406,7 +412,7 @@ VERBS: dict[str, tuple[str, ...]] = {
         "set aside|removal|drained off|drain off|split off|cut off|withdrawn|took off|take off|taken off"
     ),
     "separate": _names(
-        "separate|separated|separating|separation|separates|split|splitted|settle|settled|phase separation|getrennt|"
+        "separate|separated|separating|separation|separates|split|splitted|settle|settled|phase separation|"
         "separated out|separate out|phase separated|divided"
     ),
     "cool": _names("cool|cooled|cooling|chill|chilled|cools|chilling"),
@@ -417,14 +423,16 @@ VERBS: dict[str, tuple[str, ...]] = {
     "vent": _names(
         "vent|vented|venting|release pressure|release the pressure|vents|burp|burped|burping|relieve pressure"
     ),
+    "take": _names(
+        "take the solution up|take the residue up|took the residue up|take residue up|take the crude up|"
+        "take the product up|take the mixture up|took the mixture up"
+    ),
     "check": _names(
         "check ph|check the ph|checked ph|test ph|tested ph|test the ph|ph was checked|ph checked|check with litmus|"
         "check with ph paper|test with litmus|tested with litmus|test with ph paper|ph paper|litmus paper|litmus|"
         "checking ph|checking the ph|measure ph|measure the ph|ph check|verify ph|confirm ph|test paper|indicator paper"
     ),
-    "add": _names(
-        "add|added|adding|addition|adds|adding in|charged|introduced|treat|treated|treating|treatment|zugegeben"
-    ),
+    "add": _names("add|added|adding|addition|adds|adding in|charged|introduced|treat|treated|treating|treatment"),
     "stir": _names("stir|stirred|stirring|swirl|swirled|swirling|mix|mixed|agitated|agitate|agitation|stirs|mixing"),
     "pass": _names("passed|pass|percolated|run through|passing"),
     # Known for what they are, but no step of a workup: set aside, or listed where they stand within one.
@@ -443,7 +451,7 @@ VERBS: dict[str, tuple[str, ...]] = {
     "odd": _names(
         "centrifuged|centrifuge|centrifugation|sonicated|sonicate|dialysed|dialyzed|azeotroped|azeotrope|salted out|"
         "salt out|saturated with|decolorized|decolourised|decolorised|decolourized|decolorize|degassed|bubbled|"
-        "precipitated|precipitate out|precipitate with|ion exchange|steam distil|charcoaled|bubble|sparged|sparge|"
+        "precipitate out|precipitate with|ion exchange|steam distil|charcoaled|bubble|sparged|sparge|"
         "electrolysed|digested|macerated|adsorbed|saponified|absorbed|flush|flushed|backflushed|filter aid"
     ),
 }
@@ -507,7 +515,7 @@ WORDS: dict[str, tuple[str, ...]] = {
         "layer|phase|layers|phases|washings|fraction|fractions|phasen|liquor|liquors|filtrate|filtrates|lyr|lyrs"
     ),
     "extracts": _names("extracts|extractions|extract|extractives"),
-    "solution": _names("solution|soln|solutions|lösung|sol'n|sol|solns|solute"),
+    "soln": _names("solution|soln|solutions|lösung|sol'n|sol|solns|solute"),
     "top": _names("top|upper"),
     "bottom": _names("bottom|lower"),
     "acidic": _names("acidic|acid aqueous"),
@@ -540,7 +548,7 @@ WORDS: dict[str, tuple[str, ...]] = {
     "ph": _names("ph"),
     "aux": _names("was|were|is|are|be|been|being|has|have|had|wurde|wird|wurden|gets|can|could|should|would|will|may"),
     "with": _names("with|w/|w|using|mit|into|onto|in|over|between|by|via|through|on|upon|to|against|from|per|über"),
-    "of": _names("of|in the form of|a solution of|solution of|a mixture of|mixture of|the addition of|addition of"),
+    "of": _names("of|in the form of|a solution of|a mixture of|mixture of"),
     "conj": _names(
         "and|then|&|+|followed by|plus|next|finally|und|dann|subsequently|again with|lastly|after that|thereafter|"
         "then again|and then|and finally|as well as|also|first|firstly|secondly|second|last|afterwards|anschließend|"
@@ -552,9 +560,14 @@ WORDS: dict[str, tuple[str, ...]] = {
         "glassware|catalyst|pad|filter|sinter|powder|beads|resin|drying agents|sodium salts|insolubles"
     ),
     "residue": _names("residue|oil|gum|crude|crude product|product|concentrate|residual oil|foam|material|residues"),
-    "filtrate": _names("mother liquor|mother liquors|filtrate|filtrates"),
+    "filtrate": _names(
+        "mother liquor|mother liquors|filtrate|filtrates|reaction mixture|reaction solution|reaction medium|reaction mass|"
+        "emulsion|reaction liquid|reaction product mixture|the mixture|the solution|resulting solution|resulting mixture|"
+        "this solution|combined solution|combined solutions|this mixture|obtained solution|two phase mixture|"
+        "biphasic mixture|the whole"
+    ),
     "stop": _names(
-        "to give|to afford|to yield|to obtain|to provide|giving|affording|yielding|to remove|which|before|prior|"
+        "to take out|to get rid of|to pull out|to destroy|to take away|to extract|to give|to afford|to yield|to obtain|to provide|giving|affording|yielding|to remove|which|before|prior|"
         "until|while|because|so that|to leave|leaving|gave|afforded|yielded|in order|furnished|to produce|whereupon|"
         "providing|there|thus|producing|resulting|obtaining|where|yields|gives|affords|leaves|to get|after|when|"
         "to furnish|from which|to neutralize|to neutralise|as|for"
@@ -565,11 +578,12 @@ WORDS: dict[str, tuple[str, ...]] = {
         "pump|overnight"
     ),
     "ignore": _names(
+        "sodium sulfate decahydrate|na2so4 decahydrate|glauber's salt|glauber salt|na2so4 10h2o|hydrated sodium sulfate|"
         "separatory funnel|sep funnel|separating funnel|separation funnel|drying tube|drying oven|ice bath|water bath|"
         "ice water bath|steam bath|oil bath|ice/water bath|ice salt bath|wash bottle|rotary evaporator|water aspirator|"
         "water pump|dry ice|dried glassware|flame dried|oven dried|room temperature|water cooled|water jet|cold bath|"
         "ice/salt bath|ice cooling|ice cooled|water jacket|water bath temperature|ice methanol bath|dry ice bath|"
-        "calcium chloride tube|sodium sulfate plug|half hour|half an hour|water free|water soluble|ice salt|salt bath|"
+        "calcium chloride tube|sodium sulfate plug|half hour|half an hour|salt free|water free|water soluble|ice salt|salt bath|"
         "water separator|water trap|ice brine bath|ice bath temperature|ice box|icebox|organic acid|organic base"
     ),
     "contra": _names(
@@ -579,6 +593,7 @@ WORDS: dict[str, tuple[str, ...]] = {
 
 # Words of everyday English, and of the reaction, that a slip of the pen must not turn into words of the trade.
 NEVER_CORRECTED = frozenset(
+    "benzoyl benzo place borane rises rising rise raise acetal phosphonic section divide hydrosulfide solvated white while remaining provided provides remained phenol amide azide octane these later large reach mixes "
     "wished wasted waste washer basis basic water waters layered player dryer drier driers dyed bride bromine brown "
     "ethers either ethyl ester esters estate acid acids acidic salts solid solvent solvents filler fitted phases phrase "
     "pouring pound pored cooking cooler wish watch combine combined combines dilutes delete sodium sulfate sulfite "

@@ -14,10 +14,11 @@ from washlore.cli.render.text import plan_text
 from washlore.knowledge import log_k, sites
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
+from washlore.rules.arrange import FULLEST, FUNNELS_ML, funnel_for
 from washlore.rules.fragility import Fragile, crossings, fragile, straddles
 from washlore.rules.ledger import Phase, band, equilibrate, run_ledger
 from washlore.rules.mixture import build, read_other
-from washlore.rules.plan import FULLEST, FUNNELS_ML, Plan, funnel_for, make_plan
+from washlore.rules.plan import Plan, make_plan
 from washlore.rules.species import log_k_numbers, sheet
 from washlore.rules.window import PH, PRICE, held_shares, nearest_solution, pick, same_kind, window
 

@@ -39,7 +39,7 @@ TEXTS = (
     ("three-portions", "Extract with three 20-mL portions of ether.", ["extract diethyl_ether 3x20"]),
     ("in-portions", "Extract with ether in three portions of 20 ml each.", ["extract diethyl_ether 3x20"]),
     ("equal-volume", "wash with an equal volume of water", ["wash water 1vol"]),
-    ("equal-volumes-3", "washed with equal volumes of water and brine", ["wash water 1vol", "wash brine"]),
+    ("equal-volumes-3", "washed with equal volumes of water and brine", ["wash water 1vol", "wash brine 1vol"]),
     ("half-volume", "wash with brine (half the volume)", ["wash brine 0.5vol"]),
     ("a-little", "wash with a little water", ["wash water"]),
     ("some", "add some brine and shake, then wash with some water", ["dilute brine", "wash water"]),
@@ -177,7 +177,7 @@ TEXTS = (
     ("mgso4-noun", "washed with brine and stirred over MgSO4, gravity filtered", ["wash brine", "dry mgso4", "filter off desiccant"]),
     ("azeotrope", "Washed with water, then azeotropically dried with toluene.", ["wash water", "dry toluene_azeotrope"]),
     ("molecular-sieves", "dried over 4 A molecular sieves", ["dry sieves_4a"]),
-    ("german", "Die organische Phase wurde mit gesättigter NaHCO3-Lösung und Wasser gewaschen, über MgSO4 getrocknet.", None),
+    ("german-nouns", "washed with gesättigte Kochsalzlösung (20 ml) and Wasser", ["wash brine 20", "wash water"]),
     ("petrol", "extracted with pet. ether (40-60) and dried over CaCl2", ["extract petroleum_ether", "dry cacl2"]),
     ("dce-is-not-two", "Extract with 1,2-dichloroethane (2 x 10 mL).", ["extract 1,2-dichloroethane 2x10"]),
     ("2-methf", "Extract with 2-MeTHF (2 x 10 mL).", ["extract 2-methf 2x10"]),
@@ -188,7 +188,9 @@ TEXTS = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize(("text", "wanted"), [t[1:] for t in TEXTS if t[2] is not None], ids=[t[0] for t in TEXTS if t[2] is not None])
+@pytest.mark.parametrize(
+    ("text", "wanted"), [t[1:] for t in TEXTS if t[2] is not None], ids=[t[0] for t in TEXTS if t[2] is not None]
+)
 def test_reads_what_people_write(text, wanted):
     plan = read_plan(text)
     assert [short(s) for s in plan.steps] == [w for w in wanted if w != "?"]
@@ -302,7 +304,15 @@ def test_layer_kept(text, phase, layer):
     assert (step.phase_kept, step.layer_kept) == (phase, layer)
 
 
-NO_PLANS = ("", "   \n", "I like chemistry.", "The reaction was heated at reflux for 3 hours.", "asdf qwer 123", "👩‍🔬 🧪", "(((((")
+NO_PLANS = (
+    "",
+    "   \n",
+    "I like chemistry.",
+    "The reaction was heated at reflux for 3 hours.",
+    "asdf qwer 123",
+    "👩‍🔬 🧪",
+    "(((((",
+)
 
 
 @pytest.mark.parametrize("text", NO_PLANS)
@@ -353,7 +363,12 @@ def test_csv_table():
         "filter off desiccant",
         "concentrate",
     ]
-    assert [(s.phase_kept, s.layer_kept) for s in plan.steps[:4]] == [("organic", ""), ("organic", ""), ("", "top"), ("", "")]
+    assert [(s.phase_kept, s.layer_kept) for s in plan.steps[:4]] == [
+        ("organic", ""),
+        ("organic", ""),
+        ("", "top"),
+        ("", ""),
+    ]
     assert plan.steps[1].words == "wash,HCl,1 M,20,2,organic" == CSV[plan.steps[1].start : plan.steps[1].end]
     assert not plan.unread
 
@@ -432,7 +447,20 @@ def test_time_grows_no_faster_than_the_text(text):
 
 
 def test_no_text_breaks_it():
-    pieces = [w for t in TEXTS for w in t[1].split()] + ["\x00", "\ud800", "\u202e", "½", "٣", "x", "3", "(", ")", ".", ",", "\n"]
+    pieces = [w for t in TEXTS for w in t[1].split()] + [
+        "\x00",
+        "\ud800",
+        "\u202e",
+        "½",
+        "٣",
+        "x",
+        "3",
+        "(",
+        ")",
+        ".",
+        ",",
+        "\n",
+    ]
     chance = random.Random(7)
     for _ in range(300):
         text = " ".join(chance.choice(pieces) for _ in range(chance.randint(1, 40)))

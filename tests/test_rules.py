@@ -9,7 +9,8 @@ import pytest
 from washlore.knowledge.rows import Source, table
 from washlore.rules.engine import NOT, STAGES, Case, Lore, Stage, all_lore
 from washlore.rules.mixture import build, read_other
-from washlore.rules.plan import PlanRefused, make_plan
+from washlore.rules.plan import make_plan
+from washlore.rules.reckon import PlanRefused
 
 # Enough for the bands that some rules go by.
 DRAWS = 64

@@ -10,9 +10,12 @@ from washlore.rules.engine import Fact
 
 
 class Did(Fact):
-    """A step as read. ``acts`` is what its solution does, ``ph`` the solution's; both empty or 7 without one."""
+    """A step as read. ``acts`` is what its solution does, ``ph`` the solution's; empty and 7 without one.
 
-    slots = ("step", "action", "solution", "acts", "ph", "solvent", "desiccant")
+    ``survives`` tells whether so little of the product meets the water that it comes through a strong acid or base.
+    """
+
+    slots = ("step", "action", "solution", "acts", "ph", "solvent", "desiccant", "survives")
 
 
 class Kept(Fact):
@@ -22,9 +25,9 @@ class Kept(Fact):
 
 
 class Lost(Fact):
-    """The product that a step takes away: the share at best, and its 90 % band; ``acts`` as the solution."""
+    """The product that a step takes away: the share at best, and its 90 % band; ``said``: the volume is written."""
 
-    slots = ("step", "share", "low", "high", "solution", "acts", "destroyed")
+    slots = ("step", "share", "low", "high", "solution", "acts", "said")
 
 
 class Remains(Fact):
@@ -130,9 +133,12 @@ class Solid(Fact):
 
 
 class Unwatered(Fact):
-    """The product must not meet water, and the step brings it; ``text`` says why."""
+    """The product must not meet water, and the step brings it; ``text`` says why.
 
-    slots = ("step", "text")
+    ``reacts``: it is destroyed; otherwise it only stays in the water.
+    """
+
+    slots = ("step", "text", "reacts")
 
 
 # Concluded -----------------------------------------------------------------------------------------------------

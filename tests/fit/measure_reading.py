@@ -16,7 +16,7 @@ import time
 from collections import Counter
 
 from washlore.rules.proposal import Proposal
-from washlore.rules.reading import read_plan
+from washlore.rules.reading import organic_solvent, read_plan
 
 STEMS = {
     "water": "water", "ice": "water", "brine": "brine", "half": "brine", "nahco3": "nahco3", "hcl": "hcl", "naoh": "naoh",
@@ -48,12 +48,7 @@ def agent(plan: Proposal) -> str:
 
 
 def solvent(plan: Proposal) -> str:
-    """Return the solvent of the organic layer that is washed: extracted with it, or the product taken into it."""
-    first = next((s.solvent for s in plan.steps if s.action == "extract" and s.solvent), "")
-    if not first:
-        first = next((s.phase_solvent for s in plan.steps if s.phase_solvent), "")
-    if not first:
-        first = next((s.solvent for s in plan.steps if s.action in ("dilute", "quench") and s.solvent), "")
+    first = organic_solvent(plan)
     return SOLVENTS.get(first, first)
 
 
@@ -109,7 +104,9 @@ def main() -> None:
                 print("    unread " + " | ".join(f"{u.words} ({u.reason})" for u in plan.unread))
     taken.sort()
     print(f"{len(records)} records, {without} without a step, {unread} phrases unread")
-    print(f"wash solutions: recall {common / (common + theirs_only):.4f}, precision {common / (common + ours_only):.4f}")
+    print(
+        f"wash solutions: recall {common / (common + theirs_only):.4f}, precision {common / (common + ours_only):.4f}"
+    )
     print(f"  missed {dict(missed)}\n  extra {dict(extra)}")
     print(f"drying agent {dry[0] / dry[1]:.4f}, extraction solvent {extract[0] / extract[1]:.4f} of {extract[1]}")
     print(f"time for one: median {1000 * taken[len(taken) // 2]:.2f} ms, most {1000 * taken[-1]:.2f} ms")

@@ -41,7 +41,8 @@ from washlore.knowledge.rows import Solution, table
 from washlore.knowledge.structure import StructureError, canonical_smiles
 from washlore.rules import facts as f
 from washlore.rules.mixture import MixtureError, build, find_solvent
-from washlore.rules.plan import Plan, PlanRefused, make_plan
+from washlore.rules.plan import Plan, make_plan
+from washlore.rules.reckon import PlanRefused
 
 GOOD_YIELD_PCT = 60.0
 # For each token the solutions that it may mean, the mildest usual first; the first one that the planner knows is judged.

@@ -1,0 +1,549 @@
+"""From conclusions to steps at the bench: what is done, in which order, with how much."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from washlore.knowledge.rows import Desiccant, Residue, Solution, Solvent, table
+from washlore.rules import facts as f
+from washlore.rules import trial
+from washlore.rules.families.quench import quench_agent, quench_brings_water, quench_solution, quench_words
+from washlore.rules.families.removal import CHEMICAL
+from washlore.rules.ledger import AGAIN_SHARE, Step
+from washlore.rules.perceive import Job
+from washlore.rules.reckon import WASH_RANK, stripped_components
+from washlore.rules.words import label, listed, round_volume
+
+# What burns or boils with water goes first; nothing aqueous meets the flask before it is gone.
+QUENCH_RANK = {
+    "metal": 1.0,
+    "hydride": 1.0,
+    "organometallic": 1.05,
+    "strong base": 1.1,
+    "acid halide": 1.2,
+    "Lewis acid": 1.25,
+    "silane": 1.25,
+}
+# A leftover that acid would turn into a poison gas leaves before any acid comes.
+FIRST_RANK = 12
+LEAST_REPEATS = {"acid": 2, "base": 2, "buffer": 2, "neutral": 2, "salt": 1}
+# A product that does not stand this pH meets base before plain water and acid.
+ACID_LABILE_PH = 2.0
+# Separating funnels, mL; one is filled to three quarters at most, so that there is room to shake and to vent.
+FUNNELS_ML = (30, 60, 125, 250, 500, 1000, 2000, 5000)
+FULLEST = 0.75
+
+
+@dataclass(frozen=True)
+class PlanStep:
+    """One numbered step. ``number`` counts from 1; volumes are of one portion in mL.
+
+    ``layer_sure`` is false where the densities are too near to say which layer is on top. ``funnel_ml`` is the smallest
+    separating funnel that both layers fill to three quarters at most, ``None`` without layers or where 5 L is too small.
+    """
+
+    number: int
+    action: str
+    instruction: str
+    reason: str
+    fact_ids: tuple[int, ...]
+    solution: str = ""
+    solute: str = ""
+    strength: str = ""
+    solvent: str = ""
+    volume_ml: float | None = None
+    repeats: int = 1
+    phase_kept: str = ""
+    layer_kept: str = ""
+    layer_sure: bool | None = None
+    funnel_ml: int | None = None
+    desiccant: str = ""
+    desiccant_g: float | None = None
+    target_ph: float | None = None
+    spent_ph: float | None = None
+    organic_density_g_ml: float | None = None
+    aqueous_density_g_ml: float | None = None
+    for_components: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class _Draft:
+    rank: float
+    step: PlanStep
+
+
+def arrange(ke: Any, job: Job, solvent: Solvent, gone: Sequence[str], stripped: Sequence[str]) -> tuple[PlanStep, ...]:
+    """Return the steps of the plan, in order and numbered."""
+    drafts: list[_Draft] = []
+    organic_ml = trial.organic_volume_ml(job.mixture)
+    drafts += _prepare_steps(ke, job, solvent, organic_ml)
+    drafts += _parting_steps(ke, job, solvent, organic_ml)
+    drafts += _pot_steps(ke, job, solvent, organic_ml)
+    drafts += _wash_steps(ke, job, gone, stripped)
+    drafts += _swap_steps(ke, job, solvent)
+    drafts += _added_steps(ke, job, solvent, organic_ml)
+    drafts.sort(key=lambda d: d.rank)
+    return tuple(replace(d.step, number=n) for n, d in enumerate(drafts, start=1))
+
+
+def _prepare_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[_Draft]:
+    drafts = []
+    stripped_rows = []
+    for known_id, fact in ke.facts_of(f.Prepares):
+        subject = fact["subject"]
+        if fact["action"] == "quench":
+            row = table(Residue)[ke.first(f.Leftover, component=subject)["residue"]]
+            solution = table(Solution).get(quench_solution(ke, row))
+            drafts.append(
+                _Draft(
+                    QUENCH_RANK.get(row.kind, 1.5),
+                    PlanStep(
+                        0,
+                        "quench",
+                        f"Quench {job.name(subject)} with {quench_agent(ke, row)}: {quench_words(ke, row)}",
+                        f"{job.name(subject)} still reacts",
+                        (known_id,),
+                        solution=solution.id if solution else "",
+                        solute=solution.formula if solution else "",
+                        strength=solution.strength if solution else "",
+                        for_components=(subject,),
+                    ),
+                )
+            )
+        elif fact["action"] == "filter":
+            drafts.append(
+                _Draft(
+                    2,
+                    PlanStep(
+                        0,
+                        "filter",
+                        f"Filter off {job.name(subject)} and rinse the solid with a little {solvent.name}",
+                        f"{job.name(subject)} is insoluble",
+                        (known_id,),
+                        for_components=(subject,),
+                    ),
+                )
+            )
+        elif fact["action"] == "evaporate":
+            stripped_rows.append((known_id, subject))
+    extraction_id = next(ke.facts_of(f.Extraction))[0]
+    if stripped_rows:
+        rows = table(Solvent)
+        names = listed(list(dict.fromkeys(rows[s].name if s in rows else job.name(s) for _, s in stripped_rows)))
+        components = stripped_components(ke, job)
+        drafts.append(
+            _Draft(
+                3,
+                PlanStep(
+                    0,
+                    "evaporate",
+                    f"Strip off {names} on the rotary evaporator",
+                    "; ".join(ke.known[i].reasons[0].text for i, _ in stripped_rows),
+                    tuple(i for i, _ in stripped_rows),
+                    for_components=components,
+                ),
+            )
+        )
+    held = sum(v for s, v in job.mixture.reaction_solvents if s.id == solvent.id and s.log_k_key)
+    if stripped_rows:
+        held = 0.0
+    need = organic_ml - held
+    if need >= 0.2 * organic_ml:
+        volume = round_volume(need)
+        drafts.append(
+            _Draft(
+                4,
+                PlanStep(
+                    0,
+                    "dilute",
+                    f"{_dilute_word(ke, job, bool(stripped_rows), held)} {volume:g} mL of {solvent.name}",
+                    "an organic layer that water does not mix with",
+                    (extraction_id,),
+                    solvent=solvent.id,
+                    volume_ml=volume,
+                    phase_kept="organic",
+                ),
+            )
+        )
+    return drafts
+
+
+def _dilute_word(ke: Any, job: Job, stripped: bool, held: float) -> str:
+    if held:
+        return "Dilute with"
+    return "Take up in" if stripped or not job.mixture.reaction_solvents else "Add"
+
+
+def _parting_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[_Draft]:
+    """Part the water that a quench or the reaction itself brought, and extract it once more."""
+    watery = [
+        (i, fact["subject"])
+        for i, fact in ke.facts_of(f.Prepares, action="quench")
+        if quench_brings_water(ke, table(Residue)[ke.first(f.Leftover, component=fact["subject"])["residue"]])
+    ]
+    ids = [i for i, _ in watery] + [i for i, _ in ke.facts_of(f.Medium, solvent="water")]
+    if not ids or ke.first(f.BringsTo):
+        return []
+    volume = round_volume(organic_ml * 0.5)
+    step = PlanStep(
+        0,
+        "dilute",
+        f"Part the layers; extract the aqueous one with another {volume:g} mL of {solvent.name} and combine the organic layers",
+        "the water of the quench holds its salts" if watery else "the water of the reaction holds its salts",
+        tuple(ids),
+        solvent=solvent.id,
+        volume_ml=volume,
+        phase_kept="organic",
+    )
+    return [_Draft(6, step)]
+
+
+def _pot_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[_Draft]:
+    found = next(ke.facts_of(f.BringsTo), None)
+    if found is None:
+        return []
+    known_id, fact = found
+    rinses = next(ke.facts_of(f.RinsesFirst), None)
+    if rinses is not None:
+        return _rinsed_pot_steps(ke, job, solvent, fact, (known_id, rinses[0]))
+    volume = trial.neutralising_ml(job.mixture)
+    verb = "Acidify" if fact["ph"] < 7 else "Basify"
+    step = PlanStep(
+        0,
+        "neutralise",
+        f"Add {volume:g} mL of water, cool in ice, and bring the water to pH {fact['ph']:g} with {fact['reagent']} in small "
+        f"portions (pH paper); shake, part the layers, extract the water once more with {organic_ml * AGAIN_SHARE:.0f} mL of "
+        f"{solvent.name} and combine the organic layers",
+        f"sets {job.mixture.product.name} free from its salt",
+        (known_id,),
+        solute={"A": "HCl", "B": "NaOH"}[verb[0]],
+        volume_ml=volume,
+        target_ph=fact["ph"],
+        solvent=solvent.id,
+        repeats=2,
+        phase_kept="organic",
+    )
+    return [_Draft(10, step)]
+
+
+def _rinsed_pot_steps(ke: Any, job: Job, solvent: Solvent, fact: Any, ids: tuple[int, ...]) -> list[_Draft]:
+    product = job.mixture.product.name
+    drafts = []
+    for offset, step in enumerate(trial.pot_steps(job.mixture, solvent, fact["ph"], True)):
+        common: dict[str, Any] = {"fact_ids": ids, "volume_ml": step.volume_ml or None, "repeats": step.repeats}
+        if step.action == "take up":
+            made = PlanStep(
+                0,
+                "take up",
+                f"Add {step.volume_ml:g} mL of water, shake, and keep the aqueous layer",
+                f"{product} is its salt and stays in the water",
+                solution="water",
+                phase_kept="aqueous",
+                **common,
+            )
+        elif step.action == "rinse water":
+            made = PlanStep(
+                0,
+                "rinse water",
+                f"Shake the aqueous layer with {step.repeats} × {step.volume_ml:g} mL of {solvent.name}; keep the aqueous layer",
+                "takes the neutral compounds away from the product",
+                solvent=solvent.id,
+                phase_kept="aqueous",
+                **common,
+            )
+        elif step.action == "set ph":
+            acid = fact["ph"] < 7
+            made = PlanStep(
+                0,
+                "set ph",
+                f"{'Acidify' if acid else 'Basify'} the aqueous layer to pH {fact['ph']:g} with {fact['reagent']}, in ice, in "
+                "small portions; check with pH paper",
+                f"sets {product} free from its salt",
+                ids,
+                solute="HCl" if acid else "NaOH",
+                target_ph=fact["ph"],
+                phase_kept="aqueous",
+            )
+        else:
+            made = PlanStep(
+                0,
+                "extract",
+                f"Extract with {step.repeats} × {step.volume_ml:g} mL of {solvent.name}; combine the organic layers",
+                f"{product} goes back into the organic layer",
+                solvent=solvent.id,
+                phase_kept="organic",
+                **common,
+            )
+        drafts.append(_Draft(10 + offset / 10, made))
+    return drafts
+
+
+def _wash_steps(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str]) -> list[_Draft]:
+    by_solution: dict[str, list[tuple[int, str]]] = {}
+    for known_id, fact in ke.facts_of(f.Kept):
+        by_solution.setdefault(fact["solution"], []).append((known_id, fact["component"]))
+    drafts = []
+    for solution, needs in by_solution.items():
+        row = table(Solution)[solution]
+        contacts = 1
+        for _, component in needs:
+            takes = ke.first(f.Takes, solution=solution, component=component) or ke.first(
+                f.Thins, solution=solution, component=component
+            )
+            contacts = max(contacts, takes["contacts"] if takes else 1)
+        repeats = max(contacts, LEAST_REPEATS.get(row.acts_as, 1))
+        volume = trial.portion_ml(job.mixture, row, gone, stripped)
+        first = any(ke.first(f.FirstOut, component=c) for _, c in needs)
+        drafts.append(
+            _Draft(
+                FIRST_RANK if first else _wash_rank(ke, row),
+                PlanStep(
+                    0,
+                    "wash",
+                    _portions("Wash", repeats, volume, row),
+                    _takes_text(ke, job, solution, [c for _, c in needs]),
+                    tuple(i for i, _ in needs),
+                    solution=solution,
+                    solute=row.formula,
+                    strength=row.strength,
+                    volume_ml=volume,
+                    repeats=repeats,
+                    phase_kept="organic",
+                    for_components=tuple(c for _, c in needs),
+                ),
+            )
+        )
+    return drafts
+
+
+def _wash_rank(ke: Any, row: Solution) -> float:
+    """Return the place of a wash: base before anything else where the product stands no acid."""
+    limits = [fact["ph"] for _, fact in ke.facts_of(f.Stands, side="low")]
+    if row.acts_as == "base" and limits and max(limits) >= ACID_LABILE_PH:
+        return WASH_RANK["reductant"] - 1
+    kinds = {fact["kind"] for _, fact in ke.facts_of(f.Behaviour, component="product")}
+    if row.acts_as in ("neutral", "salt") and kinds & {"acid", "weak acid"}:
+        return WASH_RANK["acid"] + 5  # plain water would carry the product away while base is still there
+    return WASH_RANK[row.acts_as] + row.harshness / 100
+
+
+def _takes_text(ke: Any, job: Job, solution: str, components: Sequence[str]) -> str:
+    whole = [job.name(c) for c in components if ke.first(f.Takes, solution=solution, component=c)]
+    part = [job.name(c) for c in components if job.name(c) not in whole]
+    words = []
+    if whole:
+        words.append(f"takes out {listed(whole)}")
+    if part:
+        words.append(f"takes part of {listed(part)}")
+    return "; ".join(words)
+
+
+def _portions(verb: str, repeats: int, volume: float, row: Solution) -> str:
+    amount = f"{volume:g} mL" if repeats == 1 else f"{repeats} × {volume:g} mL"
+    return f"{verb} with {amount} of {label(row)}"
+
+
+def _swap_steps(ke: Any, job: Job, solvent: Solvent) -> list[_Draft]:
+    found = next(ke.facts_of(f.Swap), None)
+    if found is None:
+        return []
+    known_id, fact = found
+    row = table(Solution)[fact["solution"]]
+    product = job.mixture.product.name
+    back = fact["back_ph"]
+    acid_back = row.acts_as == "base"
+    made = []
+    for offset, step in enumerate(trial.swap_steps(job.mixture, solvent, row, back)):
+        common: dict[str, Any] = {"fact_ids": (known_id,), "volume_ml": step.volume_ml or None, "repeats": step.repeats}
+        if step.action == "take up":
+            plan_step = PlanStep(
+                0,
+                "take up",
+                _portions("Extract the product into", step.repeats, step.volume_ml, row).replace("into with", "into")
+                + "; keep the aqueous layers together",
+                f"{product} goes into the water as its salt",
+                solution=row.id,
+                solute=row.formula,
+                strength=row.strength,
+                phase_kept="aqueous",
+                **common,
+            )
+        elif step.action == "rinse water":
+            plan_step = PlanStep(
+                0,
+                "rinse water",
+                f"Shake the aqueous layers with {step.repeats} × {step.volume_ml:g} mL of {solvent.name}; keep the aqueous layer",
+                "takes back what neutral compounds went along",
+                solvent=solvent.id,
+                phase_kept="aqueous",
+                **common,
+            )
+        elif step.action == "set ph":
+            plan_step = PlanStep(
+                0,
+                "set ph",
+                f"{'Acidify' if acid_back else 'Basify'} the aqueous layer to pH {back:g} with "
+                f"6 M {'hydrochloric acid' if acid_back else 'sodium hydroxide'}, in ice, in small portions; check with pH "
+                "paper",
+                f"{product} is neutral again there",
+                (known_id,),
+                solute="HCl" if acid_back else "NaOH",
+                strength="6 M",
+                target_ph=back,
+                phase_kept="aqueous",
+            )
+        else:
+            plan_step = PlanStep(
+                0,
+                "extract",
+                f"Extract with {step.repeats} × {step.volume_ml:g} mL of {solvent.name}; combine the organic layers",
+                f"{product} goes back into the organic layer",
+                solvent=solvent.id,
+                phase_kept="organic",
+                **common,
+            )
+        made.append(_Draft(60 + offset, plan_step))
+    return made
+
+
+def _added_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[_Draft]:
+    drafts = []
+    volume = trial.wash_volume_ml(organic_ml)
+    last_swap = 64.0
+    added: dict[str, list[tuple[int, Any]]] = {}
+    for known_id, fact in ke.facts_of(f.Adds):
+        added.setdefault(fact["subject"], []).append((known_id, fact))
+    for subject, items in added.items():
+        row = table(Solution)[subject]
+        text = ke.known[items[0][0]].reasons[0].text
+        drafts.append(
+            _Draft(
+                max(items[0][1]["rank"], last_swap),
+                PlanStep(
+                    0,
+                    "wash",
+                    _portions("Wash", 1, volume, row),
+                    "takes most of the dissolved water" if subject == "brine" else text,
+                    tuple(i for i, _ in items),
+                    solution=subject,
+                    solute=row.formula,
+                    strength=row.strength,
+                    volume_ml=volume,
+                    phase_kept="organic",
+                ),
+            )
+        )
+    dries_id, dries = next(ke.facts_of(f.Dries))
+    desiccant = table(Desiccant)[dries["desiccant"]]
+    grams = desiccant_mass_g(solvent, organic_ml, desiccant, any(s == "brine" for s in added))
+    reason = ke.known[dries_id].reasons[0].text
+    if desiccant.id == "toluene_azeotrope":
+        drafts.append(
+            _Draft(
+                90,
+                PlanStep(
+                    0,
+                    "dry",
+                    "Strip with two portions of toluene to carry the water off",
+                    reason,
+                    (dries_id,),
+                    desiccant=desiccant.id,
+                    phase_kept="organic",
+                ),
+            )
+        )
+    else:
+        drafts.append(
+            _Draft(
+                90,
+                PlanStep(
+                    0,
+                    "dry",
+                    f"Dry over about {grams:g} g of {desiccant.name} for {desiccant.wait_min:g} min; add more until fresh "
+                    "powder moves freely",
+                    reason,
+                    (dries_id,),
+                    desiccant=desiccant.id,
+                    desiccant_g=grams,
+                    phase_kept="organic",
+                ),
+            )
+        )
+        rinse = round_volume(organic_ml * 0.1)
+        drafts.append(
+            _Draft(
+                91,
+                PlanStep(
+                    0,
+                    "filter off desiccant",
+                    f"Filter, and rinse the solid with 3 × {rinse:g} mL of clean dry {solvent.name}",
+                    "the solid holds product solution back",
+                    (dries_id,),
+                    solvent=solvent.id,
+                    volume_ml=rinse,
+                    repeats=3,
+                    phase_kept="organic",
+                ),
+            )
+        )
+    leaves = [(i, fact["component"]) for i, fact in ke.facts_of(f.Leaves, way="evaporation")]
+    extraction_id = next(ke.facts_of(f.Extraction))[0]
+    drafts.append(
+        _Draft(
+            95,
+            PlanStep(
+                0,
+                "concentrate",
+                f"Strip off {solvent.name} on the rotary evaporator into a tared flask and weigh",
+                "leaves the crude product",
+                (extraction_id, *(i for i, _ in leaves)),
+                for_components=tuple(c for _, c in leaves),
+            ),
+        )
+    )
+    return drafts
+
+
+def desiccant_mass_g(solvent: Solvent, organic_ml: float, desiccant: Desiccant, brine: bool) -> float:
+    """Return grams of drying agent for the water that the layer holds and drops; brine leaves about a third of it.
+
+    The working capacity in the table is a quarter or less of what the hydrate could hold: that is the margin.
+    """
+    water_g = organic_ml * solvent.density_g_ml * (solvent.water_held_wt_pct or 0.05) / 100 * (0.35 if brine else 1.0)
+    # Clinging drops are what the agent mostly meets: four tenths of a gram in a hundred millilitres.
+    water_g += 0.004 * organic_ml
+    return max(0.5, round(2 * water_g / max(desiccant.capacity_g_per_g, 0.05)) / 2)
+
+
+def ledger_step(step: PlanStep, ke: Any, job: Job) -> Step:
+    """Return what the ledger needs of a step."""
+    removes: tuple[str, ...] = ()
+    if step.action in ("quench", "filter", "evaporate", "concentrate"):
+        removes = step.for_components
+    elif step.action == "wash":
+        removes = tuple(c for c in step.for_components if bound(ke, c, step.solution))
+    return Step(
+        step.action,
+        step.solution if step.action in ("wash", "take up") else "",
+        step.solvent,
+        step.volume_ml or 0.0,
+        step.repeats,
+        step.target_ph,
+        removes,
+    )
+
+
+def bound(ke: Any, component: str, solution: str) -> bool:
+    """Tell whether a solution reacts with a component rather than dissolving it."""
+    return bool(
+        solution
+        and table(Solution)[solution].acts_as in CHEMICAL
+        and ke.first(f.Leftover, component=component, action="wash", solution=solution)
+    )
+
+
+def funnel_for(volume_ml: float) -> int | None:
+    """Return the smallest separating funnel (mL) that a volume fills to three quarters at most, or ``None``."""
+    return next((size for size in FUNNELS_ML if volume_ml <= FULLEST * size), None)

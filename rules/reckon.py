@@ -1,0 +1,411 @@
+"""The numbers between the stages: what is computed from the conclusions so far and declared for the next ones."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from washlore.knowledge import kinetics
+from washlore.knowledge.partition import molecule_log_k
+from washlore.knowledge.rows import Solution, Solvent, table
+from washlore.rules import facts as f
+from washlore.rules import fragility, trial, window
+from washlore.rules.families.swap import WORTHWHILE
+from washlore.rules.ledger import Ledger, band
+from washlore.rules.mixture import is_organic
+from washlore.rules.perceive import Job, bottles
+from washlore.rules.species import permanent_charge
+from washlore.rules.words import listed, share
+
+# The order of the washes among themselves: what destroys, then what water alone takes, acid, base, the rest.
+WASH_RANK = {
+    "reductant": 20,
+    "oxidant": 21,
+    "complexing": 24,
+    "neutral": 28,
+    "salt": 28,
+    "acid": 30,
+    "buffer": 45,
+    "base": 50,
+}
+BACK_PH_MARGIN = 2.2
+# No wash is more acidic than this.
+LOWEST_WASH_PH = 0.0
+# Below this share held against one portion of water no workup by extraction is worth the name.
+LEAST_HELD = 0.12
+# A swap is not tried with a solution that leaves more than this of the product behind.
+MOST_LEFT_BEHIND = 0.2
+# A wash is sure when, with every number on the unlucky side, three contacts leave no more than this times the target.
+SURE_FACTOR = 3.0
+SHAKING_MIN = 5.0
+
+
+class PlanRefused(ValueError):
+    """No aqueous workup is right for this mixture; the message says why and what would work."""
+
+    def __init__(self, message: str, fired: Sequence[str] = ()) -> None:
+        super().__init__(message)
+        self.fired = tuple(fired)
+
+
+def stripped_components(ke: Any, job: Job) -> tuple[str, ...]:
+    """Return the components that are evaporated before the washes."""
+    rows = {fact["subject"] for _, fact in ke.facts_of(f.Prepares, action="evaporate")}
+    return tuple(
+        dict.fromkeys(
+            [fact["component"] for _, fact in ke.facts_of(f.Mixes) if fact["solvent"] in rows]
+            + [c.id for c in job.mixture.others if c.id in rows]
+        )
+    )
+
+
+def observe_pot(ke: Any, job: Job, solvent: Solvent, gone: Sequence[str], stripped: Sequence[str]) -> None:
+    """Declare what plain water would do to the flask as it stands."""
+    found = trial.pot(job, solvent, gone, stripped)
+    product = job.mixture.product.name
+    for component in job.mixture.others:
+        part = component.principal
+        if is_organic(part) and not permanent_charge(part):
+            log_k = molecule_log_k(part, solvent.log_k_key)
+            ke.observe(
+                f.Greasy(component=component.id, log_k=round(log_k.value, 2)),
+                f"log K of {component.name} between {solvent.name} and water is {log_k.value:.1f} ± {log_k.sigma:.1f}",
+                (log_k.source,),
+            )
+    ke.observe(
+        f.Pot(
+            ph=round(found.ph, 2),
+            kept=_short(found.kept),
+            neutral=_short(found.neutral),
+            neutral_3=_short(found.neutral_3),
+            log_p=_short(found.log_p),
+            ions=found.ions,
+        ),
+        f"computed: the flask shaken with water stands at pH {found.ph:.1f} and leaves {share(found.kept)} of {product} in the "
+        f"organic layer; of its neutral form {share(found.neutral)} would stay",
+    )
+
+
+def observe_trials(
+    ke: Any,
+    job: Job,
+    solvent: Solvent,
+    gone: Sequence[str],
+    stripped: Sequence[str],
+    pot_ph: float | None,
+    rinsed: bool,
+) -> list[trial.Trial]:
+    """Declare what each solution would do to each component, and return the trials."""
+    rows = list(bottles(job))
+    trials, after_pot = trial.uptakes(job, solvent, gone, stripped, rows, pot_ph, rinsed)
+    target = job.mixture.target
+    if pot_ph is not None:
+        for component in job.mixture.others:
+            if component.id not in gone:
+                left = after_pot[component.id]
+                ke.observe(
+                    f.AfterPot(component=component.id, left=_short(left), enough=left <= target),
+                    f"computed: at pH {pot_ph:g} the first water leaves {share(left)} of {component.name}",
+                )
+    for result in trials:
+        name = table(Solution)[result.solution].name
+        for component in job.mixture.components:
+            if component.id in gone:
+                continue
+            after = result.left[component.id]
+            enough = next((n for n, left in enumerate(after, start=1) if left <= target), 0)
+            ke.observe(
+                f.Uptake(
+                    component=component.id,
+                    solution=result.solution,
+                    after_1=_short(after[0]),
+                    after_2=_short(after[1]),
+                    after_3=_short(after[2]),
+                    enough=enough,
+                    sure=bool(result.cautious[component.id][-1] <= SURE_FACTOR * target),
+                    spent_ph=round(result.spent_ph, 2),
+                ),
+                f"computed: one, two, three contacts of {solvent.name} with a third of its volume of {name} leave "
+                f"{share(after[0])}, {share(after[1])}, {share(after[2])} of {component.name} in the organic layer "
+                f"(first wash spent at pH {result.spent_ph:.1f})",
+            )
+        product = job.mixture.product
+        ke.observe(
+            f.Unlucky(solution=result.solution, after_2=_short(result.unlucky[1])),
+            f"computed: with every number on the unlucky side two contacts with {name} leave {share(result.unlucky[1])} of "
+            f"{product.name}",
+        )
+        loss = kinetics.loss_fraction(
+            product.principal, table(Solution)[result.solution].ph, SHAKING_MIN, 1.0 - result.left["product"][0]
+        )
+        if loss is not None and loss[0] > 0.001:
+            ke.observe(
+                f.Decays(solution=result.solution, share=_short(loss[0]), group=loss[3]),
+                f"{name} would destroy about {share(min(loss[0], 1.0))} of {product.name} in {SHAKING_MIN:.0f} minutes",
+                (loss[2],),
+            )
+    return trials
+
+
+def observe_windows(
+    ke: Any, job: Job, solvent: Solvent, gone: Sequence[str], stripped: Sequence[str]
+) -> tuple[window.Window, ...]:
+    """Work out the pH window for each impurity of the product's own kind."""
+    kinds: dict[str, set[str]] = {}
+    for _, fact in ke.facts_of(f.Behaviour):
+        kinds.setdefault(fact["component"], set()).add(fact["kind"])
+    wanted = [
+        c
+        for c in job.mixture.others
+        if c.id not in gone and c.id not in stripped and window.same_kind(kinds.get("product", ()), kinds.get(c.id, ()))
+    ]
+    if not wanted:
+        return ()
+    lowest = max((fact["ph"] for _, fact in ke.facts_of(f.Stands, side="low")), default=0.0)
+    highest = min((fact["ph"] for _, fact in ke.facts_of(f.Stands, side="high")), default=14.0)
+    kept = window.held_shares(job.mixture, solvent, gone, stripped)
+    rows = list(bottles(job))
+    found = []
+    for component in wanted:
+        made = window.pick(job.mixture, component.id, kept, (lowest, highest), solutions=rows)
+        if made is None:
+            continue
+        found.append(made)
+        by_n = {held.n: held for held in made.contacts}
+        numbers = {
+            f"{slot}_{n}": _short(getattr(by_n[n], name)) if n in by_n else None
+            for n in (1, trial.CONTACTS)
+            for slot, name in (("ph", "ph"), ("left", "left"), ("lost", "product_lost"))
+        }
+        ke.observe(
+            f.Window(component=component.id, solution=made.solution, **numbers),
+            f"computed: {made.text(component.name, job.mixture.product.name)}",
+            (table(Solution)[made.solution].source,),
+            also=[
+                i
+                for who in ("product", component.id)
+                for i, fact in ke.facts_of(f.Behaviour, component=who)
+                if fact["kind"] in window.ACIDS | window.BASES
+            ],
+        )
+    return tuple(found)
+
+
+def observe_fragile(ke: Any, found: Sequence[fragility.Fragile]) -> None:
+    """Declare the conclusions that turn over within the uncertainty of a number."""
+    for item in found:
+        outcome = next(i for i, _ in ke.facts_of(f.Outcome, component=item.component))
+        ke.observe(
+            f.Fragile(
+                component=item.component,
+                number=item.number,
+                threshold=None if item.threshold is None else _short(item.threshold),
+                estimate=_short(item.estimate),
+                sigma=_short(item.sigma),
+                holds=item.holds,
+                claim=item.claim,
+            ),
+            f"computed: {item.text}",
+            also=[
+                outcome,
+                *(i for i, _ in ke.facts_of(f.Ionises, component=item.component)),
+            ],
+        )
+
+
+def _short(value: float) -> float:
+    return float(f"{value:.4g}")
+
+
+def refuse_if_no_water(ke: Any, job: Job) -> None:
+    """Refuse a product that water destroys. Raises ``PlanRefused``."""
+    found = next(ke.facts_of(f.Harms, solution="any"), None)
+    if found is None:
+        return
+    reason = ke.known[found[0]].reasons[0]
+    raise PlanRefused(
+        f"product: {reason.text}; no aqueous wash is right for it. Filter off salts under dry conditions, strip the volatiles "
+        "and distil or crystallise, or carry it into the next step as it is.",
+        ke.fired,
+    )
+
+
+def _ionised_at_best(ke: Any) -> float:
+    """Return how many times more of the product is ionised than not, at the pH where that is least."""
+    acid = ke.first(f.Ionises, component="product", kind="acid")
+    base = ke.first(f.Ionises, component="product", kind="base")
+    if acid is None:
+        return 0.0
+    if base is not None:
+        # The zwitterion outweighs the neutral form by the gap between the two pKa values, at any pH between them.
+        return 10.0 ** max(0.0, base["pka"] - acid["pka"])
+    return 10.0 ** max(0.0, LOWEST_WASH_PH - acid["pka"])
+
+
+def refuse_if_water_bound(ke: Any, job: Job, solvent: Solvent) -> None:
+    """Refuse a product that no organic layer holds, whatever the pH: extraction would throw it away."""
+    neutral = ke.first(f.Pot)["neutral"] / max(1.0, _ionised_at_best(ke))
+    if neutral >= LEAST_HELD:
+        return
+    product = job.mixture.product.name
+    kinds = {fact["kind"] for _, fact in ke.facts_of(f.Behaviour, component="product")}
+    if "permanent ion" in kinds:
+        way = (
+            "precipitate it with a greasy counter-ion or from ether, or strip the water and triturate with dry alcohol"
+        )
+    elif "amphoteric" in kinds:
+        acid, base = (ke.first(f.Ionises, component="product", kind=k)["pka"] for k in ("acid", "base"))
+        way = (
+            f"bring the water to its isoelectric pH, about {(acid + base) / 2:.0f}, cool and filter, or use ion exchange; "
+            "protect the amine if it must be extracted"
+        )
+    else:
+        way = (
+            "strip the water and triturate or recrystallise from alcohol, or saturate the water with salt and extract many "
+            "times with 1-butanol or 3:1 chloroform/2-propanol, or extract continuously; protect it if that fails"
+        )
+    raise PlanRefused(
+        f"product: {product} belongs to the water: of its least charged form {share(neutral)} would stay in {solvent.name} "
+        f"against one portion of water, so every aqueous wash throws it away. Instead {way}.",
+        ke.fired,
+    )
+
+
+def observe_swaps(
+    ke: Any,
+    job: Job,
+    solvent: Solvent,
+    gone: Sequence[str],
+    stripped: Sequence[str],
+    trials: Sequence[trial.Trial],
+    pot_ph: float | None,
+    rinsed: bool,
+) -> None:
+    """Declare what carrying the product through each solution and back would give."""
+    kinds = {fact["kind"] for _, fact in ke.facts_of(f.Behaviour, component="product")}
+    if "amphoteric" in kinds or not kinds & {"acid", "weak acid", "base", "weak base"}:
+        return
+    destroys = {fact["solution"] for _, fact in ke.facts_of(f.Harms) if fact["how"] != "carries away"}
+    acid_product = bool(kinds & {"acid", "weak acid"})
+    site = ke.first(f.Ionises, component="product", kind="acid" if acid_product else "base")
+    back = _back_ph(ke, site["pka"], acid_product)
+    chosen = dict.fromkeys(fact["solution"] for _, fact in ke.facts_of(f.Chosen))
+    washes = sorted((table(Solution)[s] for s in chosen), key=lambda w: WASH_RANK[w.acts_as])
+    stuck = {fact["component"] for _, fact in ke.facts_of(f.Stuck)}
+    for result in trials:
+        row = table(Solution)[result.solution]
+        right = row.acts_as == ("base" if acid_product else "acid")
+        if (
+            not right
+            or not row.general
+            or row.id in destroys
+            or row.id == "nh4cl_sat"
+            or result.left["product"][2] > MOST_LEFT_BEHIND
+        ):
+            continue
+        left = trial.swap(job, solvent, gone, stripped, row, back, pot_ph, rinsed=rinsed)
+        washed = False
+        if left["product"] < WORTHWHILE and washes:
+            better = trial.swap(job, solvent, gone, stripped, row, back, pot_ph, washes, rinsed)
+            washed = better["product"] > left["product"]
+            left = better if washed else left
+        first = f"after {listed([w.name for w in washes])}, " if washed else ""
+        ke.observe(
+            f.SwapTrial(solution=row.id, recovered=_short(left["product"]), back_ph=back),
+            f"computed: {first}three portions of {row.name}, two rinses, pH {back:g} and three extractions bring "
+            f"{share(left['product'])} of {job.mixture.product.name} back",
+            (row.source,),
+        )
+        for component in job.mixture.others:
+            # What a wash took before the swap still needs that wash.
+            counts = not washed or component.id in stuck
+            ke.observe(
+                f.SwapLeaves(
+                    solution=row.id,
+                    component=component.id,
+                    left=_short(left[component.id]),
+                    enough=counts and left[component.id] <= job.mixture.target,
+                ),
+                f"computed: the same leaves {share(left[component.id])} of {component.name} with it",
+            )
+
+
+def _back_ph(ke: Any, pka: float, acid_product: bool) -> float:
+    """Return the pH at which the product comes back out of the water: well past its pKa, and no further than it stands.
+
+    Water without a buffer drifts as the product leaves it, so phenols and anilines go further than two units.
+    """
+    if acid_product:
+        limits = [fact["ph"] for _, fact in ke.facts_of(f.Stands, side="low")]
+        wanted = max(min(pka - BACK_PH_MARGIN, 5.0), 1.5)
+        return max(round(2 * wanted) / 2, *(x + 0.5 for x in limits)) if limits else round(2 * wanted) / 2
+    limits = [fact["ph"] for _, fact in ke.facts_of(f.Stands, side="high")]
+    wanted = min(max(pka + BACK_PH_MARGIN, 10.0), 13.0)
+    return min(round(2 * wanted) / 2, *(x - 0.5 for x in limits)) if limits else round(2 * wanted) / 2
+
+
+def observe_outcome(ke: Any, job: Job, book: Ledger) -> None:
+    """Declare what the finished steps come to: layers, gas, miscible solvents, and what is left of each component."""
+    worst: dict[int, Any] = {}
+    for contact in book.contacts:
+        if contact.portion == 1:
+            worst[contact.step] = contact
+    for number, contact in worst.items():
+        ph = band(contact.ph)
+        ke.observe(
+            f.Layers(
+                step=number,
+                organic_density=round(contact.organic_density, 3),
+                aqueous_density=round(contact.aqueous_density, 3),
+                ph=round(ph[1], 2),
+                co2_ml=round(contact.co2_ml, 1),
+                heat_kj=round(contact.heat_kj, 2),
+                volume_ml=_short(funnel_holds(book, number)),
+            ),
+            f"computed: step {number}, first contact: organic {contact.organic_density:.2f} g/mL, aqueous "
+            f"{contact.aqueous_density:.2f} g/mL, spent at pH {ph[1]:.1f}, {contact.co2_ml:.0f} mL of carbon dioxide, "
+            f"{contact.heat_kj:.1f} kJ",
+            ("from_memory",),
+        )
+    for number, gas in book.gas_ml.items():
+        ke.observe(
+            f.Fizz(step=number, co2_ml=round(gas, 1)),
+            f"computed: acidifying in step {number} sets {gas:.0f} mL of carbon dioxide free",
+            ("crc",),
+        )
+    for number, component_id, part in _cosolvents(book):
+        product = max(
+            (float(book.fraction("product", c.aqueous_mmol)[0]) for c in book.contacts if c.step == number), default=0.0
+        )
+        ke.observe(
+            f.Cosolvent(step=number, component=component_id, share=_short(part), product=_short(product)),
+            f"computed: {share(part)} of the water layer of step {number} is {job.name(component_id)}; it holds "
+            f"{share(product)} of {job.mixture.product.name}",
+            ("yalkowsky",),
+        )
+    for component in job.mixture.components:
+        low, mid, high = band(book.left(component.id))
+        ke.observe(
+            f.Outcome(
+                component=component.id,
+                low=_short(low),
+                mid=_short(mid),
+                high=_short(high),
+                enough=mid <= job.mixture.target,
+            ),
+            f"computed: after all steps {share(mid)} of {component.name} is with the product (90 % band {share(low)} to "
+            f"{share(high)})",
+        )
+
+
+def _cosolvents(book: Ledger) -> list[tuple[int, str, float]]:
+    """Return (step, component, largest share) of the miscible solvents in water layers."""
+    worst: dict[tuple[int, str], float] = {}
+    for number, component_id, part in book.cosolvent:
+        worst[number, component_id] = max(part, worst.get((number, component_id), 0.0))
+    return [(number, component_id, part) for (number, component_id), part in worst.items()]
+
+
+def funnel_holds(book: Ledger, number: int) -> float:
+    """Return the largest volume of both layers together in a step, mL."""
+    return max((c.organic_ml + c.aqueous_ml for c in book.contacts if c.step == number), default=0.0)
