@@ -10,7 +10,8 @@ import numpy as np
 from washlore.knowledge import partition
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.knowledge.structure import molecules
-from washlore.rules.ledger import STRIPPED_LEFT, Phase, Step, equilibrate, fresh_solvent, run_ledger
+from washlore.rules.contact import Phase, equilibrate, fresh_solvent
+from washlore.rules.ledger import STRIPPED_LEFT, Step, run_ledger
 from washlore.rules.mixture import Mixture
 from washlore.rules.perceive import Job
 from washlore.rules.species import Array, Sheet, sheet

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from washlore.knowledge.rows import Solution, Solvent, table
-from washlore.rules.ledger import Phase, equilibrate
+from washlore.rules.contact import Phase, equilibrate
 from washlore.rules.mixture import Mixture
 from washlore.rules.species import Array, sheet
 from washlore.rules.trial import CONTACTS, organic_volume_ml, start_layer, wash_volume_ml

@@ -1,0 +1,486 @@
+"""One contact of two layers, solved: where everything is and at what pH.
+
+Each contact solves one equilibrium for all components together: mass balance, the charge balance with the strong ions
+of the wash, its weak acid systems, carbonate chemistry with the carbon dioxide above its solubility leaving, and the
+autoionisation of water. The pH of the spent wash comes out of it, so a wash that is used up is seen to be.
+
+What is taken as simple: activity coefficients by Davies from the fresh wash; only the neutral form and singly charged
+ion pairs enter the organic layer, an ion pair with its counter-ion; layers separate cleanly; nothing precipitates. A
+water-miscible solvent adds its volume to the layer it is in and eases solutes into the water log-linearly
+(``yalkowsky``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from washlore.knowledge import partition, water
+from washlore.knowledge.rows import Buffer, Solution, Solvent, table
+from washlore.knowledge.structure import molecules
+from washlore.rules.mixture import is_organic
+from washlore.rules.species import Array, Sheet
+
+# No layer is taken for smaller than this, so that a division by its volume stays sane.
+LEAST_VOLUME_ML = 0.5
+# Of a wet mixture of water and organic solvent, rounded between the two (4.2 and about 2).
+HEAT_CAPACITY_J_PER_G_K = 3.0
+# A miscible solvent changes the volumes that decide its own share; this settles in a few rounds.
+MOST_VOLUME_ROUNDS = 25
+
+
+class LedgerError(ValueError):
+    """A step cannot be worked out on this mixture; the message says which and why."""
+
+
+@dataclass
+class Phase:
+    """One layer: its volume of base liquid, the mmol of each species (species, draws), strong ions and weak systems.
+
+    ``mass_g`` is the mass of the base liquid; ``ph`` that of a water layer as it comes; ``saturated`` tells whether the
+    layer has met the other one, so that each already holds what it takes of the other's liquid.
+    """
+
+    mmol: Array
+    volume_ml: Array | float
+    solvents: tuple[tuple[str, float], ...] = ()
+    strong_mmol: Array = field(default_factory=lambda: np.zeros(1))
+    weak_mmol: dict[str, Array] = field(default_factory=dict)
+    salt_mmol: Array = field(default_factory=lambda: np.zeros(1))
+    mass_g: Array | float = 0.0
+    ph: float = 7.0
+    saturated: bool = False
+
+
+@dataclass(frozen=True)
+class Contact:
+    """What one shaking of two layers came to. Arrays over draws; ``organic_share`` is (species, draws).
+
+    Volumes in mL, densities in g/mL, ``co2_ml`` at 25 C, ``heat_kj`` set free and ``rise_c`` the adiabatic rise, all at
+    the best estimate.
+    """
+
+    step: int
+    portion: int
+    ph: Array
+    organic_share: Array
+    organic_mmol: Array
+    aqueous_mmol: Array
+    organic_ml: float
+    aqueous_ml: float
+    organic_density: float
+    aqueous_density: float
+    co2_ml: float
+    heat_kj: float
+    rise_c: float
+
+
+def equilibrate(
+    numbers: Sheet,
+    organic: Phase,
+    aqueous: Phase,
+    step: int = 0,
+    portion: int = 0,
+    held_ph: float | Array | None = None,
+) -> Contact:
+    """Shake two layers until they are at equilibrium; both phases are updated in place.
+
+    With ``held_ph`` (one pH, or one for each draw) strong acid or base is added to the water until it stands there.
+
+    Mass is conserved to rounding, charge to 1e-9 mol/L. Source of the method: mass and charge balance.
+    """
+    total = organic.mmol + aqueous.mmol
+    fresh = not np.any(aqueous.mmol[:, 0])
+    _saturate(organic, aqueous)
+    volumes = np.array([s.molar_volume_ml for s in numbers.species])
+    organic_ml = np.maximum(organic.volume_ml + volumes @ organic.mmol, LEAST_VOLUME_ML)
+    aqueous_ml = np.maximum(aqueous.volume_ml + volumes @ aqueous.mmol, LEAST_VOLUME_ML)
+    salt_m = np.broadcast_to(aqueous.salt_mmol / np.maximum(aqueous.volume_ml, LEAST_VOLUME_ML), (numbers.draws,))
+    neutral, pair = numbers.log_k(organic.solvents)
+    salting = salting_constants(numbers)
+    ph: Array | None = None
+    for _ in range(MOST_VOLUME_ROUNDS if volumes.any() else 1):
+        share_cosolvent = (volumes @ aqueous.mmol) / aqueous_ml
+        shift = salting[:, None] * salt_m[None, :] - _cosolvent_slope(numbers)[:, None] * share_cosolvent
+        ph, share, pair_charge, co2 = _solve(
+            numbers, total, neutral + shift, pair + shift, organic, aqueous, organic_ml, aqueous_ml, salt_m, ph, held_ph
+        )
+        organic.mmol, aqueous.mmol = total * share, total * (1.0 - share)
+        before = aqueous_ml
+        organic_ml = np.maximum(organic.volume_ml + volumes @ organic.mmol, LEAST_VOLUME_ML)
+        aqueous_ml = np.maximum(aqueous.volume_ml + volumes @ aqueous.mmol, LEAST_VOLUME_ML)
+        if np.all(np.abs(aqueous_ml - before) <= 2e-10 * aqueous_ml):
+            break
+    if ph is None:
+        raise LedgerError("the two layers could not be brought to equilibrium")
+    heat = _heat(numbers, aqueous, ph, float(aqueous_ml[0]), float(salt_m[0])) if fresh and held_ph is None else 0.0
+    strong = organic.strong_mmol + aqueous.strong_mmol
+    if held_ph is not None:
+        # What the acid or base bottle gave: whatever balances the charges at this pH.
+        strong = strong - _imbalance_mmol(numbers, organic, aqueous, ph, pair_charge, aqueous_ml, salt_m)
+    organic.strong_mmol = -pair_charge
+    aqueous.strong_mmol = strong + pair_charge
+    if "carbonate" in aqueous.weak_mmol:
+        aqueous.weak_mmol["carbonate"] = aqueous.weak_mmol["carbonate"] - co2
+    aqueous.ph = float(ph[0])
+    organic_mass, aqueous_mass = _solute_mass(numbers, organic), _solute_mass(numbers, aqueous)
+    organic_g, aqueous_g = at_best(organic.mass_g) + organic_mass, at_best(aqueous.mass_g) + aqueous_mass
+    return Contact(
+        step,
+        portion,
+        ph,
+        share,
+        organic.mmol.copy(),
+        aqueous.mmol.copy(),
+        float(organic_ml[0]),
+        float(aqueous_ml[0]),
+        organic_g / _swollen(float(organic_ml[0]), organic_mass, numbers, organic),
+        aqueous_g / _swollen(float(aqueous_ml[0]), aqueous_mass, numbers, aqueous),
+        float(np.atleast_1d(water.co2_volume_ml(co2))[0]),
+        heat,
+        1000.0 * heat / (HEAT_CAPACITY_J_PER_G_K * max(organic_g + aqueous_g, 1.0)),
+    )
+
+
+def at_best(values: Array | float) -> float:
+    """Return the first of some draws: the best estimate."""
+    return float(np.atleast_1d(values)[0])
+
+
+def _imbalance_mmol(
+    numbers: Sheet, organic: Phase, aqueous: Phase, ph: Array, pair_charge: Array, aqueous_ml: Array, salt_m: Array
+) -> Array:
+    """Return the charge (mmol) of everything in both layers at ``ph``, strong ions included."""
+    strength = np.minimum(water.MAX_IONIC_STRENGTH_M, salt_m)
+    return (
+        organic.strong_mmol
+        + aqueous.strong_mmol
+        + pair_charge
+        + water_charge(numbers, aqueous, ph, aqueous_ml, strength)
+    )
+
+
+def water_charge(numbers: Sheet, aqueous: Phase, ph: Array, aqueous_ml: Array, strength: Array) -> Array:
+    """Return the charge (mmol) in a water layer at ``ph`` of all but its strong ions; carbonate loses its gas."""
+    log_gamma = water.davies_log_gamma(1, strength)
+    charge = aqueous_ml * (water.hydrogen_m(ph, strength) - water.hydroxide_m(ph, strength))
+    for row, sign, pka in zip(numbers.site_of, numbers.sign, numbers.pka, strict=True):
+        odds = 10.0 ** np.clip(sign * (ph - pka) - log_gamma, -30, 30)
+        charge = charge - sign * aqueous.mmol[row] * odds / (1.0 + odds)
+    charge = charge + sum(s.permanent_charge * aqueous.mmol[i] for i, s in enumerate(numbers.species))
+    for key, mmol in aqueous.weak_mmol.items():
+        charge = charge + _Buffered(key, mmol, log_gamma, aqueous_ml).charge(10.0**ph)
+    return charge
+
+
+def _saturate(organic: Phase, aqueous: Phase) -> None:
+    """Let each layer take up what it holds of the other's liquid, at their first meeting; salt holds solvent back."""
+    if not organic.solvents:
+        return
+    if not aqueous.saturated:
+        salt_m = aqueous.salt_mmol / np.maximum(aqueous.volume_ml, LEAST_VOLUME_ML)
+        for key, share in organic.solvents:
+            row = table(Solvent).get(key)
+            if row is None or not row.in_water_wt_pct:
+                continue
+            held = row.in_water_wt_pct / (100.0 - row.in_water_wt_pct) * 10.0 ** (-_salting(row.smiles) * salt_m)
+            lost_ml = np.minimum(held * aqueous.volume_ml / row.density_g_ml, 0.5 * organic.volume_ml) * share
+            organic.volume_ml = organic.volume_ml - lost_ml
+            organic.mass_g = organic.mass_g - lost_ml * row.density_g_ml
+            aqueous.volume_ml = aqueous.volume_ml + lost_ml
+            aqueous.mass_g = aqueous.mass_g + lost_ml * row.density_g_ml
+        aqueous.saturated = True
+    if not organic.saturated:
+        for key, share in organic.solvents:
+            row = table(Solvent).get(key)
+            if row is None or not row.water_held_wt_pct:
+                continue
+            gained_g = row.water_held_wt_pct / (100.0 - row.water_held_wt_pct) * organic.mass_g * share
+            gained_g = np.minimum(gained_g, 0.3 * aqueous.volume_ml)
+            organic.volume_ml = organic.volume_ml + gained_g
+            organic.mass_g = organic.mass_g + gained_g
+            aqueous.volume_ml = aqueous.volume_ml - gained_g
+            aqueous.mass_g = aqueous.mass_g - gained_g
+        organic.saturated = True
+
+
+@dataclass(frozen=True)
+class _Forms:
+    """The ionising species of a contact, ready for the charge balance. ``factor`` is 10**pKa or 10**-pKa by kind."""
+
+    rows: NDArray[np.intp]
+    starts: NDArray[np.intp]
+    sums: Array
+    acid: NDArray[np.bool_]
+    sign: Array
+    factor: Array
+
+
+def _forms(numbers: Sheet, log_gamma: Array) -> _Forms:
+    order = np.argsort(numbers.site_of, kind="stable")
+    site_of, sign, pka = numbers.site_of[order], numbers.sign[order], numbers.pka[order]
+    rows, starts = np.unique(site_of, return_index=True)
+    sums = (site_of[None, :] == rows[:, None]).astype(float)
+    acid = sign > 0
+    return _Forms(rows, starts, sums, acid, sign[:, None], 10.0 ** (-sign[:, None] * pka - log_gamma))
+
+
+def _solve(
+    numbers: Sheet,
+    total: Array,
+    neutral: Array,
+    pair: Array,
+    organic: Phase,
+    aqueous: Phase,
+    organic_ml: Array,
+    aqueous_ml: Array,
+    salt_m: Array,
+    guess: Array | None,
+    held_ph: float | Array | None,
+) -> tuple[Array, Array, Array, Array]:
+    """Return pH, organic share, charge carried as ion pairs (mmol) and CO2 lost (mmol) at equilibrium.
+
+    ``guess`` is a pH to start from, of a solution nearby; ``held_ph`` fixes the pH instead.
+    """
+    draws = total.shape[1]
+    strength = np.minimum(water.MAX_IONIC_STRENGTH_M, salt_m)
+    log_gamma = water.davies_log_gamma(1, strength)
+    forms = _forms(numbers, log_gamma)
+    k_neutral, k_pair = 10.0**neutral, 10.0**pair
+    charge0 = np.array([s.permanent_charge for s in numbers.species], dtype=float)[:, None]
+    fixed = organic_ml * np.where(charge0 != 0, k_pair, k_neutral) / aqueous_ml
+    share = fixed / (1.0 + fixed)
+    # Whole charges in mmol that do not change with pH: strong ions and permanent ions, in both layers.
+    constant = organic.strong_mmol + aqueous.strong_mmol + (charge0 * total).sum(axis=0)
+    amount = total[forms.rows]
+    into_neutral, into_pair = organic_ml * k_neutral[forms.rows], organic_ml * k_pair[forms.rows]
+    buffers = [_Buffered(key, np.asarray(mmol), log_gamma, aqueous_ml) for key, mmol in aqueous.weak_mmol.items()]
+    gamma = 10.0**log_gamma
+    water_ions = 10.0**-water.PKW / gamma
+
+    def split(height: Array) -> tuple[Array, Array, Array]:
+        """Return organic share, charge of ion pairs and charge in the water (mmol) at ``height`` = 10**pH."""
+        odds = forms.factor * np.where(forms.acid[:, None], height, 1.0 / height)
+        unionised = 1.0 / np.multiply.reduceat(1.0 + odds, forms.starts, axis=0)
+        signed = forms.sign * odds
+        in_organic = unionised * (into_neutral + (forms.sums @ odds) * into_pair)
+        moles = amount / (aqueous_ml + in_organic)
+        pair_charge = -moles * unionised * (forms.sums @ signed) * into_pair
+        wet_charge = -moles * aqueous_ml * (forms.sums @ (signed / (1.0 + odds)))
+        return in_organic * moles, pair_charge, wet_charge
+
+    def imbalance(ph: Array) -> Array:
+        height = 10.0**ph
+        charge = constant + aqueous_ml * (1.0 / (height * gamma) - water_ions * height)
+        if forms.rows.size:
+            _, pair_charge, wet_charge = split(height)
+            charge = charge + (pair_charge + wet_charge).sum(axis=0)
+        for buffer in buffers:
+            charge = charge + buffer.charge(height)
+        return charge / aqueous_ml
+
+    ph = _root(imbalance, draws, guess) if held_ph is None else np.full(draws, held_ph, dtype=float)
+    height = 10.0**ph
+    pairs = (charge0 * total * share).sum(axis=0)
+    if forms.rows.size:
+        held, pair_charge, _ = split(height)
+        share[forms.rows] = held / np.maximum(amount, 1e-300)
+        pairs = pairs + pair_charge.sum(axis=0)
+    co2 = sum((buffer.lost(height) for buffer in buffers), np.zeros(draws))
+    return ph, np.clip(share, 0.0, 1.0), pairs, co2
+
+
+class _Buffered:
+    """One weak acid system of the water: its charge in mmol as a function of 10**pH; carbonate loses its gas."""
+
+    def __init__(self, key: str, mmol: Array, log_gamma: Array, aqueous_ml: Array) -> None:
+        row = table(Buffer)[key]
+        self.mmol = mmol
+        self.cap = water.CO2_CAP_M * aqueous_ml if key == "carbonate" else None
+        self.charges = [row.acid_charge - step for step in range(len(row.pkas) + 1)]
+        # 10**-pKa for each step, corrected for the activity of the ions it joins.
+        self.steps = [
+            10.0 ** -(pka + (base * base - (base + 1) ** 2) * log_gamma)
+            for pka, base in zip(row.pkas, self.charges[1:], strict=True)
+        ]
+
+    def _weights(self, height: Array) -> list[Array]:
+        weights = [np.ones_like(height)]
+        for step in self.steps:
+            weights.append(weights[-1] * step * height)
+        return weights
+
+    def charge(self, height: Array) -> Array:
+        weights = self._weights(height)
+        whole = sum(weights[1:], weights[0])
+        held = self.mmol if self.cap is None else np.minimum(self.mmol, self.cap * whole)
+        return held * sum(z * w for z, w in zip(self.charges, weights, strict=True)) / whole
+
+    def lost(self, height: Array) -> Array:
+        if self.cap is None:
+            return np.zeros_like(height)
+        weights = self._weights(height)
+        return np.maximum(0.0, self.mmol - self.cap * sum(weights[1:], weights[0]))
+
+
+LOWEST_PH, HIGHEST_PH = -3.0, 17.0
+
+
+def _root(function: Callable[[Array], Array], draws: int, guess: Array | None = None) -> Array:
+    """Return where a falling function of pH crosses zero, to 1e-10 in the function, by Chandrupatla's method.
+
+    Bracketed, so it always arrives; inverse quadratic steps where they are safe. Source: ``chandrupatla1997``.
+    """
+
+    def stretched(ph: Array) -> Array:
+        return np.arcsinh(function(ph) * 1e3)
+
+    x1, x2 = np.full(draws, LOWEST_PH), np.full(draws, HIGHEST_PH)
+    if guess is not None:
+        near = (np.clip(guess - 0.01, LOWEST_PH, HIGHEST_PH), np.clip(guess + 0.01, LOWEST_PH, HIGHEST_PH))
+        inside = (function(near[0]) > 0) & (function(near[1]) < 0)
+        x1, x2 = np.where(inside, near[0], x1), np.where(inside, near[1], x2)
+    f1, f2 = stretched(x1), stretched(x2)
+    part = np.full(draws, 0.5)
+    best = x1
+    for _ in range(120):
+        x = x1 + part * (x2 - x1)
+        f = stretched(x)
+        same = (f > 0) == (f1 > 0)
+        x3, f3 = np.where(same, x1, x2), np.where(same, f1, f2)
+        x2, f2 = np.where(same, x2, x1), np.where(same, f2, f1)
+        x1, f1 = x, f
+        nearer = np.abs(f1) < np.abs(f2)
+        best, error = np.where(nearer, x1, x2), np.where(nearer, np.abs(f1), np.abs(f2))
+        width = np.abs(x2 - x1)
+        if np.all((error < 1e-7) | (width < 1e-14)):
+            break
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+            xi, phi = (x1 - x2) / (x3 - x2), (f1 - f2) / (f3 - f2)
+            safe = (phi**2 < xi) & ((1 - phi) ** 2 < 1 - xi)
+            step = f1 / (f2 - f1) * f3 / (f2 - f3) + (x3 - x1) / (x2 - x1) * f1 / (f3 - f1) * f2 / (f3 - f2)
+        least = np.minimum(0.5, 1e-15 / np.maximum(width, 1e-300))
+        part = np.clip(np.where(safe & np.isfinite(step), step, 0.5), least, 1.0 - least)
+    return best
+
+
+def salting_constants(numbers: Sheet) -> Array:
+    """Return the Setschenow constant (L/mol, log10) of each species (species,); ions are not salted out."""
+    return np.array([0.0 if s.permanent_charge else _salting(s.molecule.smiles) for s in numbers.species])
+
+
+def _cosolvent_slope(numbers: Sheet) -> Array:
+    """Return the log-linear cosolvency slope of each species (``yalkowsky``; one line for all solvents)."""
+    return np.array([0.0 if s.permanent_charge else _cosolvency(s.molecule.smiles) for s in numbers.species])
+
+
+@lru_cache(maxsize=50_000)
+def _salting(smiles: str) -> float:
+    molecule = molecules(smiles)[0]
+    if not is_organic(molecule):
+        return 0.0
+    return partition.setschenow(molecule, partition.molecule_log_k(molecule, "1-octanol").value)
+
+
+@lru_cache(maxsize=50_000)
+def _cosolvency(smiles: str) -> float:
+    molecule = molecules(smiles)[0]
+    if not is_organic(molecule):
+        return 0.0
+    return max(0.0, 0.95 * partition.molecule_log_k(molecule, "1-octanol").value + 0.3)
+
+
+# Enthalpies of ionisation, kJ per mole of proton lost (goldberg2002 for the buffers; classes from memory).
+_IONISATION_KJ = {"carboxylic": 0.0, "phenol": 23.0, "amine": 52.0, "pyridine": 20.0, "aniline": 31.0}
+_BUFFER_KJ = {
+    "carbonate": (9.2, 14.7),
+    "phosphate": (-8.0, 3.6, 16.0),
+    "ammonia": (52.0,),
+    "citrate": (4.1, 2.4, -3.4),
+    "acetate": (-0.4,),
+    "sulfate": (-22.0,),
+    "borate": (14.0,),
+}
+
+
+def _site_kj(site_class: str, kind: str) -> float:
+    if kind == "acid":
+        return _IONISATION_KJ["phenol" if "phenol" in site_class else "carboxylic"]
+    for key in ("pyridine", "aniline"):
+        if key in site_class:
+            return _IONISATION_KJ[key]
+    return _IONISATION_KJ["amine"]
+
+
+def _heat(numbers: Sheet, aqueous: Phase, ph: Array, aqueous_ml: float, salt_m: float) -> float:
+    """Return the heat set free in kJ at the best estimate: components come in un-ionised, the wash at its own pH."""
+    if not np.any(aqueous.mmol[:, 0]):
+        return 0.0
+    strength = min(water.MAX_IONIC_STRENGTH_M, salt_m)
+    before, after = np.array([aqueous.ph]), ph[:1]
+    joules = 0.0
+    sites = [site for item in numbers.species for site in item.sites]
+    for row, sign, pka, site in zip(numbers.site_of, numbers.sign, numbers.pka[:, 0], sites, strict=True):
+        ionised = 1.0 / (1.0 + 10.0 ** float(np.clip(sign * (pka - after[0]), -30, 30)))
+        joules -= sign * _site_kj(site.site_class, site.kind) * ionised * aqueous.mmol[row, 0]
+    for key, mmol in aqueous.weak_mmol.items():
+        row_buffer = table(Buffer)[key]
+        steps = np.cumsum([0.0, *_BUFFER_KJ.get(key, (0.0,) * len(row_buffer.pkas))])
+        for where, factor in ((after, 1.0), (before, -1.0)):
+            fractions = water.alpha_fractions(row_buffer.pkas, row_buffer.acid_charge, where, strength)[:, 0]
+            joules -= factor * float(steps[: len(fractions)] @ fractions) * float(mmol[0])
+    hydroxide = water.hydroxide_m(after, strength)[0] - water.hydroxide_m(before, strength)[0]
+    joules -= 55.8 * float(hydroxide) * aqueous_ml
+    return joules / 1000.0
+
+
+def _solute_mass(numbers: Sheet, phase: Phase) -> float:
+    masses = np.array([s.molecule.molar_mass for s in numbers.species])
+    return float(masses @ phase.mmol[:, 0]) / 1000.0
+
+
+def _swollen(volume_ml: float, solute_g: float, numbers: Sheet, phase: Phase) -> float:
+    """Return the volume with the room that non-solvent solutes take, at 1.2 g/mL for an organic solid in solution."""
+    solvents = sum(
+        s.molecule.molar_mass * phase.mmol[i, 0] / 1000.0 for i, s in enumerate(numbers.species) if s.solvent
+    )
+    return volume_ml + max(0.0, solute_g - float(solvents)) / 1.2
+
+
+@lru_cache(maxsize=500)
+def _bottle_ph(solution_id: str) -> float:
+    return water.ph_of(table(Solution)[solution_id])
+
+
+def fresh_wash(solution: Solution, volume_ml: float, numbers: Sheet) -> Phase:
+    """Return a portion of a wash solution as a phase."""
+    weak = {solution.weak_system: np.full(numbers.draws, solution.weak_m * volume_ml)} if solution.weak_system else {}
+    return Phase(
+        np.zeros((len(numbers.species), numbers.draws)),
+        volume_ml,
+        (),
+        np.full(numbers.draws, solution.strong_charge_m * volume_ml),
+        weak,
+        np.full(numbers.draws, solution.salt_m * volume_ml),
+        solution.density_g_ml * volume_ml,
+        _bottle_ph(solution.id),
+    )
+
+
+def fresh_solvent(solvent: Solvent, volume_ml: float, numbers: Sheet) -> Phase:
+    """Return a portion of an organic solvent as a phase."""
+    if not solvent.log_k_key:
+        raise LedgerError(f"{solvent.name} forms no layer of its own with water, so it cannot extract from it.")
+    return Phase(
+        np.zeros((len(numbers.species), numbers.draws)),
+        volume_ml,
+        ((solvent.log_k_key, 1.0),),
+        np.zeros(numbers.draws),
+        {},
+        np.zeros(numbers.draws),
+        solvent.density_g_ml * volume_ml,
+    )
