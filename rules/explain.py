@@ -18,6 +18,7 @@ from washlore.knowledge.rows import Desiccant, Group, Reagent, Residue, Solution
 from washlore.rules import facts as f
 from washlore.rules.engine import Lore, Reason, all_lore
 from washlore.rules.families import solvents as solvent_rules
+from washlore.rules.families.protection import POISON
 from washlore.rules.plan import Plan, PlanStep
 from washlore.rules.trial import OFFERED
 from washlore.rules.words import amount, listed, share
@@ -430,10 +431,17 @@ def _against_solution(plan: Plan, row: Solution) -> Answer:
         more, further = _what_it_would_do(plan, row)
         said += more
         ids += [*further, *_ids(plan, f.Bottle, solution=row.id)]
-    strains = _ids(plan, f.Strains, solution=row.id)
-    if strains and not harms:
+    strains = plan.facts_of(f.Strains, solution=row.id)
+    poison = [i for i, fact in strains if fact["group"] == POISON]
+    if poison:
+        # What can kill comes before anything else.
+        gases = listed(sorted({str(fact["gas"]) for _, fact in plan.facts_of(f.FirstOut)}))
+        said.insert(0, f"it would set {gases} free from what is in the flask")
+        ids[:0] = poison
+    others = [i for i, fact in strains if fact["group"] != POISON]
+    if others and not harms:
         said.append(f"it is at the edge of what {product} stands")
-        ids += strains
+        ids += others
     reasons = grower.trees(ids)
     if not said:
         said = [f"it is not among the washes for every purpose, and nothing in the flask asks for it (it {_use(row)})"]

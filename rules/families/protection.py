@@ -12,6 +12,7 @@ EDGE_PH = 0.3
 MOST_LOST = 0.05
 MOST_DECAY = 0.05
 UNCERTAIN = "uncertain numbers"
+POISON = "poison gas"
 BASIC_PKA, ACID_PKA = 4.0, 6.5
 # An ester or the like that stands this pH is hydrolysed slowly; a greasy one hardly meets the water at all.
 SLOW_LIMIT_PH, GREASY_LOG_P = 12.0, 3.5
@@ -311,7 +312,7 @@ def out_before_acid(engine: Any, c: str, r: str) -> None:
         if bottle["ph"] < 6:
             row = table(Solution)[bottle["solution"]]
             engine.conclude(
-                f.Strains(solution=row.id, group="poison gas"),
+                f.Strains(solution=row.id, group=POISON),
                 f"{row.name} on {engine.job.name(c)} sets {FREED_BY_ACID[r]} free; not before that is out",
                 (row.source,),
             )
