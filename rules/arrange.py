@@ -514,7 +514,7 @@ def desiccant_mass_g(solvent: Solvent, organic_ml: float, desiccant: Desiccant, 
     water_g = organic_ml * solvent.density_g_ml * (solvent.water_held_wt_pct or 0.05) / 100 * (0.35 if brine else 1.0)
     # Clinging drops are what the agent mostly meets: four tenths of a gram in a hundred millilitres.
     water_g += 0.004 * organic_ml
-    return max(0.5, round(2 * water_g / max(desiccant.capacity_g_per_g, 0.05)) / 2)
+    return max(1.0, round(2 * water_g / max(desiccant.capacity_g_per_g, 0.05)) / 2)
 
 
 def ledger_step(step: PlanStep, ke: Any, job: Job) -> Step:
