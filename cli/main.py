@@ -14,11 +14,11 @@ import click
 # Each command: where it is, and what it does in one line (here, so that ``--help`` imports none of them).
 COMMANDS = {
     "plan": ("washlore.cli.plan:plan", "Work out the aqueous workup of a mixture."),
-    "check": ("washlore.cli.check:check", "Judge a workup that somebody else wrote."),
     "why": ("washlore.cli.why:why", "Give the reasons for a step, a solution or a component, or against one."),
     "know": ("washlore.cli.know:know", "Look things up in the tables: solutions, groups, rules, sources."),
     "new": ("washlore.cli.new:new", "Write a mixture file to fill in."),
     "properties": ("washlore.cli.properties:properties", "Tabulate pKa and log K for a list of structures."),
+    "check": ("washlore.cli.check:check", "Judge a workup that somebody else wrote."),
 }
 START = """\
 washlore works out how to wash an organic reaction, and says why.

@@ -437,7 +437,8 @@ def _added_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list
         )
     dries_id, dries = next(ke.facts_of(f.Dries))
     desiccant = table(Desiccant)[dries["desiccant"]]
-    grams = desiccant_mass_g(solvent, organic_ml, desiccant, any(s == "brine" for s in added))
+    water_g = water_left_g(solvent, organic_ml, any(s == "brine" for s in added))
+    grams = desiccant_mass_g(water_g, desiccant)
     reason = ke.known[dries_id].reasons[0].text
     if desiccant.id == "toluene_azeotrope":
         drafts.append(
@@ -461,8 +462,8 @@ def _added_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list
                 PlanStep(
                     0,
                     "dry",
-                    f"Dry over about {grams:g} g of {desiccant.name} for {desiccant.wait_min:g} min; add more until fresh "
-                    "powder moves freely",
+                    f"Dry over about {grams:g} g of {desiccant.name} for {desiccant.wait_min:g} min (it meets some "
+                    f"{water_g:.1f} g of water); add more until fresh powder moves freely",
                     reason,
                     (dries_id,),
                     desiccant=desiccant.id,
@@ -506,14 +507,18 @@ def _added_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list
     return drafts
 
 
-def desiccant_mass_g(solvent: Solvent, organic_ml: float, desiccant: Desiccant, brine: bool) -> float:
-    """Return grams of drying agent for the water that the layer holds and drops; brine leaves about a third of it.
+def water_left_g(solvent: Solvent, organic_ml: float, brine: bool) -> float:
+    """Return grams of water in an organic layer after water, or after brine, which leaves about a third of it."""
+    water_g = organic_ml * solvent.density_g_ml * (solvent.water_held_wt_pct or 0.05) / 100 * (0.35 if brine else 1.0)
+    # Clinging drops are what the agent mostly meets: four tenths of a gram in a hundred millilitres.
+    return water_g + 0.004 * organic_ml
+
+
+def desiccant_mass_g(water_g: float, desiccant: Desiccant) -> float:
+    """Return grams of drying agent for ``water_g`` of water.
 
     The working capacity in the table is a quarter or less of what the hydrate could hold: that is the margin.
     """
-    water_g = organic_ml * solvent.density_g_ml * (solvent.water_held_wt_pct or 0.05) / 100 * (0.35 if brine else 1.0)
-    # Clinging drops are what the agent mostly meets: four tenths of a gram in a hundred millilitres.
-    water_g += 0.004 * organic_ml
     return max(1.0, round(2 * water_g / max(desiccant.capacity_g_per_g, 0.05)) / 2)
 
 

@@ -16,9 +16,9 @@ import numpy as np
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import ledger as books
-
+from washlore.rules.contact import Contact, Phase, equilibrate, fresh_solvent, fresh_wash
 from washlore.rules.families.removal import CHEMICAL
-from washlore.rules.ledger import Contact, Ledger, Phase, Step, equilibrate, fresh_solvent, fresh_wash
+from washlore.rules.ledger import Ledger, Step
 from washlore.rules.plan import Plan
 from washlore.rules.proposal import Proposal, ReadStep
 from washlore.rules.species import Array, Sheet, sheet
@@ -468,10 +468,8 @@ class Bench:
 
     def _usual_ph(self, act: Act) -> float:
         read = act.read
-        if read.target_ph is not None:
-            basic = read.target_ph > 7
-        else:
-            basic = bool(read.solution) and table(Solution)[read.solution].ph > 7
+        bottle = table(Solution).get(read.solution)
+        basic = read.target_ph > 7 if read.target_ph is not None else bottle is not None and bottle.ph > 7
         sites = [s for s in self.known.get(f.Ionises, ()) if s["component"] == "product"]
         pkas = {s["kind"]: s["pka"] for s in sites}
         target = BASIFIED_PH if basic else ACIDIFIED_PH
@@ -524,8 +522,8 @@ class Bench:
             act.volume_said = said
             self._extract_from(act, row, volume, repeats)
             self.layer_known = read.volume_ml is not None
-            said = self._said(act)
-            if said == "aqueous" and (read.layer_kept or not self._comes_back(act)):
+            kept = self._said(act)
+            if kept == "aqueous" and (read.layer_kept or not self._comes_back(act)):
                 holds = float(self.share("product", self.waters[-1][1].mmol)[0])
                 self._wrong(act, "aqueous", holds / max(float(self.share("product", act.before)[0]), 1e-12))
             return

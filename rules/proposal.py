@@ -30,13 +30,14 @@ ACTIONS = (
 class ReadStep:
     """One operation as read. ``start`` and ``end`` are positions in the text, ``words`` what stands there.
 
-    ``action`` is one of ``ACTIONS``: ``wash`` (the organic layer with an aqueous solution), ``extract`` (an aqueous layer
-    with an organic solvent), ``take up`` (the product into an aqueous solution), ``dilute`` (add solvent or water).
-    ``solution``, ``solvent`` and ``desiccant`` are ids of the tables, empty where none is named or it is not known;
-    ``strength`` is what was written. ``volume_ml`` is of one portion, ``None`` if not said. ``phase_kept`` is organic,
-    aqueous or empty if not said, ``layer_kept`` top, bottom or empty. ``phase_solvent`` is the solvent of the organic layer where the words name it
-    ("the ether layer was washed"). ``assumed`` lists, in words, what was filled in. A ``dilute`` or ``quench`` with both a
-    solution and a solvent was between the two. ``rinse`` is of a solid or a desiccant.
+    ``action`` is one of ``ACTIONS``: ``wash`` (the organic layer with an aqueous solution), ``extract`` (an aqueous
+    layer with an organic solvent), ``take up`` (the product into an aqueous solution), ``dilute`` (add solvent or
+    water). ``solution``, ``solvent`` and ``desiccant`` are ids of the tables, empty where none is named or it is not
+    known; ``strength`` is what was written. ``volume_ml`` is of one portion, ``None`` if not said. ``phase_kept`` is
+    organic, aqueous or empty if not said, ``layer_kept`` top, bottom or empty. ``phase_solvent`` is the solvent of
+    the organic layer where the words name it ("the ether layer was washed"). ``assumed`` lists, in words, what was
+    filled in. A ``dilute`` or ``quench`` with both a solution and a solvent was between the two. ``rinse`` is of a
+    solid or a desiccant.
     """
 
     action: str

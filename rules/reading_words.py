@@ -22,6 +22,11 @@ class Solute:
     stands_for: str = ""
 
 
+def words(text: str) -> frozenset[str]:
+    """Return the words of ``text``, between spaces."""
+    return frozenset(text.split())
+
+
 def _names(text: str) -> tuple[str, ...]:
     return tuple(part.strip() for part in text.split("|"))
 
@@ -46,9 +51,11 @@ SOLUTES: dict[str, Solute] = {
     ),
     "brine": Solute(
         _names(
-            "brine|saline|sodium chloride|nacl|salt solution|salt water|saltwater|common salt|salt brine|brine solution|"
+            "brine|saline|sodium chloride|nacl|salt solution|salt water|saltwater|common salt|salt brine|"
+            "brine solution|"
             "saline solution|kochsalzlösung|kochsalzloesung|table salt|sodium chloride brine|"
-            "water saturated with sodium chloride|water saturated with nacl|water saturated with salt|salt saturated water|"
+            "water saturated with sodium chloride|water saturated with nacl|water saturated with salt|"
+            "salt saturated water|"
             "nacl saturated water|sodium chloride saturated water"
         ),
         "brine",
@@ -61,7 +68,8 @@ SOLUTES: dict[str, Solute] = {
     "nahco3": Solute(
         _names(
             "nahco3|sodium bicarbonate|sodium hydrogen carbonate|sodium hydrogencarbonate|sodium acid carbonate|bicarb|"
-            "bicarbonate|bicarbonate of soda|sodium hydrocarbonate|hydrogen carbonate|hydrogencarbonate|natriumhydrogencarbonat|sodium bicarb|"
+            "bicarbonate|bicarbonate of soda|sodium hydrocarbonate|hydrogen carbonate|hydrogencarbonate|"
+            "natriumhydrogencarbonat|sodium bicarb|"
             "natriumbicarbonat|baking soda|nabicarb|na bicarb|na bicarbonate|bicarb soda|nahc03|nahco"
         ),
         "nahco3_sat",
@@ -176,7 +184,8 @@ SOLUTES: dict[str, Solute] = {
     "k3po4": Solute(_names("k3po4|tripotassium phosphate|tribasic potassium phosphate"), "k3po4_1m", ("k3po4_1m",)),
     "na2hpo4": Solute(
         _names(
-            "na2hpo4|k2hpo4|disodium phosphate|dipotassium phosphate|disodium hydrogen phosphate|sodium hydrogen phosphate|"
+            "na2hpo4|k2hpo4|disodium phosphate|dipotassium phosphate|disodium hydrogen phosphate|"
+            "sodium hydrogen phosphate|"
             "dibasic sodium phosphate|disodium hydrogenphosphate|dipotassium hydrogen phosphate"
         ),
         "phosphate_ph8",
@@ -202,7 +211,8 @@ SOLUTES: dict[str, Solute] = {
     "na2so3": Solute(_names("na2so3|sodium sulfite|sulfite|natriumsulfit"), "na2so3_10", ("na2so3_10", "na2so3_sat")),
     "nahso3": Solute(
         _names(
-            "nahso3|sodium bisulfite|bisulfite|sodium hydrogen sulfite|sodium hydrogensulfite|sodium metabisulfite|"
+            "nahso3|sodium bisulfite|bisulfite|sodium hydrogen sulfite|sodium hydrogensulfite|"
+            "sodium metabisulfite|sodium meta bisulfite|sodium meta-bisulfite|"
             "metabisulfite|na2s2o5|natriumhydrogensulfit|natriumbisulfit|sodium acid sulfite|sodium pyrosulfite"
         ),
         "nahso3_sat",
@@ -326,7 +336,8 @@ DESICCANT_NAMES: dict[str, tuple[str, ...]] = {
     "koh": _names("koh pellets|solid koh|potassium hydroxide|koh|potassium hydroxide pellets"),
     "naoh_pellets": _names("naoh pellets|solid naoh|sodium hydroxide pellets"),
     "phase_separator": _names(
-        "phase separator|hydrophobic frit|cotton plug|phase separation paper|phase separating paper|phase separation cartridge|phase separation filter"
+        "phase separator|hydrophobic frit|cotton plug|phase separation paper|phase separating paper|"
+        "phase separation cartridge|phase separation filter"
     ),
     # A base rather than a desiccant, but people do write it.
     "": _names("na2co3|sodium carbonate"),
@@ -344,7 +355,8 @@ VERBS: dict[str, tuple[str, ...]] = {
         "backwashed|back washed"
     ),
     "dry": _names(
-        "dry|dried|drying|dries|predried|dried off|placed over|stored over|stood over|allowed to stand over|standing over|kept over|"
+        "dry|dried|drying|dries|predried|dried off|placed over|stored over|stood over|allowed to stand over|"
+        "standing over|kept over|"
         "left over|stand over|left to stand over|placed on|let stand over"
     ),
     "filter": _names(
@@ -360,7 +372,8 @@ VERBS: dict[str, tuple[str, ...]] = {
         "rotovap|rotavap|rotovapped|rotavapped|rotovaped|rotary evaporate|rotary evaporated|rotary evaporation|"
         "rotovapping|roto vap|rota vap|strip|stripped|stripping|taken to dryness|take to dryness|brought to dryness|"
         "reduced to dryness|concentrated to dryness|solvent removed|remove solvent|remove the solvent|"
-        "distilled to remove the solvent|distilled to remove solvent|removal of the solvent|removal of solvent|removal of solvents|removal of the solvents|evaporates|"
+        "distilled to remove the solvent|distilled to remove solvent|removal of the solvent|"
+        "removal of solvent|removal of solvents|removal of the solvents|evaporates|"
         "solvent was removed|solvent is removed|solvents were removed|solvents are removed|solvent was distilled|"
         "solvent is distilled|solvent distilled|concentrate in vacuo|stripped off|rotavaped|"
         "strip off|boil off|boiled off|stripped of solvent|freed from solvent|freed of solvent|distilled off|"
@@ -391,7 +404,8 @@ VERBS: dict[str, tuple[str, ...]] = {
         "made neutral"
     ),
     "adjust": _names(
-        "adjust|adjusted|adjusting|adjustment|brought to ph|bring to ph|bring ph to|bring the ph to|take to ph|taken to ph|"
+        "adjust|adjusted|adjusting|adjustment|brought to ph|bring to ph|bring ph to|bring the ph to|"
+        "take to ph|taken to ph|"
         "bring to a ph|brought to a ph|raised|lowered|established|set ph|set the ph|ph brought|made to ph"
     ),
     "partition": _names("partition|partitioned|partitioning|distributed between|distribute between|distributed"),
@@ -400,7 +414,8 @@ VERBS: dict[str, tuple[str, ...]] = {
         "pooling|combining|then combined|and combined"
     ),
     "discard": _names(
-        "discard|discarded|discarding|thrown away|throw away|throw out|thrown out|toss|tossed|bin|binned|reject|rejected|"
+        "discard|discarded|discarding|thrown away|throw away|throw out|thrown out|toss|tossed|bin|binned|"
+        "reject|rejected|"
         "down the drain|dispose|disposed|discards|chuck|chucked|discared|throw|get rid of|waste"
     ),
     "keep": _names(
@@ -408,7 +423,8 @@ VERBS: dict[str, tuple[str, ...]] = {
         "isolated|isolate|recovered|recover"
     ),
     "drain": _names(
-        "drain|drained|run off|ran off|draw off|drawn off|draining|removed|remove|removing|syphoned|siphoned|separated off|"
+        "drain|drained|run off|ran off|draw off|drawn off|draining|removed|remove|removing|syphoned|siphoned|"
+        "separated off|"
         "set aside|removal|drained off|drain off|split off|cut off|withdrawn|took off|take off|taken off"
     ),
     "separate": _names(
@@ -417,7 +433,8 @@ VERBS: dict[str, tuple[str, ...]] = {
     ),
     "cool": _names("cool|cooled|cooling|chill|chilled|cools|chilling"),
     "wait": _names(
-        "stand|wait|stood|let stand|let sit|let it stand|left to stand|allowed to stand|allow to stand|let settle|leave|"
+        "stand|wait|stood|let stand|let sit|let it stand|left to stand|allowed to stand|allow to stand|"
+        "let settle|leave|"
         "left|allow to settle|sit"
     ),
     "vent": _names(
@@ -432,7 +449,9 @@ VERBS: dict[str, tuple[str, ...]] = {
         "check with ph paper|test with litmus|tested with litmus|test with ph paper|ph paper|litmus paper|litmus|"
         "checking ph|checking the ph|measure ph|measure the ph|ph check|verify ph|confirm ph|test paper|indicator paper"
     ),
-    "add": _names("add|added|adding|addition|adds|adding in|charged|introduced|treat|treated|treating|treatment"),
+    "add": _names(
+        "add|added|adding|addition|adds|adding in|charged|charge|introduced|treat|treated|treating|treatment"
+    ),
     "stir": _names("stir|stirred|stirring|swirl|swirled|swirling|mix|mixed|agitated|agitate|agitation|stirs|mixing"),
     "pass": _names("passed|pass|percolated|run through|passing"),
     # Known for what they are, but no step of a workup: set aside, or listed where they stand within one.
@@ -441,7 +460,8 @@ VERBS: dict[str, tuple[str, ...]] = {
         "recrystallised|recrystallize|recrystallise|crystallized|crystallised|recrystallization|recrystallisation|"
         "crystallization|crystallisation|crystallize|crystallise|distilled|distil|distill|distillation|purified|purify|"
         "purification|eluted|eluting|elute|elution|nmr|hplc|tlc|triturated|triturate|trituration|sublimed|sublimation|"
-        "recryst|preparative|gradient|recrystalize|kugelrohr|fractionated|redistilled|lyophilized|lyophilised|crystallizes|"
+        "recryst|preparative|gradient|recrystalize|kugelrohr|fractionated|redistilled|lyophilized|"
+        "lyophilised|crystallizes|"
         "lyophilise|lyophilize|freeze dried|freeze dry|steam distilled|columning|crystallizing|crystallising|prep tlc"
     ),
     "react": _names(
@@ -451,7 +471,8 @@ VERBS: dict[str, tuple[str, ...]] = {
     "odd": _names(
         "centrifuged|centrifuge|centrifugation|sonicated|sonicate|dialysed|dialyzed|azeotroped|azeotrope|salted out|"
         "salt out|saturated with|decolorized|decolourised|decolorised|decolourized|decolorize|degassed|bubbled|"
-        "precipitate out|precipitate with|ion exchange|steam distil|charcoaled|bubble|sparged|sparge|"
+        "do it again|do this again|do that again|repeat this|repeat it|precipitate out|precipitate with|"
+        "ion exchange|steam distil|charcoaled|bubble|sparged|sparge|"
         "electrolysed|digested|macerated|adsorbed|saponified|absorbed|flush|flushed|backflushed|filter aid"
     ),
 }
@@ -500,12 +521,14 @@ UNITS_ML: dict[str, float] = {
     "µl": 0.001, "μl": 0.001, "ul": 0.001, "cl": 10, "dl": 100, "gallon": 3785, "gallons": 3785, "milliltr": 1, "mi": 1,
 }  # fmt: skip
 # After a number these mean neither a volume nor a strength.
-OTHER_UNITS = frozenset(
+OTHER_UNITS = words(
     "g kg mg gm gms gram grams kilogram kilograms mmol mol moles mole mmole mmoles equiv eq equivalents equivalent h hr "
     "hrs hour hours min mins minute minutes s sec second seconds day days c k f deg degrees mm mbar bar torr psi hz mhz "
-    "cm m3 parts part lb lbs oz rpm week weeks nm atm mmhg meq °".split()
+    "cm m3 parts part lb lbs oz rpm week weeks nm atm mmhg meq °"
 )
-LONG_TIMES = frozenset("h hr hrs hour hours day days overnight week weeks weekend night".split())
+LONG_TIMES = frozenset(
+    {"h", "hr", "hrs", "hour", "hours", "day", "days", "overnight", "week", "weeks", "weekend", "night"}
+)
 
 WORDS: dict[str, tuple[str, ...]] = {
     "organic": _names("organic|ethereal|org|etheral|organische|ethereous|oily"),
@@ -538,10 +561,8 @@ WORDS: dict[str, tuple[str, ...]] = {
     "molar": _names("m|molar|mol/l|mol l|mol/dm3|mol|molal"),
     "normal": _names("n|normal"),
     "x": _names("x|*|times|time|fold|mal"),
-    "portions": _names(
-        "portions|portion|aliquots|aliquot|parts|batches|lots|washes each|volumes of|washings of|quantities"
-    ),
-    "volumes": _names("volumes|vols|vol|volume"),
+    "portions": _names("portions|portion|aliquots|aliquot|parts|batches|lots|washes each|quantities"),
+    "volumes": _names("volumes|vols|vol|volume|v"),
     "each": _names(
         "each|each time|apiece|respectively each|of each|per wash|per time|each wash|per extraction|each portion"
     ),
@@ -556,34 +577,41 @@ WORDS: dict[str, tuple[str, ...]] = {
     ),
     "solid": _names(
         "solid|solids|precipitate|precipitates|crystals|filter cake|cake|filtercake|crystalline|ppt|crystal|desiccant|"
-        "drying agent|residual solid|filter pad|celite pad|celite|inorganics|salts|magnesium salts|funnel|flask|"
-        "glassware|catalyst|pad|filter|sinter|powder|beads|resin|drying agents|sodium salts|insolubles"
+        "drying agent|residual solid|filter pad|celite pad|celite|inorganics|salts|magnesium salts|"
+        "catalyst|pad|filter|sinter|powder|beads|resin|drying agents|sodium salts|insolubles"
     ),
     "residue": _names("residue|oil|gum|crude|crude product|product|concentrate|residual oil|foam|material|residues"),
     "filtrate": _names(
-        "mother liquor|mother liquors|filtrate|filtrates|reaction mixture|reaction solution|reaction medium|reaction mass|"
-        "emulsion|reaction liquid|reaction product mixture|the mixture|the solution|resulting solution|resulting mixture|"
+        "mother liquor|mother liquors|filtrate|filtrates|reaction mixture|reaction solution|reaction medium|"
+        "reaction mass|"
+        "emulsion|reaction liquid|reaction product mixture|the mixture|the solution|resulting solution|"
+        "resulting mixture|"
         "this solution|combined solution|combined solutions|this mixture|obtained solution|two phase mixture|"
         "biphasic mixture|the whole"
     ),
     "stop": _names(
-        "to take out|to get rid of|to pull out|to destroy|to take away|to extract|to give|to afford|to yield|to obtain|to provide|giving|affording|yielding|to remove|which|before|prior|"
+        "to take out|to get rid of|to pull out|to destroy|to take away|to extract|to give|to afford|to yield|"
+        "to obtain|to provide|giving|affording|yielding|to remove|which|before|prior|"
         "until|while|because|so that|to leave|leaving|gave|afforded|yielded|in order|furnished|to produce|whereupon|"
         "providing|there|thus|producing|resulting|obtaining|where|yields|gives|affords|leaves|to get|after|when|"
         "to furnish|from which|to neutralize|to neutralise|as|for"
     ),
     "vacuo": _names(
-        "in vacuo|in vacuum|under vacuum|under reduced pressure|in air|air|vacuum oven|oven|in a vacuum|under high vacuum|"
-        "desiccator|on the filter|at room temperature|at reduced pressure|in the air|by suction|in vaccuo|vacuum|high vacuum|"
+        "in vacuo|in vacuum|under vacuum|under reduced pressure|in air|air|vacuum oven|oven|in a vacuum|"
+        "under high vacuum|"
+        "desiccator|on the filter|at room temperature|at reduced pressure|in the air|by suction|in vaccuo|"
+        "vacuum|high vacuum|"
         "pump|overnight"
     ),
     "ignore": _names(
-        "sodium sulfate decahydrate|na2so4 decahydrate|glauber's salt|glauber salt|na2so4 10h2o|hydrated sodium sulfate|"
+        "sodium sulfate decahydrate|na2so4 decahydrate|glauber's salt|glauber salt|na2so4 10h2o|"
+        "hydrated sodium sulfate|"
         "separatory funnel|sep funnel|separating funnel|separation funnel|drying tube|drying oven|ice bath|water bath|"
         "ice water bath|steam bath|oil bath|ice/water bath|ice salt bath|wash bottle|rotary evaporator|water aspirator|"
         "water pump|dry ice|dried glassware|flame dried|oven dried|room temperature|water cooled|water jet|cold bath|"
         "ice/salt bath|ice cooling|ice cooled|water jacket|water bath temperature|ice methanol bath|dry ice bath|"
-        "calcium chloride tube|sodium sulfate plug|half hour|half an hour|salt free|water free|water soluble|ice salt|salt bath|"
+        "calcium chloride tube|sodium sulfate plug|half hour|half an hour|salt free|water free|water soluble|"
+        "ice salt|salt bath|"
         "water separator|water trap|ice brine bath|ice bath temperature|ice box|icebox|organic acid|organic base"
     ),
     "contra": _names(
@@ -592,8 +620,9 @@ WORDS: dict[str, tuple[str, ...]] = {
 }
 
 # Words of everyday English, and of the reaction, that a slip of the pen must not turn into words of the trade.
-NEVER_CORRECTED = frozenset(
-    "benzoyl benzo place borane rises rising rise raise acetal phosphonic section divide hydrosulfide solvated white while remaining provided provides remained phenol amide azide octane these later large reach mixes "
+NEVER_CORRECTED = words(
+    "benzoyl benzo place borane rises rising rise raise acetal phosphonic section divide hydrosulfide solvated white while "
+    "remaining provided provides remained phenol amide azide octane these later large reach mixes "
     "wished wasted waste washer basis basic water waters layered player dryer drier driers dyed bride bromine brown "
     "ethers either ethyl ester esters estate acid acids acidic salts solid solvent solvents filler fitted phases phrase "
     "pouring pound pored cooking cooler wish watch combine combined combines dilutes delete sodium sulfate sulfite "
@@ -609,5 +638,5 @@ NEVER_CORRECTED = frozenset(
     "chlorofom residual residue products produced produce reacts reactor reaction reactant heats heater "
     "brings bring broth brings crushed crashed stands standard sands lefts leave leaves saved saves solved "
     "diluent boiling boiler fresh flesh column columns voluminous volume diethyl dimethyl methyl partial particle "
-    "partially petrol acidify basify alkaline alkali alkaloid".split()
+    "partially petrol acidify basify alkaline alkali alkaloid"
 )

@@ -9,14 +9,7 @@ import pytest
 
 from washlore.knowledge.rows import Source, table
 from washlore.rules.engine import STAGES, Lore
-from washlore.rules.judge import (
-    Considered,
-    Judgement,
-    as_proposal,
-    consider,
-    judge,
-    judging_lore,
-)
+from washlore.rules.judge import Considered, Judgement, as_proposal, consider, judge, judging_lore
 from washlore.rules.judging.cases import PlanCase, shorthand
 from washlore.rules.judging.facts import KINDS
 from washlore.rules.mixture import build, read_other

@@ -43,9 +43,17 @@ TEXTS = (
     ("half-volume", "wash with brine (half the volume)", ["wash brine 0.5vol"]),
     ("a-little", "wash with a little water", ["wash water"]),
     ("some", "add some brine and shake, then wash with some water", ["dilute brine", "wash water"]),
-    ("each-at-end", "Wash with 1M HCl, sat. NaHCO3 and brine (20 mL each).", ["wash hcl_1m 20", "wash nahco3_sat 20", "wash brine 20"]),
+    (
+        "each-at-end",
+        "Wash with 1M HCl, sat. NaHCO3 and brine (20 mL each).",
+        ["wash hcl_1m 20", "wash nahco3_sat 20", "wash brine 20"],
+    ),
     ("each-with-times", "washed with water and brine (2 x 15 mL each)", ["wash water 2x15", "wash brine 2x15"]),
-    ("litres", "Extracted with 0.5 L of toluene, washed with 2 l. of water.", ["extract toluene 500", "wash water 2000"]),
+    (
+        "litres",
+        "Extracted with 0.5 L of toluene, washed with 2 l. of water.",
+        ["extract toluene 500", "wash water 2000"],
+    ),
     ("cc", "washed with water (50 cc.) and dried over sodium sulphate", ["wash water 50", "dry na2so4"]),
     ("no-unit", "Extract with EtOAc (3 x 30)", ["extract ethyl_acetate 3x30"]),
     ("no-unit-after", "wash with brine 20", ["wash brine 20"]),
@@ -91,14 +99,22 @@ TEXTS = (
     ("ph7-buffer", "wash with pH 7 phosphate buffer (2 x 30 mL)", ["wash phosphate_ph7 2x30"]),
     ("buffer-ph-after", "washed with phosphate buffer (pH 7)", ["wash phosphate_ph7"]),
     ("thio-bicarb-mixture", "wash with a 1:1 mixture of sat. NaHCO3 and sat. Na2S2O3", ["wash na2s2o3_nahco3"]),
-    ("5-licl", "diluted with EtOAc and washed with 5% LiCl (5 x 20 mL)", ["dilute ethyl_acetate", "wash licl_5 5x20"]),
+    (
+        "5-licl",
+        "diluted with EtOAc and washed with 5% LiCl (5 x 20 mL)",
+        ["dilute ethyl_acetate", "wash licl_5 5x20"],
+    ),
     ("odd-strength", "wash with 2.5 M NaOH", ["wash naoh_10pct"]),
     ("7-percent-hcl", "washed with 7% HCl", ["wash hcl_2m"]),
     ("cuso4", "wash with CuSO4 until no longer purple, then water", ["wash cuso4_sat", "wash water"]),
     ("ammonia", "washed with conc. ammonia and brine", ["wash nh3_conc", "wash brine"]),
     ("solution-of-in-water", "washed with a 5% solution of sodium bicarbonate in water", ["wash nahco3_5"]),
     ("percent-aqueous", "washed with 10 % aqueous sodium hydroxide solution (25 ml)", ["wash naoh_10pct 25"]),
-    ("unknown-solution", "The organic layer was washed with aqueous sodium tungstate, water and brine.", ["wash water", "wash brine", "?"]),
+    (
+        "unknown-solution",
+        "The organic layer was washed with aqueous sodium tungstate, water and brine.",
+        ["wash water", "wash brine", "?"],
+    ),
     # Slips of the pen
     ("bicarbonat", "wash with sodium bicarbonat", ["wash nahco3_sat"]),
     ("bryne", "wash with bryne", ["wash brine"]),
@@ -109,82 +125,298 @@ TEXTS = (
     ("hydrocloric", "wash with dilute hydrocloric acid", ["wash hcl_1m"]),
     ("anhydrus", "dried over anhydrus sodium sulfat", ["dry na2so4"]),
     # Lists
-    ("successively", "The combined organics were washed successively with 1 M HCl, sat. NaHCO3 and brine.", ["wash hcl_1m", "wash nahco3_sat", "wash brine"]),
+    (
+        "successively",
+        "The combined organics were washed successively with 1 M HCl, sat. NaHCO3 and brine.",
+        ["wash hcl_1m", "wash nahco3_sat", "wash brine"],
+    ),
     ("followed-by", "wash with water followed by brine", ["wash water", "wash brine"]),
-    ("next-sentence", "Wash with 1M HCl. Then with NaHCO3. Finally brine.", ["wash hcl_1m", "wash nahco3_sat", "wash brine"]),
-    ("slashes", "washed (H2O, brine), dried (MgSO4), filtered, conc. in vacuo", ["wash water", "wash brine", "dry mgso4", "filter off desiccant", "concentrate"]),
-    ("semicolons", "washed with 5% HCl (20 mL); water (20 mL); brine (20 mL)", ["wash hcl_5pct 20", "wash water 20", "wash brine 20"]),
-    ("noun-washes", "EtOAc extraction, water wash, brine wash, MgSO4, rotovap", ["extract ethyl_acetate", "wash water", "wash brine", "dry mgso4", "concentrate"]),
+    (
+        "next-sentence",
+        "Wash with 1M HCl. Then with NaHCO3. Finally brine.",
+        ["wash hcl_1m", "wash nahco3_sat", "wash brine"],
+    ),
+    (
+        "slashes",
+        "washed (H2O, brine), dried (MgSO4), filtered, conc. in vacuo",
+        ["wash water", "wash brine", "dry mgso4", "filter off desiccant", "concentrate"],
+    ),
+    (
+        "semicolons",
+        "washed with 5% HCl (20 mL); water (20 mL); brine (20 mL)",
+        ["wash hcl_5pct 20", "wash water 20", "wash brine 20"],
+    ),
+    (
+        "noun-washes",
+        "EtOAc extraction, water wash, brine wash, MgSO4, rotovap",
+        ["extract ethyl_acetate", "wash water", "wash brine", "dry mgso4", "concentrate"],
+    ),
     ("two-bicarb-washes", "two bicarb washes and one brine wash", ["wash nahco3_sat 2x", "wash brine"]),
     # Whole plans, one style each
-    ("imperative", "Dilute with EtOAc (50 mL). Wash with water (2 x 25 mL) and brine (25 mL). Dry over MgSO4, filter, and concentrate.",
-     ["dilute ethyl_acetate 50", "wash water 2x25", "wash brine 25", "dry mgso4", "filter off desiccant", "concentrate"]),
-    ("past", "The mixture was diluted with ether (30 mL), washed with 1 M HCl (20 mL), sat. aq. NaHCO3 (20 mL) and brine (20 mL), dried (Na2SO4) and evaporated.",
-     ["dilute diethyl_ether 30", "wash hcl_1m 20", "wash nahco3_sat 20", "wash brine 20", "dry na2so4", "concentrate"]),
-    ("bullets", "Workup\n- quench w/ water\n- extract 3x EtOAc\n- wash brine\n- dry Na2SO4\n- filter, rotovap",
-     ["quench water", "extract ethyl_acetate 3x", "wash brine", "dry na2so4", "filter off desiccant", "concentrate"]),
-    ("numbered", "1. Quench with sat. NH4Cl (10 mL)\n2. Extract with ether (3 x 20 mL)\n3. Wash combined organics with brine\n4. Dry over MgSO4\n5. Filter\n6. Evaporate",
-     ["quench nh4cl_sat 10", "extract diethyl_ether 3x20", "wash brine", "dry mgso4", "filter off desiccant", "concentrate"]),
-    ("numbered-brackets", "1) wash with 1M HCl 2) wash with NaHCO3 3) wash with brine 4) dry MgSO4",
-     ["wash hcl_1m", "wash nahco3_sat", "wash brine", "dry mgso4"]),
-    ("run-on", "so i poured it into water and extracted with dcm 3 times and then washed the organics with brine and dried it with mgso4 and filtered and rotovapped",
-     ["quench water", "extract dichloromethane 3x", "wash brine", "dry mgso4", "filter off desiccant", "concentrate"]),
-    ("arrows", "EtOAc/H2O → wash brine → Na2SO4 → evap", ["dilute water+ethyl_acetate", "wash brine", "dry na2so4", "concentrate"]),
-    ("wash-colon", "Extract: DCM (3 x 20 mL)\nWash: water, brine\nDry: MgSO4\nFilter\nConc.",
-     ["extract dichloromethane 3x20", "wash water", "wash brine", "dry mgso4", "filter off desiccant", "concentrate"]),
-    ("list-under-wash", "Wash with\n- 1 M HCl (2 x 20 mL)\n- sat. NaHCO3 (20 mL)\n- brine (20 mL)\nDry (Na2SO4)",
-     ["wash hcl_1m 2x20", "wash nahco3_sat 20", "wash brine 20", "dry na2so4"]),
-    ("patent", "The reaction mixture is poured onto ice and extracted with methylene chloride. The combined extracts are washed with water, dried over anhydrous magnesium sulphate and the solvent is removed under reduced pressure.",
-     ["quench ice_water", "extract dichloromethane", "wash water", "dry mgso4", "concentrate"]),
-    ("after-washing", "After washing with water, dilute hydrochloric acid and brine, the organic phase was dried over sodium sulfate and then evaporated in vacuo.",
-     ["wash water", "wash hcl_1m", "wash brine", "dry na2so4", "concentrate"]),
-    ("partition", "The residue was partitioned between ethyl acetate and water. The organic layer was washed with brine and dried (MgSO4).",
-     ["dilute water+ethyl_acetate", "wash brine", "dry mgso4"]),
-    ("taken-up", "The reaction was evaporated, the residue taken up in EtOAc (40 mL) and washed with 10% citric acid (2 x 20 mL).",
-     ["evaporate", "dilute ethyl_acetate 40", "wash citric_10 2x20"]),
-    ("subject-not-item", "The extract was washed with water and toluene was removed under vacuum.", ["wash water", "concentrate"]),
+    (
+        "imperative",
+        "Dilute with EtOAc (50 mL). Wash with water (2 x 25 mL) and brine (25 mL). Dry over MgSO4, "
+        "filter, and concentrate.",
+        [
+            "dilute ethyl_acetate 50", "wash water 2x25", "wash brine 25", "dry mgso4", "filter off desiccant",
+            "concentrate",
+        ],
+    ),
+    (
+        "past",
+        "The mixture was diluted with ether (30 mL), washed with 1 M HCl (20 mL), sat. aq. NaHCO3 (20 mL)"
+        " and brine (20 mL), dried (Na2SO4) and evaporated.",
+        [
+            "dilute diethyl_ether 30", "wash hcl_1m 20", "wash nahco3_sat 20", "wash brine 20", "dry na2so4",
+            "concentrate",
+        ],
+    ),
+    (
+        "bullets",
+        "Workup\n- quench w/ water\n- extract 3x EtOAc\n- wash brine\n- dry Na2SO4\n- filter, rotovap",
+        [
+            "quench water", "extract ethyl_acetate 3x", "wash brine", "dry na2so4", "filter off desiccant",
+            "concentrate",
+        ],
+    ),
+    (
+        "numbered",
+        "1. Quench with sat. NH4Cl (10 mL)\n2. Extract with ether (3 x 20 mL)\n"
+        "3. Wash combined organics with brine\n4. Dry over MgSO4\n5. Filter\n6. Evaporate",
+        [
+            "quench nh4cl_sat 10", "extract diethyl_ether 3x20", "wash brine", "dry mgso4",
+            "filter off desiccant", "concentrate",
+        ],
+    ),
+    (
+        "numbered-brackets",
+        "1) wash with 1M HCl 2) wash with NaHCO3 3) wash with brine 4) dry MgSO4",
+        ["wash hcl_1m", "wash nahco3_sat", "wash brine", "dry mgso4"],
+    ),
+    (
+        "run-on",
+        "so i poured it into water and extracted with dcm 3 times and then washed the organics with brine"
+        " and dried it with mgso4 and filtered and rotovapped",
+        [
+            "quench water", "extract dichloromethane 3x", "wash brine", "dry mgso4", "filter off desiccant",
+            "concentrate",
+        ],
+    ),
+    (
+        "arrows",
+        "EtOAc/H2O → wash brine → Na2SO4 → evap",
+        ["dilute water+ethyl_acetate", "wash brine", "dry na2so4", "concentrate"],
+    ),
+    (
+        "wash-colon",
+        "Extract: DCM (3 x 20 mL)\nWash: water, brine\nDry: MgSO4\nFilter\nConc.",
+        [
+            "extract dichloromethane 3x20", "wash water", "wash brine", "dry mgso4", "filter off desiccant",
+            "concentrate",
+        ],
+    ),
+    (
+        "list-under-wash",
+        "Wash with\n- 1 M HCl (2 x 20 mL)\n- sat. NaHCO3 (20 mL)\n- brine (20 mL)\nDry (Na2SO4)",
+        ["wash hcl_1m 2x20", "wash nahco3_sat 20", "wash brine 20", "dry na2so4"],
+    ),
+    (
+        "patent",
+        "The reaction mixture is poured onto ice and extracted with methylene chloride. The combined "
+        "extracts are washed with water, dried over anhydrous magnesium sulphate and the solvent is "
+        "removed under reduced pressure.",
+        ["quench ice_water", "extract dichloromethane", "wash water", "dry mgso4", "concentrate"],
+    ),
+    (
+        "after-washing",
+        "After washing with water, dilute hydrochloric acid and brine, the organic phase was dried over "
+        "sodium sulfate and then evaporated in vacuo.",
+        ["wash water", "wash hcl_1m", "wash brine", "dry na2so4", "concentrate"],
+    ),
+    (
+        "partition",
+        "The residue was partitioned between ethyl acetate and water. The organic layer was washed with "
+        "brine and dried (MgSO4).",
+        ["dilute water+ethyl_acetate", "wash brine", "dry mgso4"],
+    ),
+    (
+        "taken-up",
+        "The reaction was evaporated, the residue taken up in EtOAc (40 mL) and washed with 10% citric "
+        "acid (2 x 20 mL).",
+        ["evaporate", "dilute ethyl_acetate 40", "wash citric_10 2x20"],
+    ),
+    (
+        "subject-not-item",
+        "The extract was washed with water and toluene was removed under vacuum.",
+        ["wash water", "concentrate"],
+    ),
     ("shake", "Shake the organic layer with 20 mL of 1 M HCl, vent often.", ["wash hcl_1m 20", "vent"]),
-    ("rinse-desiccant", "Dry over MgSO4, filter, rinse the drying agent with a little ether, rotovap.",
-     ["dry mgso4", "filter off desiccant", "rinse diethyl_ether", "concentrate"]),
-    ("cake", "Filter off the solid and wash the cake with water. Dissolve the solid in DCM, wash with brine, dry over Na2SO4.",
-     ["filter", "rinse water", "dilute dichloromethane", "wash brine", "dry na2so4"]),
+    (
+        "rinse-desiccant",
+        "Dry over MgSO4, filter, rinse the drying agent with a little ether, rotovap.",
+        ["dry mgso4", "filter off desiccant", "rinse diethyl_ether", "concentrate"],
+    ),
+    (
+        "cake",
+        "Filter off the solid and wash the cake with water. Dissolve the solid in DCM, wash with brine, "
+        "dry over Na2SO4.",
+        ["filter", "rinse water", "dilute dichloromethane", "wash brine", "dry na2so4"],
+    ),
     # Swaps and pH
-    ("acidify-ph-2", "Acidify the aqueous layer to pH 2 with 6 M HCl and extract with EtOAc (3 x 20 mL).",
-     ["set ph hcl_6m pH2", "extract ethyl_acetate 3x20"]),
+    (
+        "acidify-ph-2",
+        "Acidify the aqueous layer to pH 2 with 6 M HCl and extract with EtOAc (3 x 20 mL).",
+        ["set ph hcl_6m pH2", "extract ethyl_acetate 3x20"],
+    ),
     ("basify", "basify with 2M NaOH, extract with ether", ["set ph naoh_2m pH10", "extract diethyl_ether"]),
-    ("made-basic-to", "The solution was made basic (pH 9) with sodium carbonate and extracted with chloroform.",
-     ["set ph na2co3_10 pH9", "extract chloroform"]),
-    ("adjust", "The pH was adjusted to 7 with sat. NaHCO3 and the mixture extracted with DCM.",
-     ["set ph nahco3_sat pH7", "extract dichloromethane"]),
-    ("neutralise", "Neutralise with 1 M NaOH, then extract with ethyl acetate", ["set ph naoh_1m pH7", "extract ethyl_acetate"]),
-    ("swap-acid", "Extract the ether layer with 1 M NaOH (2 x 20 mL). Acidify the aqueous extracts to pH 1 with conc. HCl and back-extract with ether (3 x 20 mL).",
-     ["take up naoh_1m 2x20", "set ph hcl_6m pH1", "extract diethyl_ether 3x20"]),
-    ("swap-base", "The organic layer was extracted with 2 N HCl. The aqueous layer was basified with NaOH and extracted with DCM.",
-     ["take up hcl_2m", "set ph naoh_1m pH10", "extract dichloromethane"]),
-    ("check-ph", "check pH with litmus, should be below 3, then extract with ether", ["check ph", "extract diethyl_ether"]),
+    (
+        "made-basic-to",
+        "The solution was made basic (pH 9) with sodium carbonate and extracted with chloroform.",
+        ["set ph na2co3_10 pH9", "extract chloroform"],
+    ),
+    (
+        "adjust",
+        "The pH was adjusted to 7 with sat. NaHCO3 and the mixture extracted with DCM.",
+        ["set ph nahco3_sat pH7", "extract dichloromethane"],
+    ),
+    (
+        "neutralise",
+        "Neutralise with 1 M NaOH, then extract with ethyl acetate",
+        ["set ph naoh_1m pH7", "extract ethyl_acetate"],
+    ),
+    (
+        "swap-acid",
+        "Extract the ether layer with 1 M NaOH (2 x 20 mL). Acidify the aqueous extracts to pH 1 with "
+        "conc. HCl and back-extract with ether (3 x 20 mL).",
+        ["take up naoh_1m 2x20", "set ph hcl_6m pH1", "extract diethyl_ether 3x20"],
+    ),
+    (
+        "swap-base",
+        "The organic layer was extracted with 2 N HCl. The aqueous layer was basified with NaOH and "
+        "extracted with DCM.",
+        ["take up hcl_2m", "set ph naoh_1m pH10", "extract dichloromethane"],
+    ),
+    (
+        "check-ph",
+        "check pH with litmus, should be below 3, then extract with ether",
+        ["check ph", "extract diethyl_ether"],
+    ),
     # Layers
     ("aqueous-discarded", "Washed with 1 M HCl. The aqueous layer was discarded.", ["wash hcl_1m", "discard"]),
     ("bottom-kept", "wash with water, keep the bottom layer", ["wash water"]),
-    ("combined", "Extract the aqueous layer with ether (2 x 10 mL). The organic layers were combined and washed with brine.",
-     ["extract diethyl_ether 2x10", "combine", "wash brine"]),
-    ("aqueous-washed-with-ether", "The aqueous layer was washed with ether (20 mL) and then acidified to pH 3 with 1 M HCl.",
-     ["extract diethyl_ether 20", "set ph hcl_1m pH3"]),
-    ("dried-in-vacuo", "The organic layer was washed with brine, dried over Na2SO4, concentrated and dried in vacuo.",
-     ["wash brine", "dry na2so4", "concentrate"]),
-    ("dry-thf-is-no-step", "The acid was dissolved in dry THF. The mixture was diluted with ether and washed with water.",
-     ["dilute diethyl_ether", "wash water"]),
+    (
+        "combined",
+        "Extract the aqueous layer with ether (2 x 10 mL). The organic layers were combined and washed "
+        "with brine.",
+        ["extract diethyl_ether 2x10", "combine", "wash brine"],
+    ),
+    (
+        "aqueous-washed-with-ether",
+        "The aqueous layer was washed with ether (20 mL) and then acidified to pH 3 with 1 M HCl.",
+        ["extract diethyl_ether 20", "set ph hcl_1m pH3"],
+    ),
+    (
+        "dried-in-vacuo",
+        "The organic layer was washed with brine, dried over Na2SO4, concentrated and dried in vacuo.",
+        ["wash brine", "dry na2so4", "concentrate"],
+    ),
+    (
+        "dry-thf-is-no-step",
+        "The acid was dissolved in dry THF. The mixture was diluted with ether and washed with water.",
+        ["dilute diethyl_ether", "wash water"],
+    ),
     ("brine-dried", "The organics were dried with brine and then over MgSO4.", ["wash brine", "dry mgso4"]),
-    ("mgso4-noun", "washed with brine and stirred over MgSO4, gravity filtered", ["wash brine", "dry mgso4", "filter off desiccant"]),
-    ("azeotrope", "Washed with water, then azeotropically dried with toluene.", ["wash water", "dry toluene_azeotrope"]),
+    (
+        "mgso4-noun",
+        "washed with brine and stirred over MgSO4, gravity filtered",
+        ["wash brine", "dry mgso4", "filter off desiccant"],
+    ),
+    (
+        "azeotrope",
+        "Washed with water, then azeotropically dried with toluene.",
+        ["wash water", "dry toluene_azeotrope"],
+    ),
     ("molecular-sieves", "dried over 4 A molecular sieves", ["dry sieves_4a"]),
     ("german-nouns", "washed with gesättigte Kochsalzlösung (20 ml) and Wasser", ["wash brine 20", "wash water"]),
     ("petrol", "extracted with pet. ether (40-60) and dried over CaCl2", ["extract petroleum_ether", "dry cacl2"]),
     ("dce-is-not-two", "Extract with 1,2-dichloroethane (2 x 10 mL).", ["extract 1,2-dichloroethane 2x10"]),
     ("2-methf", "Extract with 2-MeTHF (2 x 10 mL).", ["extract 2-methf 2x10"]),
     ("dcm-meoh", "extracted with 9:1 DCM/MeOH (3 x 20 mL)", ["extract dichloromethane 3x20"]),
-    ("extract-again", "Extract with EtOAc (20 mL), then extract twice more.", ["extract ethyl_acetate 20", "extract ethyl_acetate 2x"]),
+    (
+        "extract-again",
+        "Extract with EtOAc (20 mL), then extract twice more.",
+        ["extract ethyl_acetate 20", "extract ethyl_acetate 2x"],
+    ),
     ("wash-with-nothing", "Wash the organic layer. Dry over MgSO4.", ["?", "dry mgso4"]),
-    ("odd-operation", "Extract with ether, centrifuge, wash with brine.", ["extract diethyl_ether", "?", "wash brine"]),
+    (
+        "odd-operation",
+        "Extract with ether, centrifuge, wash with brine.",
+        ["extract diethyl_ether", "?", "wash brine"],
+    ),
+    # Further ways of saying it
+    (
+        "inline-numbers",
+        "1. add water 2. extract 2 x 25 mL ether 3. acidify with 6M HCl to pH 1-2 4. vacuum filter",
+        ["dilute water", "extract diethyl_ether 2x25", "set ph hcl_6m pH1.5", "filter"],
+    ),
+    (
+        "strength-after",
+        "Wash with HCl 1 M 2 x 10 mL; NaHCO3 sat 2 x 10 mL",
+        ["wash hcl_1m 2x10", "wash nahco3_sat 2x10"],
+    ),
+    (
+        "strength-in-brackets",
+        "washed with aq. HCl (1 M, 3 x 10 mL) and NaCl solution (sat., aq., 25 mL)",
+        ["wash hcl_1m 3x10", "wash brine 25"],
+    ),
+    ("until-then", "Wash with bicarb until bubbling stops, then brine", ["wash nahco3_sat", "wash brine"]),
+    (
+        "to-remove-then",
+        "wash it with 1M HCl to remove the pyridine, then NaHCO3 to remove acid chloride, then brine",
+        ["wash hcl_1m", "wash nahco3_sat", "wash brine"],
+    ),
+    ("wash-the-ether", "wash the ether with sodium hydroxide to take out the benzoic acid", ["wash naoh_1m"]),
+    (
+        "fieser",
+        "add 1 mL water, 1 mL 15% NaOH, 3 mL water, stir, add MgSO4, filter",
+        ["dilute water 1", "dilute naoh_15pct 1", "dilute water 3", "dry mgso4", "filter off desiccant"],
+    ),
+    (
+        "process-volumes",
+        "dilute with MTBE (10 vol), wash with 5 volumes of water",
+        ["dilute mtbe 10vol", "wash water 5vol"],
+    ),
+    (
+        "vent-in-list",
+        "Washed organic 3x w/ 10 mL sat NaHCO3 (venting!), 1x10 mL brine",
+        ["wash nahco3_sat 3x10", "vent", "wash brine 10"],
+    ),
+    ("ice-and-acid", "Pour into ice/HCl, extract w Et2O", ["quench hcl_1m", "extract diethyl_ether"]),
+    ("hexane-ethyl-acetate", "diluted w/ hexanes:EtOAc (1:1, 50 mL)", ["dilute ethyl_acetate 50"]),
+    (
+        "bring-to-ph",
+        "Bring the aqueous layer to pH 10 with NaOH and extract into DCM",
+        ["set ph naoh_1m pH10", "extract dichloromethane"],
+    ),
+    (
+        "salting-out-is-told",
+        "Saturate the aqueous layer with NaCl and extract with n-BuOH (3x).",
+        ["extract 1-butanol 3x", "?"],
+    ),
+    (
+        "charcoal-is-told",
+        "Stir with activated charcoal, filter through Celite, wash with brine.",
+        ["filter", "wash brine", "?"],
+    ),
+    ("stand-over", "Let stand overnight over CaCl2.", ["dry cacl2"]),
+    ("dried-brine-mgso4", "Dried (brine, MgSO4), concentrated.", ["wash brine", "dry mgso4", "concentrate"]),
+    (
+        "textbook",
+        "The ethereal solution is shaken successively with dilute sulphuric acid, water, sodium carbonate"
+        " solution and water.",
+        ["wash h2so4_1m", "wash water", "wash na2co3_10", "wash water"],
+    ),
+    ("aqueous-top", "Wash the DCM layer (bottom) with 1M NaOH, keeping the aqueous (top) layer.", ["wash naoh_1m"]),
 )  # fmt: skip
 
 

@@ -47,7 +47,7 @@ def _step(words: str, start: int) -> ReadStep:
         if word == "pH":
             values["target_ph"] = float(rest.pop(0))
         elif volume:
-            values["repeats"], values["volume_ml"] = int(volume[1] or 1), float(volume[2])
+            values["repeats"], values["volume_ml"] = (int(volume[1] or 1), float(volume[2]))
         elif word.endswith("x") and word[:-1].isdigit():
             values["repeats"] = int(word[:-1])
         elif word in ("organic", "aqueous"):
@@ -62,4 +62,4 @@ def _step(words: str, start: int) -> ReadStep:
             values["desiccant"] = word
         else:
             raise ValueError(f"{word!r} in {words!r} is no solution, solvent, drying agent, volume or layer.")
-    return ReadStep(action, start, start + len(words), words, **values)  # type: ignore[arg-type]
+    return ReadStep(action, start, start + len(words), words, **values)
