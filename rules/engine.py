@@ -138,7 +138,7 @@ def rule(
         raise ValueError(f"{stage!r} is not a stage; the stages are {', '.join(STAGES)}")
 
     def wrap(act: Callable[..., None]) -> Lore:
-        name = act.__name__  # type: ignore[attr-defined]
+        name = act.__name__
         family = act.__module__.rsplit(".", 1)[-1]
         return Lore(
             name.replace("_", "-"),
