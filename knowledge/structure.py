@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from rdkit import Chem, RDLogger
 from rdkit.Chem.rdMolDescriptors import CalcMolFormula
@@ -37,7 +37,7 @@ class Molecule:
         """Formal charge of the structure as written."""
         return Chem.GetFormalCharge(self.mol)
 
-    @property
+    @cached_property
     def molar_mass(self) -> float:
         """Average molar mass in g/mol."""
         table = Chem.GetPeriodicTable()

@@ -293,6 +293,13 @@ class Bench:
         self._parted()
         if not self.met_water and (read.solution or read.solvent in QUENCHES):
             self._quench(act)  # water or an alcohol in the open flask is one
+        organic = self.book.organic
+        layered = organic is not None and bool(organic.solvents)
+        if layered and read.solution in table(Solution) and (read.phase_kept or read.layer_kept):
+            # "Add 20 mL of 1 M HCl, shake, keep the top layer": a wash by another name.
+            act.did = "wash"
+            self._shake(act, read.solution, read.phase_kept == "aqueous")
+            return
         if read.solution or read.solvent == "water":
             volume = self._volume(act, max(self._organic_ml(), 1.5 * self._miscible_ml()))
             self._pour(act, read.solution or "water", volume)

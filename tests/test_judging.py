@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+import random
 import time
 from functools import cache
 
 import pytest
 
-from washlore.knowledge.rows import Source, table
+from washlore.knowledge.rows import Desiccant, Solution, Solvent, Source, table
 from washlore.rules.engine import STAGES, Lore
 from washlore.rules.judge import Considered, Judgement, as_proposal, consider, judge, judging_lore
 from washlore.rules.judging.cases import PlanCase, shorthand
 from washlore.rules.judging.facts import KINDS
 from washlore.rules.mixture import build, read_other
-from washlore.rules.proposal import Proposal
+from washlore.rules.proposal import ACTIONS, Proposal, ReadStep
 
 ESTER = "CCOC(=O)/C=C/c1ccccc1"
 END = " | wash brine 15 | dry na2so4 | filter off desiccant | concentrate"
@@ -193,3 +194,33 @@ def test_judging_takes_little_longer_than_the_ledger() -> None:
         judge(proposal, thought)
         times.append(time.perf_counter() - start)
     assert min(times) < 0.06  # 20 ms on a quiet machine
+
+
+def _some_step(chance: random.Random) -> ReadStep:
+    return ReadStep(
+        chance.choice(ACTIONS),
+        0,
+        3,
+        "abc",
+        solution=chance.choice([*table(Solution), *[""] * 40]),
+        solvent=chance.choice([*table(Solvent), *[""] * 60]),
+        desiccant=chance.choice([*table(Desiccant), *[""] * 4]),
+        volume_ml=chance.choice([None, None, 20.0, 0.5, 3000.0]),
+        relative_volume=chance.choice([None, None, 1.0]),
+        repeats=chance.choice([1, 1, 2, 5]),
+        target_ph=chance.choice([None, 2.0, 7.0, 12.0]),
+        phase_kept=chance.choice(["", "organic", "aqueous"]),
+        layer_kept=chance.choice(["", "", "top", "bottom"]),
+    )
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_any_order_of_steps_is_judged(seed: int) -> None:
+    """However senseless a plan, it gets a verdict, and shares stay shares."""
+    chance = random.Random(seed)
+    for _ in range(12):
+        thought = considered(*chance.choice(OURS))
+        steps = tuple(_some_step(chance) for _ in range(chance.randint(1, 9)))
+        made = judge(Proposal("abc", steps, ()), thought)
+        assert made.verdict in ("ok", "minor", "flawed", "dangerous")
+        assert all(-1e-9 <= value <= 1 + 1e-6 for band in made.left.values() for value in band)

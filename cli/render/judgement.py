@@ -1,0 +1,247 @@
+"""The record of a judgement, and its text.
+
+``cli/schemas/check.schema.json`` describes the record field by field.
+"""
+
+from __future__ import annotations
+
+import difflib
+from typing import TYPE_CHECKING, Any
+
+from washlore.cli.common import version
+from washlore.cli.render.text import INDENT, band, heading, paragraph, sentence, table_text
+from washlore.knowledge.rows import Desiccant, Solution, Solvent, source_text, table
+from washlore.rules.judge import Found, Judgement, as_proposal, short
+from washlore.rules.words import share
+
+if TYPE_CHECKING:
+    from washlore.rules.proposal import Proposal, ReadStep
+
+SAID = {
+    "ok": "Sound.",
+    "minor": "Sound, with something to improve.",
+    "flawed": "Flawed.",
+    "dangerous": "Dangerous: do not do it as written.",
+    "unreadable": "Not read: no step of a workup was found in the text.",
+}
+WORKS = (
+    "Write what is done in order, with the solutions by name or formula, such as: wash twice with 20 mL sat. NaHCO3, then "
+    "20 mL brine; dry over MgSO4, filter, evaporate."
+)
+KINDS = {
+    "hazard": "Can hurt someone",
+    "loss": "Loses product",
+    "leftover": "Leaves something behind",
+    "technique": "Works, but could be done better",
+}
+
+
+def check_record(made: Judgement, against: bool = False) -> dict[str, Any]:
+    """Return the record of a judgement. Shares are between 0 and 1, volumes in mL; ``start`` and ``end`` are in the text."""
+    mixture = made.considered.plan.mixture if made.considered.plan else made.considered.mixture
+    names = {c.id: c.name for c in mixture.components}
+    ours = made.considered.plan.left if made.considered.plan else {}
+    record: dict[str, Any] = {
+        "washlore": {"version": version()},
+        "title": mixture.title,
+        "product": mixture.product.name,
+        "verdict": made.verdict,
+        "says": SAID[made.verdict] + (f" {WORKS}" if made.verdict == "unreadable" else ""),
+        "checked": list(made.checked),
+        "plan_read": [_step(n, read, made) for n, read in enumerate(made.proposal.steps, start=1)],
+        "unread": [
+            {"start": u.start, "end": u.end, "words": u.words, "reason": u.reason} for u in made.proposal.unread
+        ],
+        "set_aside": {
+            "before": list(made.proposal.before) if made.proposal.before else None,
+            "after": list(made.proposal.after) if made.proposal.after else None,
+        },
+        "findings": [_finding(item, names) for item in made.findings],
+        "achieves": [{"step": item.step, "text": item.text} for item in made.achieves],
+        "left": [
+            {
+                "id": c,
+                "name": names[c],
+                "left": _band(values),
+                "left_by_our_plan": _band(ours[c]) if c in ours else None,
+            }
+            for c, values in made.left.items()
+            if c != "product"
+        ],
+        "product_recovered": _band(made.recovered),
+        "assumptions": list(mixture.assumptions),
+    }
+    if against:
+        record["against"] = _against(made)
+    keys = {key for item in record["findings"] for key in item["sources"]}
+    record["sources"] = {key: source_text(key) for key in sorted(keys)}
+    return record
+
+
+def _step(number: int, read: ReadStep, made: Judgement) -> dict[str, Any]:
+    solution = table(Solution).get(read.solution)
+    solvent = table(Solvent).get(read.solvent)
+    desiccant = table(Desiccant).get(read.desiccant)
+    return {
+        "number": number,
+        "action": read.action,
+        "start": read.start,
+        "end": read.end,
+        "words": read.words,
+        "read_as": read_as(read),
+        "solution": read.solution or None,
+        "solution_name": solution.name if solution else None,
+        "solute": solution.formula if solution and solution.solute else None,
+        "strength": read.strength or None,
+        "solvent": solvent.name if solvent else None,
+        "volume_ml": _number(read.volume_ml),
+        "repeats": read.repeats,
+        "phase_kept": read.phase_kept or None,
+        "layer_kept": read.layer_kept or None,
+        "desiccant": desiccant.name if desiccant else None,
+        "target_ph": _number(read.target_ph),
+        "assumed": list(dict.fromkeys((*read.assumed, *made.assumed.get(number, ())))),
+    }
+
+
+def read_as(read: ReadStep) -> str:
+    """Return a step as it was read, in words."""
+    said = short(read)
+    if read.phase_kept or read.layer_kept:
+        said += f", {' '.join(filter(None, (read.layer_kept, read.phase_kept)))} layer kept"
+    return said
+
+
+def _finding(item: Found, names: dict[str, str]) -> dict[str, Any]:
+    numbers: dict[str, Any] = {}
+    for name, *values in item.numbers:
+        numbers[name] = _band((values[0], values[1], values[2])) if len(values) == 3 else _number(values[0])
+    return {
+        "kind": item.kind,
+        "rule": item.rule,
+        "title": item.title,
+        "step": item.step or None,
+        "quote": item.quote,
+        "component": names.get(item.component) or None,
+        "text": item.text,
+        "remedy": item.remedy,
+        "numbers": numbers,
+        "sources": list(item.sources),
+    }
+
+
+def _against(made: Judgement) -> list[dict[str, Any]]:
+    """Return their steps and ours side by side; a step without a partner stands alone."""
+    theirs = made.proposal.steps
+    ours = as_proposal(made.considered.plan).steps if made.considered.plan else ()
+    pairs: list[tuple[int | None, int | None]] = []
+    matcher = difflib.SequenceMatcher(None, _keys(theirs), _keys(ours), autojunk=False)
+    for _, a1, a2, b1, b2 in matcher.get_opcodes():
+        for offset in range(max(a2 - a1, b2 - b1)):
+            pairs.append((a1 + offset if a1 + offset < a2 else None, b1 + offset if b1 + offset < b2 else None))
+    return [
+        {
+            "theirs": a + 1 if a is not None else None,
+            "theirs_text": read_as(theirs[a]) if a is not None else "",
+            "ours": b + 1 if b is not None else None,
+            "ours_text": read_as(ours[b]) if b is not None else "",
+        }
+        for a, b in pairs
+    ]
+
+
+def _keys(steps: Proposal | Any) -> list[tuple[str, str]]:
+    rows = table(Solution)
+    return [(s.action, rows[s.solution].acts_as if s.solution in rows else "") for s in steps]
+
+
+def _band(values: tuple[float, float, float]) -> dict[str, float]:
+    low, middle, high = (min(1.0, max(0.0, float(v))) for v in values)
+    return {"low": float(f"{low:.3g}"), "mid": float(f"{middle:.3g}"), "high": float(f"{high:.3g}")}
+
+
+def _number(value: float | None) -> float | None:
+    return None if value is None else float(f"{float(value):.6g}")
+
+
+def check_text(record: dict[str, Any], width: int) -> str:
+    """Return a judgement as text."""
+    blocks = [paragraph(sentence(record["title"]).rstrip("."), width), paragraph(record["says"], width)]
+    if record["findings"]:
+        blocks.append(_findings(record, width))
+    if record["plan_read"]:
+        blocks.append(_read(record, width))
+    if record["unread"]:
+        told = [paragraph(f'"{u["words"]}": {u["reason"]}', width, f"{INDENT}- ") for u in record["unread"]]
+        blocks.append("\n".join([heading("Not read, and not judged"), *told]))
+    if record["plan_read"]:
+        blocks.append(_expected(record, width))
+    if record.get("against"):
+        rows = [(row["theirs_text"] or "-", row["ours_text"] or "-") for row in record["against"]]
+        blocks.append("\n".join([heading("Step by step"), table_text(("as proposed", "our plan"), rows, width)]))
+    if record["checked"]:
+        blocks.append(paragraph(f"Checked: {', '.join(record['checked'])}.", width))
+    if record["sources"]:
+        numbers = _marks(record)
+        told = [paragraph(text, width, f"{INDENT}[{numbers[key]}] ") for key, text in record["sources"].items()]
+        blocks.append("\n".join([heading("Sources"), *told]))
+    return "\n\n".join(blocks)
+
+
+def _marks(record: dict[str, Any]) -> dict[str, int]:
+    return {key: n for n, key in enumerate(record["sources"], start=1)}
+
+
+def _findings(record: dict[str, Any], width: int) -> str:
+    numbers = _marks(record)
+    lines = []
+    kind = ""
+    for item in record["findings"]:
+        if item["kind"] != kind:
+            kind = item["kind"]
+            lines.append(heading(KINDS[kind]))
+        where = f'Step {item["step"]}, "{_clipped(item["quote"])}": ' if item["step"] else ""
+        marks = "".join(f" [{numbers[key]}]" for key in item["sources"])
+        lines.append(paragraph(f"{where}{item['title']}.{marks}", width, f"{INDENT}- "))
+        lines.append(paragraph(sentence(item["text"]), width, INDENT * 2))
+        if item["remedy"]:
+            lines.append(paragraph(sentence(f"Instead: {item['remedy']}"), width, INDENT * 2))
+    return "\n".join(lines)
+
+
+def _clipped(words: str, most: int = 90) -> str:
+    words = " ".join(words.split())
+    return words if len(words) <= most else f"{words[: most - 3].rstrip()}..."
+
+
+def _read(record: dict[str, Any], width: int) -> str:
+    does = {item["step"]: item["text"] for item in record["achieves"]}
+    lines = [heading("Read as")]
+    for step in record["plan_read"]:
+        assumed = f" ({'; '.join(step['assumed'])})" if step["assumed"] else ""
+        number = f"{step['number']}."
+        first = f"{INDENT}{number:<4}"
+        lines.append(paragraph(sentence(f"{step['read_as']}{assumed}"), width, first))
+        if step["number"] in does:
+            lines.append(paragraph(sentence(does[step["number"]]), width, " " * len(first)))
+    return "\n".join(lines)
+
+
+def _expected(record: dict[str, Any], width: int) -> str:
+    back = record["product_recovered"]
+    between = band(back["low"], back["high"])
+    middle = share(back["mid"])
+    said = f"{middle} of {record['product']}" + (f" (range: {between})" if between != middle else "")
+    lines = [heading("What would be in the crude product"), paragraph(sentence(said), width, INDENT)]
+    rows = [
+        (
+            item["name"],
+            share(item["left"]["mid"]),
+            band(item["left"]["low"], item["left"]["high"]),
+            share(item["left_by_our_plan"]["mid"]) if item["left_by_our_plan"] else "",
+        )
+        for item in record["left"]
+    ]
+    if rows:
+        lines.append(table_text(("of the rest", "left", "range", "by our plan"), rows, width))
+    return "\n".join(lines)

@@ -1,0 +1,290 @@
+"""What in a plan can hurt someone: poison gas, fire, explosion, pressure."""
+
+from typing import Any
+
+from washlore.knowledge.rows import Residue, Solution, table
+from washlore.rules.engine import MATCH, TEST, rule
+from washlore.rules.judging import facts as j
+from washlore.rules.judging.cases import PlanCase
+from washlore.rules.words import share
+
+_ESTER = "CCOC(=O)c1ccccc1"
+_END = " | wash brine | dry na2so4 | filter off desiccant | concentrate"
+GAS = {
+    "azide_ion": "hydrazoic acid, poisonous and explosive",
+    "cyanide": "hydrogen cyanide",
+    "cyanoborohydride": "hydrogen cyanide",
+    "sulfide_ion": "hydrogen sulfide",
+    "hypochlorite": "chlorine",
+}
+# Reagents whose heat and gas a closed funnel does not hold.
+VIOLENT = ("metal", "hydride", "organometallic")
+# Of these, what only fizzes in water.
+TAME = ("cyanoborohydride", "triacetoxyborohydride", "borohydride", "borane_complex", "metal_powder")
+GENTLER = ("acid halide", "silane", "fluorinating agent", "mineral acid", "Lewis acid")
+LEAST_SHARE = 0.02
+GAS_ML, GAS_PER_ML = 150.0, 1.5
+
+
+@rule(
+    j.Meets(step=MATCH.n, component=MATCH.c, residue=MATCH.r, solution=MATCH.s, share=MATCH.share, ph=MATCH.ph),
+    TEST(lambda r, ph: r in GAS and ph < 7),
+    stage="warn",
+    salience=20,
+    title="Acid on azide, cyanide, sulfide or hypochlorite sets a poison gas free",
+    why="Their acids are weak and volatile: below pH 9 hydrogen cyanide, below pH 7 hydrogen sulfide, below pH 5 hydrazoic acid "
+    "and chlorine leave the water.",
+    sources=("prudent", "bretherick"),
+    fires=(
+        PlanCase(
+            "azide and hydrochloric acid",
+            _ESTER,
+            ("sodium azide",),
+            solvent="DMF",
+            plan="dilute water 60 | set ph hcl_1m pH 2 | extract diethyl_ether 3x20" + _END,
+        ),
+        PlanCase("cyanide and hydrochloric acid", _ESTER, ("sodium cyanide",), plan="wash hcl_1m 2x15" + _END),
+    ),
+    silent=(
+        PlanCase("chloride and hydrochloric acid", _ESTER, ("sodium chloride",), plan="wash hcl_1m 2x15" + _END),
+        PlanCase(
+            "near miss: the azide is washed out before the acid",
+            _ESTER,
+            ("sodium azide",),
+            plan="wash na2co3_10 2x15 | wash hcl_1m 2x15" + _END,
+        ),
+    ),
+)
+def acid_frees_poison(engine: Any, n: int, c: str, r: str, s: str, share: float, ph: float) -> None:
+    """Find acid on what gives a poison gas."""
+    job = engine.job
+    row = table(Residue)[r]
+    engine.conclude(
+        j.Finding(
+            kind="hazard",
+            step=n,
+            component=c,
+            root=f"gas {c}",
+            remedy="wash it out with dilute carbonate first, keep that water basic and apart from acid, and treat it by itself",
+            numbers=(("mmol_there", round(share * job.plan.component(c).mmol, 3)), ("ph", round(ph, 1))),
+        ),
+        f"{job.name(c)} is still there and meets pH {ph:.1f}: {GAS[r]} is set free",
+        (row.source,),
+    )
+
+
+@rule(
+    j.Meets(step=MATCH.n, component=MATCH.c, residue=MATCH.r, solution=MATCH.s, share=MATCH.share, ph=MATCH.ph),
+    TEST(lambda r, ph, s: s and not (r in GAS and ph < 7) and r not in ("acid_chloride", "carboxylic_anhydride")),
+    stage="warn",
+    salience=15,
+    title="Some solutions must never meet some leftovers",
+    why="Ammonia with bleach or iodine, copper with azides, bleach with amines or acetone give explosive or poisonous products.",
+    sources=("bretherick", "prudent"),
+    fires=(
+        PlanCase("ammonia and bleach", _ESTER, ("sodium hypochlorite",), plan="wash nh4cl_nh3 2x15" + _END),
+        PlanCase("ammonia and iodine", _ESTER, ("iodine",), plan="wash ammonia_10 2x15" + _END),
+    ),
+    silent=(
+        PlanCase("thiosulfate and iodine", _ESTER, ("iodine",), plan="wash na2s2o3_10 2x15" + _END),
+        PlanCase("near miss: copper and pyridine", _ESTER, ("pyridine",), plan="wash cuso4_sat 2x15" + _END),
+    ),
+)
+def never_together(engine: Any, n: int, c: str, r: str, s: str, share: float, ph: float) -> None:
+    """Find two things that must not meet."""
+    job = engine.job
+    row = table(Solution)[s]
+    engine.conclude(
+        j.Finding(
+            kind="hazard",
+            step=n,
+            component=c,
+            root=f"meets {c}",
+            remedy=f"take {job.name(c)} out first, and leave {row.name} away from it",
+            numbers=(("mmol_there", round(share * job.plan.component(c).mmol, 3)),),
+        ),
+        f"{job.name(c)} meets {row.name}: {row.never_reason}",
+        (row.source,),
+    )
+
+
+@rule(
+    j.Unquenched(step=MATCH.n, component=MATCH.c, residue=MATCH.r, kind=MATCH.kind, later=MATCH.later),
+    TEST(lambda kind, r: kind in VIOLENT and r not in TAME),
+    stage="warn",
+    salience=15,
+    title="What reacts with water is quenched in an open flask before anything is shaken",
+    why="In a closed funnel its gas and heat have nowhere to go; hydrides and metals give hydrogen, which may catch fire.",
+    sources=("prudent", "common_practice"),
+    fires=(
+        PlanCase(
+            "lithium aluminium hydride",
+            "OC(C)c1ccccc1",
+            ("LiAlH4",),
+            solvent="diethyl ether",
+            plan="wash water 2x15" + _END,
+        ),
+        PlanCase(
+            "the quench comes after the wash",
+            "OC(C)c1ccccc1",
+            ("LiAlH4",),
+            solvent="diethyl ether",
+            plan="wash water 2x15 | quench water" + _END,
+        ),
+    ),
+    silent=(
+        PlanCase(
+            "near miss: quenched first",
+            "OC(C)c1ccccc1",
+            ("LiAlH4",),
+            solvent="diethyl ether",
+            plan="quench water 5 | wash rochelle_sat 2x15" + _END,
+        ),
+        PlanCase("nothing reactive", _ESTER, ("benzoic acid",), plan="wash nahco3_sat 2x15" + _END),
+    ),
+)
+def quench_is_missing(engine: Any, n: int, c: str, r: str, kind: str, later: int) -> None:
+    """Find a violent leftover that meets a wash."""
+    _unquenched(engine, n, c, r, later, "hazard")
+
+
+@rule(
+    j.Unquenched(
+        step=MATCH.n, component=MATCH.c, residue=MATCH.r, kind=MATCH.kind, share=MATCH.share, later=MATCH.later
+    ),
+    TEST(lambda kind, r, share: (r in TAME or kind in GENTLER) and share > LEAST_SHARE),
+    stage="warn",
+    title="A reagent that gives gas or heat with the wash is quenched before it is shaken",
+    why="Acid chlorides and their like react with a basic wash within minutes and set carbon dioxide or hydrogen chloride free.",
+    sources=("prudent", "common_practice"),
+    fires=(
+        PlanCase("phosphorus oxychloride", _ESTER, ("POCl3; 10 mmol",), plan="wash nahco3_sat 2x15" + _END),
+        PlanCase("thionyl chloride", _ESTER, ("thionyl chloride; 10 mmol",), plan="wash nahco3_sat 2x15" + _END),
+    ),
+    silent=(
+        PlanCase(
+            "quenched first",
+            _ESTER,
+            ("thionyl chloride; 10 mmol",),
+            plan="quench water 10 | wash nahco3_sat 2x15" + _END,
+        ),
+        PlanCase(
+            "near miss: the acid, not the chloride",
+            _ESTER,
+            ("acetic acid; 10 mmol",),
+            plan="wash nahco3_sat 2x15" + _END,
+        ),
+    ),
+)
+def quench_is_better(engine: Any, n: int, c: str, r: str, kind: str, share: float, later: int) -> None:
+    """Find a reactive leftover that meets a wash."""
+    _unquenched(engine, n, c, r, later, "technique")
+
+
+def _unquenched(engine: Any, n: int, c: str, r: str, later: int, kind: str) -> None:
+    job = engine.job
+    row = table(Residue)[r]
+    order = f", and the quench only comes in step {later}" if later else ""
+    gas = f"; gas set free: {', '.join(row.gas)}" if row.gas else ""
+    engine.conclude(
+        j.Finding(
+            kind=kind,
+            step=n,
+            component=c,
+            root=f"quench {c}",
+            remedy=f"quench before any wash, cold and open: {row.how}"
+            if row.how
+            else f"quench it first with {row.quench_with}",
+            numbers=(("mmol", round(job.plan.component(c).mmol, 3)),),
+        ),
+        f"{job.name(c)} is still reactive when it meets water in the funnel{order}{gas}",
+        (row.source,),
+    )
+
+
+@rule(
+    j.Concentrates(step=MATCH.n, component=MATCH.c, residue=MATCH.r, share=MATCH.left),
+    stage="warn",
+    salience=15,
+    title="A peroxide or other strong oxidant is destroyed before the solvent is stripped",
+    why="As the solvent leaves it grows concentrated beside organic matter, and may explode.",
+    sources=("prudent", "bretherick"),
+    fires=(
+        PlanCase(
+            "peracid with a wash of brine only",
+            "C1(c2ccccc2)CO1",
+            ("mCPBA",),
+            plan="wash brine 15 | dry na2so4 | filter off desiccant | concentrate",
+        ),
+        PlanCase(
+            "tert-butyl hydroperoxide",
+            "C1(c2ccccc2)CO1",
+            ("tert-butyl hydroperoxide",),
+            plan="wash brine 15 | dry na2so4 | filter off desiccant | concentrate",
+        ),
+    ),
+    silent=(
+        PlanCase(
+            "near miss: sulfite first",
+            "C1(c2ccccc2)CO1",
+            ("mCPBA",),
+            plan="wash na2so3_10 2x15 | wash nahco3_sat 2x15" + _END,
+        ),
+        PlanCase("no oxidant", _ESTER, ("benzoic acid",), plan="wash nahco3_sat 2x15" + _END),
+    ),
+)
+def oxidant_is_concentrated(engine: Any, n: int, c: str, r: str, left: float) -> None:
+    """Find an oxidant that is concentrated."""
+    job = engine.job
+    row = table(Residue)[r]
+    engine.conclude(
+        j.Finding(
+            kind="hazard",
+            step=n,
+            component=c,
+            root=f"quench {c}",
+            remedy=f"destroy it first, and test for it before the evaporation: {row.how or row.quench_with}",
+            numbers=(("left", round(left, 4)),),
+        ),
+        f"{share(left)} of {job.name(c)} is still there when the solvent is stripped",
+        (row.source,),
+    )
+
+
+@rule(
+    j.Gas(step=MATCH.n, co2_ml=MATCH.gas, liquid_ml=MATCH.liquid, vented=False, boiling_c=MATCH.b),
+    TEST(lambda gas, liquid: gas > GAS_ML and gas > GAS_PER_ML * liquid),
+    stage="warn",
+    title="Carbonate and acid in a funnel build up pressure unless it is vented",
+    why="Each millimole of acid gives about 24 mL of carbon dioxide; a low-boiling solvent adds its vapour. Swirl open until it "
+    "stops, then stopper, invert and vent at once, away from faces.",
+    sources=("zubrick", "prudent"),
+    fires=(
+        PlanCase(
+            "bicarbonate on much acetic acid", _ESTER, ("acetic acid; 40 mmol",), plan="wash nahco3_sat 2x30" + _END
+        ),
+        PlanCase("carbonate on much acid", _ESTER, ("benzoic acid; 40 mmol",), plan="wash nahco3_sat 3x30" + _END),
+    ),
+    silent=(
+        PlanCase("vented", _ESTER, ("acetic acid; 40 mmol",), plan="wash nahco3_sat 2x30 | vent" + _END),
+        PlanCase(
+            "near miss: little acid, little gas", _ESTER, ("benzoic acid; 1 mmol",), plan="wash nahco3_sat 2x15" + _END
+        ),
+    ),
+)
+def vent_is_missing(engine: Any, n: int, gas: float, liquid: float, b: float) -> None:
+    """Find gas and no venting."""
+    job = engine.job
+    vapour = f"; the solvent boils at {b:.0f} C and adds its vapour" if b < 60 else ""
+    engine.conclude(
+        j.Finding(
+            kind="technique",
+            step=n,
+            component="",
+            root=f"vent {n}",
+            remedy="add the wash in portions to the open funnel, swirl until the gas stops, then stopper and vent often",
+            numbers=(("co2_ml", round(gas)),),
+        ),
+        f"{job.label(n)} sets about {gas:.0f} mL of carbon dioxide free over {liquid:.0f} mL of liquid, and no venting is "
+        f"said{vapour}",
+    )

@@ -1,0 +1,556 @@
+"""What a plan does to the product: carried away, destroyed, left behind."""
+
+from typing import Any
+
+from washlore.knowledge.rows import Group, Solution, table
+from washlore.rules import facts as f
+from washlore.rules.engine import MATCH, OR, TEST, L, rule
+from washlore.rules.families.protection import TRAITS
+from washlore.rules.judging import facts as j
+from washlore.rules.judging.cases import PlanCase
+from washlore.rules.words import share
+
+_ESTER = "CCOC(=O)/C=C/c1ccccc1"
+_ACETAL = "c1ccccc1C1OCCO1"
+_AMINE = "NCCCCCCCC"
+_ACID = "OC(=O)CCc1ccccc1"
+_PHENOL = "Cc1ccc(O)cc1"
+_END = " | wash brine | dry na2so4 | filter off desiccant | concentrate"
+# A loss is called one when it is this much at best, and this much on the lucky side of the numbers.
+LEAST_LOSS, SURE_LOSS = 0.15, 0.10
+# Partition alone, without a charge, is known less well: what it takes is held against a plan from here.
+LEAST_BEHIND, SURE_BEHIND, SURE_UNSAID = 0.30, 0.25, 0.50
+LEAST_AWAY, SURE_AWAY = 0.40, 0.25
+# A wash this far beyond what the product stands breaks it; nearer is a matter of minutes.
+BEYOND_PH = 1.0
+BEYOND_ACID_PH = 2.0
+# This far on the other side of its pKa most of an acid or base is a salt.
+IONISED_PH = 0.5
+
+
+def _lost_text(engine: Any, n: int, lost: float, low: float, high: float) -> str:
+    job = engine.job
+    return f"{job.label(n)} takes {share(lost)} of {job.name('product')} with it (90 % band {share(max(low, 0))} to {share(high)})"
+
+
+@rule(
+    j.Lost(step=MATCH.n, share=MATCH.lost, low=MATCH.low, high=MATCH.high, acts=MATCH.acts, solution=MATCH.s),
+    OR(j.Character(component="product", kind="base"), j.Character(component="product", kind="weak base")),
+    TEST(lambda lost, low, s: lost >= LEAST_LOSS and low >= SURE_LOSS and table(Solution)[s].ph < 7 if s else False),
+    stage="warn",
+    salience=5,
+    title="An acid wash carries a basic product into the water as its salt",
+    why="Acid puts a proton on the product's nitrogen as it would on an impurity's, and the ammonium salt is poured away with "
+    "the wash.",
+    sources=("williamson", "vogel"),
+    fires=(
+        PlanCase("octylamine and hydrochloric acid", _AMINE, ("cyclohexanone",), plan="wash hcl_1m 2x20" + _END),
+        PlanCase(
+            "an aniline and hydrochloric acid", "Cc1ccc(N)cc1", ("cyclohexanone",), plan="wash hcl_1m 2x20" + _END
+        ),
+    ),
+    silent=(
+        PlanCase("an ester does not mind", _ESTER, ("pyridine",), plan="wash hcl_1m 2x15" + _END),
+        PlanCase(
+            "near miss: the amine is taken up on purpose and comes back",
+            _AMINE,
+            ("acetophenone",),
+            plan="take up hcl_1m 3x20 | set ph pH 13 | extract ethyl_acetate 3x20" + _END,
+        ),
+    ),
+)
+def acid_takes_the_product(engine: Any, n: int, lost: float, low: float, high: float, acts: str, s: str) -> None:
+    """Find acid on a basic product."""
+    job = engine.job
+    engine.conclude(
+        j.Finding(
+            kind="loss",
+            step=n,
+            component="product",
+            root="product base",
+            remedy="use no acid on the organic layer; or keep the acidic water, make it basic and extract the amine back",
+            numbers=(("product_lost", low, lost, high),),
+        ),
+        f"{job.name('product')} is a base ({job.pka('product')}): {_lost_text(engine, n, lost, low, high)}",
+    )
+
+
+@rule(
+    j.Lost(step=MATCH.n, share=MATCH.lost, low=MATCH.low, high=MATCH.high, solution=MATCH.s),
+    OR(j.Character(component="product", kind="acid"), j.Character(component="product", kind="weak acid")),
+    TEST(lambda lost, low, s: lost >= LEAST_LOSS and low >= SURE_LOSS and table(Solution)[s].ph > 7 if s else False),
+    stage="warn",
+    salience=5,
+    title="A base wash carries an acidic product into the water as its salt",
+    why="Bicarbonate takes a carboxylic acid, carbonate or hydroxide a phenol, whether it is an impurity or the product.",
+    sources=("williamson", "vogel"),
+    fires=(
+        PlanCase("a carboxylic acid and bicarbonate", _ACID, ("cyclohexanone",), plan="wash nahco3_sat 2x30" + _END),
+        PlanCase("cresol and hydroxide", _PHENOL, ("benzoic acid",), plan="wash naoh_1m 2x20" + _END),
+    ),
+    silent=(
+        PlanCase(
+            "near miss: bicarbonate spares a phenol", _PHENOL, ("benzoic acid",), plan="wash nahco3_sat 2x15" + _END
+        ),
+        PlanCase("an ester", _ESTER, ("benzoic acid",), plan="wash nahco3_sat 2x15" + _END),
+    ),
+)
+def base_takes_the_product(engine: Any, n: int, lost: float, low: float, high: float, s: str) -> None:
+    """Find base on an acidic product."""
+    job = engine.job
+    milder = (
+        "bicarbonate, which spares a phenol" if job.kind("product") == "weak acid" else "no base on the organic layer"
+    )
+    engine.conclude(
+        j.Finding(
+            kind="loss",
+            step=n,
+            component="product",
+            root="product acid",
+            remedy=f"use {milder}; or keep the basic water, acidify it and extract the product back",
+            numbers=(("product_lost", low, lost, high),),
+        ),
+        f"{job.name('product')} is an acid ({job.pka('product')}): {_lost_text(engine, n, lost, low, high)}",
+    )
+
+
+@rule(
+    j.Lost(step=MATCH.n, share=MATCH.lost, low=MATCH.low, high=MATCH.high, solution="", said=MATCH.said),
+    TEST(lambda lost, low, said: lost >= LEAST_BEHIND and low >= (SURE_BEHIND if said else SURE_UNSAID)),
+    stage="warn",
+    title="What is not extracted stays behind",
+    why="Each portion of solvent leaves the same share behind, so that three small portions leave far less than one large one; "
+    "the pH must be one at which the product is neutral.",
+    sources=("vogel", "williamson"),
+    fires=(
+        PlanCase(
+            "an acid extracted from water that is still basic",
+            _ACID,
+            ("CCCCCCCCO",),
+            plan="take up naoh_1m 3x20 | set ph pH 7 | extract ethyl_acetate 3x20" + _END,
+        ),
+        PlanCase(
+            "one small portion of ether for a diol",
+            "OCC(CC)CCCO",
+            (),
+            solvent="DMF",
+            plan="dilute water 80 | extract diethyl_ether 20" + _END,
+        ),
+    ),
+    silent=(
+        PlanCase(
+            "near miss: an acid at pH 2",
+            _ACID,
+            ("CCCCCCCCO",),
+            plan="take up naoh_1m 3x20 | set ph pH 2 | extract ethyl_acetate 3x20" + _END,
+        ),
+        PlanCase(
+            "three portions for an ester",
+            _ESTER,
+            (),
+            solvent="DMF",
+            plan="dilute water 80 | extract diethyl_ether 3x20" + _END,
+        ),
+    ),
+)
+def left_behind(engine: Any, n: int, lost: float, low: float, high: float, said: bool) -> None:
+    """Find an extraction that leaves product in the water."""
+    job = engine.job
+    ph = job.ph_before(n)
+    kind = job.kind("product")
+    ionised = (kind in ("acid", "weak acid") and ph > job.pka_value("product") - 1) or (
+        kind in ("base", "weak base") and ph < job.pka_value("product") + 1
+    )
+    if ionised:
+        remedy = f"bring the water to pH {job.neutral_ph():g}, where {job.name('product')} is neutral, then extract three times"
+    else:
+        remedy = "extract with three portions or more, after saturating the water with salt, and keep the water until the end"
+    engine.conclude(
+        j.Finding(
+            kind="loss",
+            step=n,
+            component="product",
+            root=f"left behind {n}",
+            remedy=remedy,
+            numbers=(("product_left_behind", low, lost, high), ("ph", round(ph, 1))),
+        ),
+        f"{job.label(n)} leaves {share(lost)} of {job.name('product')} in the water at pH {ph:.1f} (90 % band "
+        f"{share(max(low, 0))} to {share(high)})",
+    )
+
+
+@rule(
+    j.Lost(step=MATCH.n, share=MATCH.lost, low=MATCH.low, high=MATCH.high, acts=MATCH.acts, solution=~L("")),
+    j.Character(component="product", kind=MATCH.kind),
+    TEST(
+        lambda lost, low, acts, kind: (
+            lost >= LEAST_LOSS
+            and low >= SURE_LOSS
+            and acts in ("neutral", "salt")
+            and kind not in ("other", "amphoteric")
+        )
+    ),
+    stage="warn",
+    title="A product that the flask holds as its salt goes with the first water",
+    why="An acid product beside a base, or an amine beside an acid, is a salt before anything is washed; it must be set free "
+    "first.",
+    sources=("williamson", "vogel"),
+    fires=(
+        PlanCase(
+            "a carboxylic acid beside triethylamine",
+            "OC(=O)c1ccc(Br)cc1",
+            ("triethylamine; 15 mmol",),
+            plan="wash water 2x30" + _END,
+        ),
+        PlanCase(
+            "an amine beside hydrogen chloride", "C1CCN(CC1)Cc1ccccc1", ("HCl; 30 mmol",), plan="wash water 2x30" + _END
+        ),
+    ),
+    silent=(
+        PlanCase(
+            "acid first",
+            "OC(=O)c1ccc(Br)cc1",
+            ("triethylamine; 15 mmol",),
+            plan="wash hcl_1m 2x20 | wash water 15" + _END,
+        ),
+        PlanCase(
+            "near miss: a phenol beside triethylamine, too weak an acid",
+            _PHENOL,
+            ("triethylamine; 5 mmol",),
+            plan="wash water 2x10" + _END,
+        ),
+    ),
+)
+def salt_goes_with_water(engine: Any, n: int, lost: float, low: float, high: float, acts: str, kind: str) -> None:
+    """Find an ionised product in a neutral wash."""
+    job = engine.job
+    beyond = job.ph_before(n) - job.pka_value("product")
+    if (beyond if "acid" in kind else -beyond) < IONISED_PH:
+        return  # it is not its charge that carries it
+    partner = "base" if "acid" in kind else "acid"
+    engine.conclude(
+        j.Finding(
+            kind="loss",
+            step=n,
+            component="product",
+            root="product salt",
+            remedy=f"bring the flask to pH {job.neutral_ph():g} with water first, so that {job.name('product')} is neutral",
+            numbers=(("product_lost", low, lost, high), ("ph", round(job.ph_before(n), 1))),
+        ),
+        f"{job.name('product')} ({job.pka('product')}) is held as its salt by the {partner} in the flask, and "
+        f"{_lost_text(engine, n, lost, low, high)}",
+    )
+
+
+@rule(
+    j.Lost(step=MATCH.n, share=MATCH.lost, low=MATCH.low, high=MATCH.high, acts=MATCH.acts, solution=~L(""), said=True),
+    j.Character(component="product", kind=MATCH.kind),
+    TEST(lambda lost, low, acts, kind: lost >= LEAST_AWAY and low >= SURE_AWAY and kind in ("other", "amphoteric")),
+    stage="warn",
+    salience=-5,
+    title="A product that likes water leaves with every wash",
+    why="Its partition decides, not its charge: many or large washes each take their share, and only extracting the washes "
+    "again brings it back.",
+    sources=("vogel", "common_practice"),
+    fires=(
+        PlanCase("butanol and much water", "1-butanol", ("potassium carbonate",), plan="wash water 3x40" + _END),
+        PlanCase(
+            "a hydroxy ester and much water", "COC(=O)CCCO", ("potassium carbonate",), plan="wash water 3x40" + _END
+        ),
+    ),
+    silent=(
+        PlanCase("an ester and much water", _ESTER, ("potassium carbonate",), plan="wash water 3x40" + _END),
+        PlanCase(
+            "near miss: cyclohexanone, somewhat soluble",
+            "O=C1CCCCC1",
+            ("potassium carbonate",),
+            plan="wash water 10" + _END,
+        ),
+    ),
+)
+def washed_away(engine: Any, n: int, lost: float, low: float, high: float, acts: str, kind: str) -> None:
+    """Find a polar product washed away, where our own plan would lose much less."""
+    job = engine.job
+    if float(job.plan.recovered[1]) < job.recovered() + 0.15:
+        return
+    engine.conclude(
+        j.Finding(
+            kind="loss",
+            step=n,
+            component="product",
+            root="polar product",
+            remedy="use few and small washes, of brine rather than water, and extract the aqueous layers again before the end",
+            numbers=(("product_lost", low, lost, high),),
+        ),
+        f"{_lost_text(engine, n, lost, low, high)}, by its liking for water alone",
+    )
+
+
+@rule(
+    j.Did(step=MATCH.n, action=MATCH.action, solution=MATCH.s, ph=MATCH.ph, survives=False),
+    f.Stands(side="high", ph=MATCH.limit, group=MATCH.g),
+    TEST(lambda s, ph, limit: s and ph > limit + BEYOND_PH and ph > 7.5),
+    stage="warn",
+    title="Strong base breaks what the product is made of",
+    why="Hydroxide saponifies esters and opens lactones, takes off Fmoc and acetyl groups, and scrambles stereocentres next to "
+    "carbonyl groups; the rate grows tenfold with each pH unit.",
+    sources=("greene", "vogel"),
+    fires=(
+        PlanCase("hydroxide on an ester", "COC(=O)CCCO", ("benzoic acid",), plan="wash naoh_1m 2x15" + _END),
+        PlanCase(
+            "hydroxide on an aryl acetate", "CC(=O)Oc1ccc(C)cc1", ("benzoic acid",), plan="wash naoh_2m 2x15" + _END
+        ),
+    ),
+    silent=(
+        PlanCase("bicarbonate on an ester", _ESTER, ("benzoic acid",), plan="wash nahco3_sat 2x15" + _END),
+        PlanCase(
+            "near miss: hydroxide on an amide", "CCCCNC(=O)c1ccccc1", ("phenol",), plan="wash naoh_1m 2x15" + _END
+        ),
+    ),
+)
+def base_breaks_the_product(engine: Any, n: int, action: str, s: str, ph: float, limit: float, g: str) -> None:
+    """Find base that destroys the product."""
+    _broken(engine, n, s, ph, limit, g, "up to", "saturated sodium hydrogen carbonate, pH 8, or a buffer")
+
+
+@rule(
+    j.Did(step=MATCH.n, action=MATCH.action, solution=MATCH.s, ph=MATCH.ph, survives=False),
+    f.Stands(side="low", ph=MATCH.limit, group=MATCH.g),
+    TEST(lambda s, ph, limit: s and ph < limit - BEYOND_ACID_PH and ph < 6.5),
+    stage="warn",
+    title="Acid breaks what the product is made of",
+    why="Acetals, silyl ethers, enol ethers, tert-butyl esters and their like come apart by protonation; the rate grows tenfold "
+    "with each pH unit.",
+    sources=("greene",),
+    fires=(
+        PlanCase("hydrochloric acid on an acetal", _ACETAL, ("pyridine",), plan="wash hcl_1m 2x15" + _END),
+        PlanCase(
+            "hydrochloric acid on an open-chain acetal",
+            "CCOC(C)OCCO",
+            ("triethylamine",),
+            plan="wash hcl_1m 2x15" + _END,
+        ),
+    ),
+    silent=(
+        PlanCase("hydrochloric acid on an ethyl ester", _ESTER, ("pyridine",), plan="wash hcl_1m 2x15" + _END),
+        PlanCase("near miss: water on an acetal", _ACETAL, ("pyridine",), plan="wash water 2x15" + _END),
+    ),
+)
+def acid_breaks_the_product(engine: Any, n: int, action: str, s: str, ph: float, limit: float, g: str) -> None:
+    """Find acid that destroys the product."""
+    _broken(engine, n, s, ph, limit, g, "down to", "a buffer or water; phosphate of pH 6 or 7 takes most amines")
+
+
+def _broken(engine: Any, n: int, s: str, ph: float, limit: float, g: str, word: str, instead: str) -> None:
+    job = engine.job
+    group = table(Group)[g]
+    mild = job.ours_for(n)
+    engine.conclude(
+        j.Finding(
+            kind="loss",
+            step=n,
+            component="product",
+            root=f"broken {n}",
+            remedy=f"use {mild or instead}",
+            numbers=(("ph", ph), ("stands_ph", limit)),
+        ),
+        f"the {group.name} of {job.name('product')} stands a wash {word} pH {limit:g}, and {table(Solution)[s].name} has pH "
+        f"{ph:g}: {group.limit_reason}",
+        (group.source,),
+    )
+
+
+@rule(
+    j.Did(step=MATCH.n, solution=MATCH.s, ph=MATCH.ph, survives=True),
+    f.Stands(side="high", ph=MATCH.limit, group=MATCH.g),
+    TEST(lambda ph, limit: ph > limit + BEYOND_PH),
+    stage="warn",
+    title="Hydroxide on an ester or the like works only as long as hardly any of it is in the water",
+    why="A greasy ester outlives a short, cold wash with hydroxide because it stays out of the water, not because it is slow to "
+    "react; a slow separation, a warm day or an alcohol left in the layer ends that.",
+    sources=("vogel", "common_practice"),
+    fires=(
+        PlanCase(
+            "hydroxide on a greasy ester",
+            "O=C(OCCc1ccccc1)c1ccc(C)cc1",
+            ("benzoic acid",),
+            plan="wash naoh_1m 2x15" + _END,
+        ),
+        PlanCase("hydroxide on a fat", "CCCCCCCCCCCC(=O)OCC", ("benzoic acid",), plan="wash naoh_2m 2x15" + _END),
+    ),
+    silent=(
+        PlanCase(
+            "bicarbonate on the same ester",
+            "O=C(OCCc1ccccc1)c1ccc(C)cc1",
+            ("benzoic acid",),
+            plan="wash nahco3_sat 2x15" + _END,
+        ),
+        PlanCase("near miss: hydroxide on an ether", "COCCc1ccc(Cl)cc1", ("phenol",), plan="wash naoh_1m 2x15" + _END),
+    ),
+)
+def base_is_a_gamble(engine: Any, n: int, s: str, ph: float, limit: float, g: str) -> None:
+    """Find hydroxide on a greasy product that hydroxide would break."""
+    _gamble(engine, n, s, ph, limit, g, "up to", "bicarbonate, or keep it cold and short")
+
+
+@rule(
+    j.Did(step=MATCH.n, solution=MATCH.s, ph=MATCH.ph, survives=True),
+    f.Stands(side="low", ph=MATCH.limit, group=MATCH.g),
+    TEST(lambda ph, limit: ph < limit - BEYOND_ACID_PH),
+    stage="warn",
+    title="Strong acid on an acid-sensitive product works only as long as hardly any of it is in the water",
+    why="What stays out of the water outlives a short, cold wash; the film of acid left in the layer grows stronger as the "
+    "solvent is stripped.",
+    sources=("greene", "common_practice"),
+    fires=(
+        PlanCase(
+            "hydrochloric acid on a greasy enol ether",
+            "C=COCCCCCCc1ccccc1",
+            ("triethylamine",),
+            plan="wash hcl_1m 2x15" + _END,
+        ),
+        PlanCase(
+            "hydrochloric acid on a greasy tetrahydropyranyl ether",
+            "CCCCCCCCCCOC1CCCCO1",
+            ("triethylamine",),
+            plan="wash hcl_1m 2x15" + _END,
+        ),
+    ),
+    silent=(
+        PlanCase("hydrochloric acid on an ester", _ESTER, ("triethylamine",), plan="wash hcl_1m 2x15" + _END),
+        PlanCase(
+            "near miss: phosphate of pH 6 on an enol ether",
+            "C=COCCCCCCc1ccccc1",
+            ("triethylamine",),
+            plan="wash phosphate_ph6 2x15" + _END,
+        ),
+    ),
+)
+def acid_is_a_gamble(engine: Any, n: int, s: str, ph: float, limit: float, g: str) -> None:
+    """Find strong acid on a greasy product that acid would break."""
+    _gamble(engine, n, s, ph, limit, g, "down to", "a milder acid or a buffer")
+
+
+def _gamble(engine: Any, n: int, s: str, ph: float, limit: float, g: str, word: str, instead: str) -> None:
+    job = engine.job
+    group = table(Group)[g]
+    engine.conclude(
+        j.Finding(
+            kind="technique",
+            step=n,
+            component="product",
+            root=f"broken {n}",
+            remedy=f"use {job.ours_for(n) or instead}",
+            numbers=(("ph", ph), ("stands_ph", limit)),
+        ),
+        f"the {group.name} of {job.name('product')} stands a wash {word} pH {limit:g}, and {table(Solution)[s].name} has pH "
+        f"{ph:g}; so little of it is in the water that minutes do no harm, but nothing is gained",
+        (group.source,),
+    )
+
+
+@rule(
+    j.Did(step=MATCH.n, solution=MATCH.s),
+    f.SpoiltBy(tag=MATCH.tag, group=MATCH.g),
+    TEST(lambda s, tag: tag in TRAITS.get(s, ())),
+    stage="warn",
+    title="A wash that reacts with a group of the product takes the product",
+    why="Sulfite adds to aldehydes and reactive ketones, hypochlorite oxidises thiols and amines, copper is held by amines, "
+    "fluoride takes silyl groups off.",
+    sources=("vogel", "greene"),
+    fires=(
+        PlanCase("bisulfite on an aldehyde", "O=Cc1ccc(C)cc1", ("pyridine",), plan="wash nahso3_sat 2x15" + _END),
+        PlanCase("bisulfite on a cyclic ketone", "O=C1CCCCC1", ("benzaldehyde",), plan="wash nahso3_sat 2x15" + _END),
+    ),
+    silent=(
+        PlanCase("bisulfite on an ester", _ESTER, ("benzaldehyde",), plan="wash nahso3_sat 2x15" + _END),
+        PlanCase(
+            "near miss: thiosulfate on an aldehyde", "O=Cc1ccc(C)cc1", ("iodine",), plan="wash na2s2o3_10 2x15" + _END
+        ),
+    ),
+)
+def wash_reacts_with_product(engine: Any, n: int, s: str, tag: str, g: str) -> None:
+    """Find a wash that reacts with the product."""
+    job = engine.job
+    group = table(Group)[g]
+    engine.conclude(
+        j.Finding(
+            kind="loss",
+            step=n,
+            component="product",
+            root=f"broken {n}",
+            remedy=f"leave {table(Solution)[s].name} out; thiosulfate reduces oxidants and does not add to carbonyl groups",
+            numbers=(),
+        ),
+        f"{table(Solution)[s].name} brings {tag}, which the {group.name} of {job.name('product')} does not stand",
+        (group.source,),
+    )
+
+
+@rule(
+    j.Unwatered(step=MATCH.n, text=MATCH.text, reacts=True),
+    stage="warn",
+    salience=10,
+    title="A product that water destroys can have no aqueous wash",
+    why="It would be hydrolysed in the funnel. Filter, evaporate and distil, or take it on as it is.",
+    sources=("vogel", "common_practice"),
+    fires=(
+        PlanCase("an acid chloride", "O=C(Cl)CCc1ccccc1", ("pyridine",), plan="wash water 2x15" + _END),
+        PlanCase("an isocyanate", "O=C=Nc1ccccc1", ("triethylamine",), plan="wash hcl_1m 2x15" + _END),
+    ),
+    silent=(
+        PlanCase("an ester", _ESTER, ("pyridine",), plan="wash water 2x15" + _END),
+        PlanCase(
+            "near miss: an acid chloride that meets no water",
+            "O=C(Cl)CCc1ccccc1",
+            ("pyridine",),
+            plan="filter | concentrate",
+        ),
+    ),
+)
+def water_breaks_the_product(engine: Any, n: int, text: str) -> None:
+    """Find water on a product that it destroys."""
+    engine.conclude(
+        j.Finding(
+            kind="loss",
+            step=n,
+            component="product",
+            root="water",
+            remedy="filter off salts under dry conditions, strip the volatiles, and distil or crystallise",
+            numbers=(),
+        ),
+        text,
+    )
+
+
+@rule(
+    j.Unwatered(step=MATCH.n, text=MATCH.text, reacts=False),
+    stage="warn",
+    salience=10,
+    title="A product that belongs to the water is not worked up with an organic layer",
+    why="Where even its least charged form prefers water by far, every wash throws it away and every extraction leaves it "
+    "behind.",
+    sources=("vogel", "common_practice"),
+    fires=(
+        PlanCase("glucose", "OCC1OC(O)C(O)C(O)C1O", ("pyridine",), plan="wash hcl_1m 2x15" + _END),
+        PlanCase("glycine", "NCC(=O)O", ("pyridine",), plan="wash hcl_1m 2x15" + _END),
+    ),
+    silent=(
+        PlanCase("an ester", _ESTER, ("pyridine",), plan="wash water 2x15" + _END),
+        PlanCase("near miss: glycine that is only filtered", "NCC(=O)O", ("pyridine",), plan="filter"),
+    ),
+)
+def belongs_to_the_water(engine: Any, n: int, text: str) -> None:
+    """Find washes and extractions of a product that stays in the water."""
+    what, _, instead = text.partition(". Instead ")
+    engine.conclude(
+        j.Finding(
+            kind="loss" if engine.job.hopeless else "technique",
+            step=n,
+            component="product",
+            root="water",
+            remedy=instead or "strip the water and crystallise, or protect it first",
+            numbers=(),
+        ),
+        what,
+    )
