@@ -863,10 +863,24 @@ def _gather(engine: Any, job: Any) -> tuple[Found, ...]:
             by_root[found.root] = found
     rows = sorted(by_root.values(), key=lambda item: (order[item.kind], -_weight(item), item.step))
     kept: list[Found] = []
-    for item in _one_root(rows):
+    for item in _one_remedy(_one_root(rows)):
         if sum(k.kind == item.kind for k in kept) < MOST_FINDINGS[item.kind]:
             kept.append(item)
     return tuple(kept)
+
+
+def _one_remedy(rows: Sequence[Found]) -> list[Found]:
+    """Say together what stays behind for want of the same wash; the finding is that of the worst."""
+    made: list[Found] = []
+    for item in rows:
+        twin = next(
+            (n for n, m in enumerate(made) if (m.kind, m.rule, m.remedy) == ("leftover", item.rule, item.remedy)), None
+        )
+        if twin is None or item.kind != "leftover":
+            made.append(item)
+        else:
+            made[twin] = replace(made[twin], text=f"{made[twin].text.rstrip(chr(46))}; {item.text}")
+    return made
 
 
 def _weight(item: Found) -> float:

@@ -22,8 +22,7 @@ from washlore.rules.ledger import Step, run_ledger
 from washlore.rules.mixture import build
 
 STEPS = [
-    Step("wash", solution=s, volume_ml=15)
-    for s in ("citric_10", "hcl_1m", "nahco3_sat", "na2co3_10", "water", "brine")
+    Step("wash", solution=s, volume_ml=15) for s in ("citric_10", "hcl_1m", "nahco3_sat", "na2co3_10", "water", "brine")
 ]
 OTHERS = ["triethylamine", "HOBt", "benzoic acid", "DMAP", "acetophenone"]
 
