@@ -390,7 +390,9 @@ def _about_component(plan: Plan, component_id: str) -> Answer:
         said += f"Expected in the crude: {share(middle)} of it ({_band(low, high)}). "
         said = said.rstrip()
     else:
-        said = f"{component.name} ({component.role}, {quantity}) is {nature}. Where it goes: {plan.fate[component_id]}. "
+        said = (
+            f"{component.name} ({component.role}, {quantity}) is {nature}. Where it goes: {plan.fate[component_id]}. "
+        )
         said += f"Expected to be left with the product: {share(middle)} ({_band(low, high)})."
     order = (f.NotRemoved, f.Suggests, f.Kept, f.Covered, f.Leaves, f.Prepares, f.Stuck, f.Behaviour, f.Outcome)
     ids = [

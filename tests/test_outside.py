@@ -17,8 +17,8 @@ import pytest
 from washlore.knowledge import acidity, partition, water
 from washlore.knowledge.rows import Buffer, Solution, Solvent, Source, table
 from washlore.knowledge.structure import canonical_smiles, molecules
-from washlore.rules import facts as f
 from washlore.rules import contact, ledger, species
+from washlore.rules import facts as f
 from washlore.rules.ledger import Phase, Step, equilibrate, fresh_solvent, run_ledger
 from washlore.rules.mixture import build, read_other
 from washlore.rules.plan import Plan, make_plan

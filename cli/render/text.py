@@ -115,7 +115,9 @@ def _flask(record: dict[str, Any], width: int) -> str:
     for item in record["components"]:
         quantity = f"{amount(item['mmol'])}{' assumed' if item['amount_assumed'] else ''}"
         role = "" if item["name"] == "the product" else f" ({item['role']})"
-        lines.append(paragraph(sentence(f"{item['name']}{role}, {quantity}, {nature(item)}"), width, INDENT, INDENT * 2))
+        lines.append(
+            paragraph(sentence(f"{item['name']}{role}, {quantity}, {nature(item)}"), width, INDENT, INDENT * 2)
+        )
         lines.append(paragraph(_read_as(item), width, INDENT * 2, INDENT * 3))
     return "\n".join(lines)
 

@@ -241,7 +241,9 @@ def first_water_takes(engine: Any, c: str, left: float) -> None:
     "or basification then brings it back clean.",
     sources=("vogel", "williamson"),
     fires=(
-        Case("a saponification with benzyl alcohol left", _ACID, ("sodium hydroxide; 30 mmol", "benzyl alcohol; 10 mmol")),
+        Case(
+            "a saponification with benzyl alcohol left", _ACID, ("sodium hydroxide; 30 mmol", "benzyl alcohol; 10 mmol")
+        ),
         Case(
             "an amine hydrochloride with a ketone left",
             _AMINE,
