@@ -542,11 +542,11 @@ class Bench:
             self.book.organic = books._pool(organic, fresh_solvent(row, volume * read.repeats, self.numbers))
             return
         last = self.waters[-1][0]
-        for _, water in [w for w in self.waters if w[0] == last]:
+        for _, layer in [w for w in self.waters if w[0] == last]:
             for portion in range(1, read.repeats + 1):
                 fresh = fresh_solvent(row, volume, self.numbers)
-                self.book.contacts.append(equilibrate(self.numbers, fresh, water, act.number, portion))
-                self.book.organic = books._pool(self.book.organic, fresh)
+                self.book.contacts.append(equilibrate(self.numbers, fresh, layer, act.number, portion))
+                organic = self.book.organic = books._pool(organic, fresh)
         self.layer_known = self.layer_known and read.volume_ml is not None
         self.together = False
 
@@ -556,7 +556,7 @@ class Bench:
     def discard(self, act: Act) -> None:
         """Throw away the layers set aside."""
         if self.waters and self.book.organic is not None:
-            held = sum(self.share("product", water.mmol) for _, water in self.waters)
+            held = sum((self.share("product", layer.mmol) for _, layer in self.waters), np.zeros(self.numbers.draws))
             self.discarded.append((act, held))
             self.waters = []
 

@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import difflib
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 from washlore.cli.common import version
@@ -15,7 +16,7 @@ from washlore.rules.judge import Found, Judgement, as_proposal, short
 from washlore.rules.words import share
 
 if TYPE_CHECKING:
-    from washlore.rules.proposal import Proposal, ReadStep
+    from washlore.rules.proposal import ReadStep
 
 SAID = {
     "ok": "Sound.",
@@ -150,7 +151,7 @@ def _against(made: Judgement) -> list[dict[str, Any]]:
     ]
 
 
-def _keys(steps: Proposal | Any) -> list[tuple[str, str]]:
+def _keys(steps: Iterable[Any]) -> list[tuple[str, str]]:
     rows = table(Solution)
     return [(s.action, rows[s.solution].acts_as if s.solution in rows else "") for s in steps]
 

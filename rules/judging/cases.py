@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from typing import Any
 
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
 from washlore.rules.engine import Case
@@ -39,7 +40,7 @@ def _step(words: str, start: int) -> ReadStep:
     action = max((a for a in ACTIONS if words == a or words.startswith(f"{a} ")), key=len, default="")
     if not action:
         raise ValueError(f"{words!r} begins with no action; the actions are {', '.join(ACTIONS)}.")
-    values: dict[str, object] = {}
+    values: dict[str, Any] = {}
     rest = words[len(action) :].split()
     while rest:
         word = rest.pop(0)
