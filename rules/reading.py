@@ -1263,6 +1263,7 @@ class _Reader:
             self._verbless(tokens)
             return
         phases = _phases(tokens, {i for i, _ in verbs})
+        self._agent_before_filter(tokens, *verbs[0])
         self.carried = None
         begun = 0
         for place, (i, verb) in enumerate(verbs):
@@ -1275,6 +1276,16 @@ class _Reader:
             before = [p for p in phases if begun <= p.index < i and not _passed_through(tokens, p.index)]
             after = [p for p in phases if i < p.index < high]
             begun = self._handle(tokens, i, verb, begun, high, before, after, passive_next)
+
+    def _agent_before_filter(self, tokens: list[_Token], i: int, verb: str) -> None:
+        """Read a drying agent that a note names without a verb before it filters: "MgSO4, filter"."""
+        if verb != "filter":
+            return
+        lead = [t for t in tokens[:i] if t.low not in (",", ";", "-", ".", "and", "anh", "anhydrous", "solid", "over")]
+        if len(lead) == 1 and (agent := lead[0].kinds.get("desiccant")):
+            op = _Op("dry", lead[0].start, lead[0].end, self.number, desiccant=agent, notes=["read as drying"])
+            op.names_layer = True
+            self.ops.append(op)
 
     def _verbs(self, tokens: list[_Token]) -> list[tuple[int, str]]:
         found = []

@@ -707,3 +707,14 @@ def _timed(text: str) -> float:
     begun = time.perf_counter()
     read_plan(text)
     return time.perf_counter() - begun
+
+
+@pytest.mark.parametrize(
+    ("text", "agent"),
+    [
+        ("1. wash with NaHCO3\n2. wash brine\n3. MgSO4, filter\n4. rotovap", "mgso4"),
+        ("Washed with water, brine. Na2SO4, filtered, evaporated.", "na2so4"),
+    ],
+)
+def test_a_drying_agent_named_without_a_verb_is_read(text, agent):
+    assert [s.desiccant for s in read_plan(text).steps if s.action == "dry"] == [agent]
