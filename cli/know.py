@@ -66,7 +66,7 @@ def know_record(name: str | None, search: str) -> dict[str, Any]:
 def _rows(name: str) -> list[dict[str, Any]]:
     """Return the rows of a table as dictionaries; tuples become lists."""
     if name == "rules":
-        from washlore.rules.engine import all_lore
+        from washlore.rules.engine import all_lore, judging_lore
 
         return [
             {
@@ -77,7 +77,7 @@ def _rows(name: str) -> list[dict[str, Any]]:
                 "why": item.why,
                 "sources": list(item.sources),
             }
-            for item in all_lore()
+            for item in (*all_lore(), *judging_lore())
         ]
     from dataclasses import asdict
 

@@ -160,10 +160,20 @@ def rule(
 @cache
 def all_lore() -> tuple[Lore, ...]:
     """Return every rule of ``rules/families``, by family and order of definition."""
-    package = importlib.import_module("washlore.rules.families")
+    return _scan("washlore.rules.families")
+
+
+@cache
+def judging_lore() -> tuple[Lore, ...]:
+    """Return every rule of ``rules/judging``, by family and order of definition."""
+    return _scan("washlore.rules.judging")
+
+
+def _scan(name: str) -> tuple[Lore, ...]:
+    package = importlib.import_module(name)
     found: list[Lore] = []
     for info in sorted(pkgutil.iter_modules(package.__path__), key=lambda i: i.name):
-        module = importlib.import_module(f"{package.__name__}.{info.name}")
+        module = importlib.import_module(f"{name}.{info.name}")
         found += [value for value in vars(module).values() if isinstance(value, Lore) and value.family == info.name]
     return tuple(found)
 

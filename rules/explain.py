@@ -16,7 +16,7 @@ from typing import Any
 
 from washlore.knowledge.rows import Desiccant, Group, Reagent, Residue, Solution, Solvent, source_text, table
 from washlore.rules import facts as f
-from washlore.rules.engine import Lore, Reason, all_lore
+from washlore.rules.engine import Lore, Reason, all_lore, judging_lore
 from washlore.rules.families import solvents as solvent_rules
 from washlore.rules.families.protection import POISON
 from washlore.rules.plan import Plan, PlanStep
@@ -770,7 +770,7 @@ def _rules_on(row: Any) -> list[Lore]:
     if getattr(row, "solute", "") == "sodium hydroxide":
         words.add("hydroxide")
     found = []
-    for item in all_lore():
+    for item in (*all_lore(), *judging_lore()):
         text = f"{item.title} {item.why}".casefold()
         if any(re.search(rf"(?<![a-z]){re.escape(w)}(?![a-z])", text) for w in words):
             found.append(item)

@@ -5,9 +5,7 @@ The mixture is thought through once (``consider``); each plan for it then costs 
 
 from __future__ import annotations
 
-import importlib
 import math
-import pkgutil
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
@@ -19,7 +17,7 @@ from washlore.knowledge import kinetics
 from washlore.knowledge.rows import Desiccant, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.bench import DRAWS, MARGIN_PH, Act, Bench, says_ph
-from washlore.rules.engine import Lore, build_engine
+from washlore.rules.engine import build_engine, judging_lore
 from washlore.rules.judging import facts as j
 from washlore.rules.ledger import band
 from washlore.rules.mixture import Mixture
@@ -920,17 +918,6 @@ def _verdict(findings: Sequence[Found], target: float, purified: bool = False) -
         if left is None or left[len(left) // 2] > max(MUCH_TIMES * target, MUCH_SHARE):
             return "flawed"
     return "minor" if findings else "ok"
-
-
-@cache
-def judging_lore() -> tuple[Lore, ...]:
-    """Return every rule of ``rules/judging``, by family and order of definition."""
-    package = importlib.import_module("washlore.rules.judging")
-    found: list[Lore] = []
-    for info in sorted(pkgutil.iter_modules(package.__path__), key=lambda i: i.name):
-        module = importlib.import_module(f"{package.__name__}.{info.name}")
-        found += [value for value in vars(module).values() if isinstance(value, Lore) and value.family == info.name]
-    return tuple(found)
 
 
 @cache

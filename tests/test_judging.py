@@ -9,8 +9,8 @@ from functools import cache
 import pytest
 
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, Source, table
-from washlore.rules.engine import STAGES, Lore
-from washlore.rules.judge import Considered, Judgement, as_proposal, consider, judge, judging_lore
+from washlore.rules.engine import STAGES, Lore, judging_lore
+from washlore.rules.judge import Considered, Judgement, as_proposal, consider, judge
 from washlore.rules.judging.cases import PlanCase, shorthand
 from washlore.rules.judging.facts import KINDS
 from washlore.rules.mixture import build, read_other
@@ -72,11 +72,6 @@ def test_rule_is_complete(lore: Lore) -> None:
     assert len(lore.fires) >= 2 and len(lore.silent) >= 2
     assert any("near miss" in case.reason for case in lore.silent), "one silent case is a near miss"
     assert all(case.reason and case.plan for case in (*lore.fires, *lore.silent))
-
-
-def test_rule_ids_are_unique() -> None:
-    ids = [lore.id for lore in judging_lore()]
-    assert len(ids) == len(set(ids))
 
 
 # Varied mixtures, on each of which our own plan is sound.

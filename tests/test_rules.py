@@ -7,7 +7,7 @@ from functools import cache
 import pytest
 
 from washlore.knowledge.rows import Source, table
-from washlore.rules.engine import NOT, STAGES, Case, Lore, Stage, all_lore
+from washlore.rules.engine import NOT, STAGES, Case, Lore, Stage, all_lore, judging_lore
 from washlore.rules.mixture import build, read_other
 from washlore.rules.plan import make_plan
 from washlore.rules.reckon import PlanRefused
@@ -61,7 +61,7 @@ def test_rule_is_complete(lore: Lore) -> None:
 
 
 def test_rule_ids_are_unique() -> None:
-    ids = [lore.id for lore in all_lore()]
+    ids = [lore.id for lore in (*all_lore(), *judging_lore())]
     assert len(ids) == len(set(ids))
 
 

@@ -90,7 +90,7 @@ def acid_frees_poison(engine: Any, n: int, c: str, r: str, s: str, share: float,
         PlanCase("near miss: copper and pyridine", _ESTER, ("pyridine",), plan="wash cuso4_sat 2x15" + _END),
     ),
 )
-def never_together(engine: Any, n: int, c: str, r: str, s: str, share: float, ph: float) -> None:
+def deadly_together(engine: Any, n: int, c: str, r: str, s: str, share: float, ph: float) -> None:
     """Find two things that must not meet."""
     job = engine.job
     row = table(Solution)[s]
