@@ -160,7 +160,7 @@ class SwapLeaves(Fact):
 class Layers(Fact):
     """One contact of the finished plan: densities and volume of its layers, both together."""
 
-    slots = ("step", "organic_density", "aqueous_density", "ph", "co2_ml", "heat_kj", "volume_ml")
+    slots = ("step", "organic_density", "aqueous_density", "ph", "co2_ml", "heat_kj", "rise_c", "volume_ml")
 
 
 class Cosolvent(Fact):

@@ -360,11 +360,12 @@ def observe_outcome(ke: Any, job: Job, book: Ledger) -> None:
                 ph=round(ph[1], 2),
                 co2_ml=round(contact.co2_ml, 1),
                 heat_kj=round(contact.heat_kj, 2),
+                rise_c=round(contact.rise_c, 1),
                 volume_ml=_short(funnel_holds(book, number)),
             ),
             f"computed: step {number}, first contact: organic {contact.organic_density:.2f} g/mL, aqueous "
             f"{contact.aqueous_density:.2f} g/mL, spent at pH {ph[1]:.1f}, {contact.co2_ml:.0f} mL of carbon dioxide, "
-            f"{contact.heat_kj:.1f} kJ",
+            f"{contact.heat_kj:.1f} kJ, a rise of {contact.rise_c:.0f} C if nothing cools it",
             ("from_memory",),
         )
     for number, gas in book.gas_ml.items():

@@ -11,7 +11,8 @@ from washlore.rules.words import listed, share
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 CLOSE_DENSITIES_G_ML = 0.05
 GAS_WORTH_WORDS_ML = 15.0
-HEAT_WORTH_WORDS_KJ = 0.5
+# Less is lost in the warmth of the hand; five degrees raise the vapour pressure of ether by a fifth.
+RISE_WORTH_WORDS_C = 5.0
 # Three quarters of five litres.
 MOST_IN_A_FUNNEL_ML = 3750.0
 MUCH_COSOLVENT = 0.10
@@ -276,8 +277,8 @@ def cosolvent_in_water(engine: Any, step: int, c: str, part: float, product: flo
 
 
 @rule(
-    f.Layers(step=MATCH.step, heat_kj=MATCH.heat),
-    TEST(lambda heat: heat > HEAT_WORTH_WORDS_KJ),
+    f.Layers(step=MATCH.step, heat_kj=MATCH.heat, rise_c=MATCH.rise),
+    TEST(lambda rise: rise > RISE_WORTH_WORDS_C),
     stage="warn",
     title="Neutralisation heats the funnel, and a warm volatile solvent boils",
     why="A strong base and a strong acid set 56 kJ/mol free. Cool the flask in ice and add the wash in portions.",
@@ -291,11 +292,12 @@ def cosolvent_in_water(engine: Any, step: int, c: str, part: float, product: flo
         Case("bicarbonate and acid cool themselves by the gas", _ESTER, ("benzoic acid; 10 mmol",)),
     ),
 )
-def heat_of_neutralisation(engine: Any, step: int, heat: float) -> None:
+def heat_of_neutralisation(engine: Any, step: int, heat: float, rise: float) -> None:
     """Warn of heat."""
     engine.conclude(
         f.Cautions(id="heat", subject=f"step {step}"),
-        f"about {heat:.1f} kJ are set free in step {step}: cool the mixture in ice and add the first portion slowly",
+        f"about {heat:.1f} kJ are set free in step {step}, enough to warm both layers by {rise:.0f} C: cool the mixture in "
+        "ice and add the first portion slowly",
     )
 
 
