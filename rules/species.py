@@ -167,12 +167,15 @@ def sheet(mixture: Mixture, draws: int = 1, extra: Sequence[tuple[Component, flo
                 continue
             if part.smiles == "[OH-]" or part.smiles == "O":
                 continue
-            if part.charge and not is_organic(part):
+            sites = acidity.molecule_sites(part)
+            if not is_organic(part):
+                # Cyanide, azide, nitrite and sulfite are bases in water; the model of organic acids knows nothing of them.
+                sites = tuple(site for site in sites if site.tier == "measured")
+            if part.charge and not is_organic(part) and not sites:
                 strong[component.id] = strong.get(component.id, 0.0) + part.charge * amount
                 if whole:
                     continue
             charge = permanent_charge(part) if is_organic(part) or part.charge else 0
-            sites = acidity.molecule_sites(part) if is_organic(part) else ()
             solvent = miscible_solvents().get(part.smiles)
             species.append(Species(component.id, part, charge if is_organic(part) else 0, sites, solvent))
             mmol.append(amount)
