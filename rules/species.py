@@ -156,7 +156,7 @@ def sheet(mixture: Mixture, draws: int = 1, extra: Sequence[tuple[Component, flo
     strong: dict[str, float] = {}
     weak: dict[str, float] = {}
     for component, amount in [*((c, c.mmol) for c in mixture.components), *extra]:
-        whole = [p for p in component.parts if is_organic(p)]
+        whole = any(is_organic(p) for p in component.parts)
         for part in component.parts:
             if part.smiles in INORGANIC_WEAK:
                 key = INORGANIC_WEAK[part.smiles]
@@ -167,17 +167,18 @@ def sheet(mixture: Mixture, draws: int = 1, extra: Sequence[tuple[Component, flo
                 continue
             if part.smiles == "[OH-]" or part.smiles == "O":
                 continue
+            organic = is_organic(part)
             sites = acidity.molecule_sites(part)
-            if not is_organic(part):
+            if not organic:
                 # Cyanide, azide, nitrite and sulfite are bases in water; the model of organic acids knows nothing of them.
                 sites = tuple(site for site in sites if site.tier == "measured")
-            if part.charge and not is_organic(part) and not sites:
+            if part.charge and not organic and not sites:
                 strong[component.id] = strong.get(component.id, 0.0) + part.charge * amount
                 if whole:
                     continue
-            charge = permanent_charge(part) if is_organic(part) or part.charge else 0
             solvent = miscible_solvents().get(part.smiles)
-            species.append(Species(component.id, part, charge if is_organic(part) else 0, sites, solvent))
+            charge = permanent_charge(part) if organic else 0
+            species.append(Species(component.id, part, charge, sites, solvent))
             mmol.append(amount)
     return _sheet(species, mmol, strong, weak, draws)
 

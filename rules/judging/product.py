@@ -341,21 +341,23 @@ def acid_breaks_the_product(engine: Any, n: int, action: str, s: str, ph: float,
     _broken(engine, n, s, ph, limit, g, "down to", "a buffer or water; phosphate of pH 6 or 7 takes most amines")
 
 
-def _broken(engine: Any, n: int, s: str, ph: float, limit: float, g: str, word: str, instead: str) -> None:
+def _broken(
+    engine: Any, n: int, s: str, ph: float, limit: float, g: str, word: str, instead: str, survives: bool = False
+) -> None:
     job = engine.job
     group = table(Group)[g]
-    mild = job.ours_for(n)
+    end = "; so little of it is in the water that minutes do no harm, but nothing is gained"
     engine.conclude(
         j.Finding(
-            kind="loss",
+            kind="technique" if survives else "loss",
             step=n,
             component="product",
             root=f"broken {n}",
-            remedy=f"use {mild or instead}",
+            remedy=f"use {job.ours_for(n) or instead}",
             numbers=(("ph", ph), ("stands_ph", limit)),
         ),
         f"the {group.name} of {job.name('product')} stands a wash {word} pH {limit:g}, and {table(Solution)[s].name} has pH "
-        f"{ph:g}: {group.limit_reason}",
+        f"{ph:g}{end if survives else f': {group.limit_reason}'}",
         (group.source,),
     )
 
@@ -390,7 +392,7 @@ def _broken(engine: Any, n: int, s: str, ph: float, limit: float, g: str, word: 
 )
 def base_is_a_gamble(engine: Any, n: int, s: str, ph: float, limit: float, g: str) -> None:
     """Find hydroxide on a greasy product that hydroxide would break."""
-    _gamble(engine, n, s, ph, limit, g, "up to", "bicarbonate, or keep it cold and short")
+    _broken(engine, n, s, ph, limit, g, "up to", "bicarbonate, or keep it cold and short", survives=True)
 
 
 @rule(
@@ -428,25 +430,7 @@ def base_is_a_gamble(engine: Any, n: int, s: str, ph: float, limit: float, g: st
 )
 def acid_is_a_gamble(engine: Any, n: int, s: str, ph: float, limit: float, g: str) -> None:
     """Find strong acid on a greasy product that acid would break."""
-    _gamble(engine, n, s, ph, limit, g, "down to", "a milder acid or a buffer")
-
-
-def _gamble(engine: Any, n: int, s: str, ph: float, limit: float, g: str, word: str, instead: str) -> None:
-    job = engine.job
-    group = table(Group)[g]
-    engine.conclude(
-        j.Finding(
-            kind="technique",
-            step=n,
-            component="product",
-            root=f"broken {n}",
-            remedy=f"use {job.ours_for(n) or instead}",
-            numbers=(("ph", ph), ("stands_ph", limit)),
-        ),
-        f"the {group.name} of {job.name('product')} stands a wash {word} pH {limit:g}, and {table(Solution)[s].name} has pH "
-        f"{ph:g}; so little of it is in the water that minutes do no harm, but nothing is gained",
-        (group.source,),
-    )
+    _broken(engine, n, s, ph, limit, g, "down to", "a milder acid or a buffer", survives=True)
 
 
 @rule(
