@@ -1,0 +1,1 @@
+"""Templates of pages and their style sheet."""
