@@ -1,10 +1,8 @@
 """The inference engine: experta, cured of its known faults, with automatic provenance.
 
-This is the only module that imports experta. What it cures:
+What is cured beside the import (``rules/borrowed.py``) and the speed of matching (``rules/matcher.py``):
 
-* experta pins a frozendict that asks for ``collections.Mapping``, a name that Python dropped in 3.10; it is lent for
-  the length of the import and taken away again. So is the root log handler that experta installs.
-* Its agenda keeps activations whose negated condition has become false, and orders equal saliences by hash. The
+* experta's agenda keeps activations whose negated condition has become false, and orders equal saliences by hash. The
   strategy below removes stale activations and orders by salience, then fact ids, then rule name.
 * A misspelt slot matches nothing, silently. Facts here name their slots and reject any other, in patterns too.
 
@@ -15,9 +13,7 @@ facts that rule matched, or the observation it came from.
 from __future__ import annotations
 
 import collections
-import collections.abc
 import importlib
-import logging
 import pkgutil
 from bisect import insort
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -25,37 +21,11 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import Any, ClassVar
 
+from washlore.rules.borrowed import AND, MATCH, NOT, OR, TEST, KnowledgeEngine, L, P, Rule, Strategy
+from washlore.rules.borrowed import Fact as _Fact
+from washlore.rules.matcher import Activation, IndexedMatcher
 
-def _import_experta() -> tuple[Any, ...]:
-    """Import experta with the name it lacks, and leave ``collections`` and the root logger as they were."""
-    lent = not hasattr(collections, "Mapping")
-    handlers = list(logging.root.handlers)
-    if lent:
-        collections.Mapping = collections.abc.Mapping  # type: ignore[attr-defined]
-    try:
-        names = (
-            ("experta.abstract", "Strategy"),
-            ("experta.agenda", "Agenda"),
-            ("experta.conditionalelement", "AND"),
-            ("experta.conditionalelement", "NOT"),
-            ("experta.conditionalelement", "OR"),
-            ("experta.conditionalelement", "TEST"),
-            ("experta.engine", "KnowledgeEngine"),
-            ("experta.fact", "Fact"),
-            ("experta.fieldconstraint", "L"),
-            ("experta.fieldconstraint", "P"),
-            ("experta.rule", "Rule"),
-            ("experta.shortcuts", "AS"),
-            ("experta.shortcuts", "MATCH"),
-        )
-        return tuple(getattr(importlib.import_module(module), name) for module, name in names)
-    finally:
-        if lent:
-            del collections.Mapping  # type: ignore[attr-defined]
-        logging.root.handlers[:] = handlers
-
-
-(_Strategy, _Agenda, AND, NOT, OR, TEST, _KnowledgeEngine, _Fact, L, P, _Rule, AS, MATCH) = _import_experta()
+__all__ = ["AND", "MATCH", "NOT", "OR", "TEST", "Case", "Fact", "L", "Lore", "P", "all_lore", "build_engine", "rule"]
 
 # The order in which a mixture is thought through. A rule with a negated condition may only deny what an earlier
 # stage concludes; ``tests/test_engine.py`` holds the rules to that.
@@ -196,26 +166,19 @@ class Known:
     reasons: list[Reason] = field(default_factory=list)
 
 
-class _OrderedStrategy(_Strategy):  # type: ignore[misc,valid-type]
-    """Highest salience first, then oldest facts, then rule name; a stale activation leaves the agenda."""
+class _OrderedStrategy(Strategy):  # type: ignore[misc,valid-type]
+    """Activations in their own order; a stale one leaves the agenda."""
 
-    @staticmethod
-    def key(activation: Any) -> tuple[int, tuple[int, ...], str]:
-        ids = tuple(sorted((f["__factid__"] for f in activation.facts), reverse=True))
-        return (-activation.rule.salience, ids, activation.rule.__name__)
-
-    def _update_agenda(self, agenda: Any, added: Iterable[Any], removed: Iterable[Any]) -> None:
-        for activation in removed:
-            key = self.key(activation)
-            agenda.activations = [
-                a for a in agenda.activations if not (a.key == key and a.context == activation.context)
-            ]
+    def _update_agenda(self, agenda: Any, added: Iterable[Activation], removed: Iterable[Activation]) -> None:
+        stale = {id(activation) for activation in removed}
+        if stale:
+            agenda.activations = [a for a in agenda.activations if id(a) not in stale]
         for activation in added:
-            activation.key = self.key(activation)
             insort(agenda.activations, activation)
 
 
-class _Base(_KnowledgeEngine):  # type: ignore[misc,valid-type]
+class _Base(KnowledgeEngine):  # type: ignore[misc,valid-type]
+    __matcher__ = IndexedMatcher
     __strategy__ = _OrderedStrategy
 
     def __init__(self) -> None:
@@ -244,8 +207,7 @@ class _Base(_KnowledgeEngine):  # type: ignore[misc,valid-type]
                     break
                 self.current = self.agenda.activations.pop(0)
                 steps -= 1
-                context = {k: v for k, v in self.current.context.items() if not k.startswith("__")}
-                self.current.rule(self, **context)
+                self.current.rule.lore.act(self, **self.current.context)
         finally:
             self.running, self.current = False, None
 
@@ -335,7 +297,7 @@ def build_engine(lore: Sequence[Lore]) -> Any:
     """Return an engine for the given rules. Building is slow: build once, ``reset()`` for each mixture."""
     members: dict[str, Any] = {}
     for item in lore:
-        made = _Rule(Stage(name=item.stage), *item.conditions, salience=item.salience)(_caller(item))
+        made = Rule(Stage(name=item.stage), *item.conditions, salience=item.salience)(_caller(item))
         members[item.id.replace("-", "_")] = made
     return type("Engine", (_Base,), members)()
 
