@@ -86,7 +86,7 @@ class Bench:
         self.proposal = proposal
         self.numbers = numbers or sheet(plan.mixture, draws)
         self.book = Ledger(self.numbers, (), [], None, None, [], [], [])
-        self.book.organic = books._flask(plan.mixture, self.numbers)
+        self.book.organic = books.whole_flask(plan.mixture, self.numbers)
         self.waters: list[tuple[int, Phase]] = []
         self.thrown = np.ones(self.numbers.draws)
         self.acts: list[Act] = []
@@ -212,7 +212,7 @@ class Bench:
             volume = volume or self.plan.organic_ml
             if not solvent:
                 act.assumed.append(f"{volume:g} mL of {row.name} make the organic layer")
-            self.book.organic = books._pool(self.book.organic, fresh_solvent(row, volume, self.numbers))
+            self.book.organic = books.pool(self.book.organic, fresh_solvent(row, volume, self.numbers))
 
     def _product(self) -> str:
         return self.plan.mixture.product.name
@@ -224,7 +224,7 @@ class Bench:
         for portion in range(1, repeats + 1):
             organic = fresh_solvent(row, volume, self.numbers)
             self.book.contacts.append(equilibrate(self.numbers, organic, aqueous, act.number, portion))
-            pooled = organic if pooled is None else books._pool(pooled, organic)
+            pooled = organic if pooled is None else books.pool(pooled, organic)
         self.waters.append((act.number, aqueous))
         self.book.organic, self.book.aqueous = pooled, None
         self.met_water = True
@@ -236,16 +236,16 @@ class Bench:
         organic = self.book.organic
         if organic is None:
             assert self.book.aqueous is not None
-            self.book.aqueous = books._pool(self.book.aqueous, fresh)
+            self.book.aqueous = books.pool(self.book.aqueous, fresh)
         elif organic.solvents:
-            books._hand_over(organic, fresh)
+            books.hand_over(organic, fresh)
             self.book.contacts.append(equilibrate(self.numbers, organic, fresh, act.number, 1))
             self.waters.append((act.number, fresh))
             self.together = True
         else:
             fresh.mmol = organic.mmol
             fresh.strong_mmol = fresh.strong_mmol + organic.strong_mmol
-            books._hand_over(organic, fresh)
+            books.hand_over(organic, fresh)
             self.book.aqueous, self.book.organic = fresh, None
         self.met_water = True
 
@@ -314,7 +314,7 @@ class Bench:
             self.layer_known = known
             return
         self.layer_known = known and (self.layer_known or not self.book.organic.solvents)
-        self.book.organic = books._pool(self.book.organic, fresh_solvent(row, volume, self.numbers))
+        self.book.organic = books.pool(self.book.organic, fresh_solvent(row, volume, self.numbers))
         if self.waters and not self.discarded and self.waters[-1][0] == act.number - 1:
             # Still over the water that it was poured into.
             equilibrate(self.numbers, self.book.organic, self.waters[-1][1])
@@ -377,9 +377,9 @@ class Bench:
         pooled: Phase | None = None
         for portion in range(1, act.read.repeats + 1):
             aqueous = self._fresh(solution, volume)
-            books._hand_over(organic, aqueous)
+            books.hand_over(organic, aqueous)
             self.book.contacts.append(equilibrate(self.numbers, organic, aqueous, act.number, portion))
-            pooled = aqueous if pooled is None else books._pool(pooled, aqueous)
+            pooled = aqueous if pooled is None else books.pool(pooled, aqueous)
         self.met_water = True
         assert pooled is not None
         act.aside = pooled.mmol.copy()
@@ -459,15 +459,15 @@ class Bench:
         step = Step("set ph", target_ph=target)
         organic = self.book.organic
         if self.book.aqueous is not None:
-            books._set_ph(self.book, act.number, step)
+            books.bring_to_ph(self.book, act.number, step)
         elif organic is not None and not organic.solvents:
             self._pour(act, "water", self._water_of_flask() or max(self._organic_ml(), 1.5 * self._miscible_ml()))
             if self.book.aqueous is not None:
-                books._set_ph(self.book, act.number, step)
+                books.bring_to_ph(self.book, act.number, step)
         elif organic is not None:
             if not self.together:
                 self.waters.append((act.number, self._fresh("water", round_volume(0.5 * self._organic_ml()))))
-                books._hand_over(organic, self.waters[-1][1])
+                books.hand_over(organic, self.waters[-1][1])
             water = self.waters[-1][1]
             self.book.contacts.append(equilibrate(self.numbers, organic, water, act.number, 1, target))
             self.together = True
@@ -539,14 +539,14 @@ class Bench:
         volume = self._volume(act, 3 * self.plan.organic_ml)
         if not organic.solvents or not self.waters:
             self.layer_known = read.volume_ml is not None
-            self.book.organic = books._pool(organic, fresh_solvent(row, volume * read.repeats, self.numbers))
+            self.book.organic = books.pool(organic, fresh_solvent(row, volume * read.repeats, self.numbers))
             return
         last = self.waters[-1][0]
         for _, layer in [w for w in self.waters if w[0] == last]:
             for portion in range(1, read.repeats + 1):
                 fresh = fresh_solvent(row, volume, self.numbers)
                 self.book.contacts.append(equilibrate(self.numbers, fresh, layer, act.number, portion))
-                organic = self.book.organic = books._pool(organic, fresh)
+                organic = self.book.organic = books.pool(organic, fresh)
         self.layer_known = self.layer_known and read.volume_ml is not None
         self.together = False
 

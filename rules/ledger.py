@@ -109,7 +109,7 @@ def run_ledger(mixture: Mixture, steps: Sequence[Step], draws: int = DRAWS, numb
     """
     numbers = numbers or sheet(mixture, draws)
     book = Ledger(numbers, tuple(steps), [], None, None, [], [], [])
-    book.organic = _flask(mixture, numbers)
+    book.organic = whole_flask(mixture, numbers)
     for number, step in enumerate(steps, start=1):
         if step.action not in ACTIONS:
             raise LedgerError(f"step {number}: {step.action!r} is not an action; they are {', '.join(ACTIONS)}.")
@@ -119,7 +119,8 @@ def run_ledger(mixture: Mixture, steps: Sequence[Step], draws: int = DRAWS, numb
     return book
 
 
-def _flask(mixture: Mixture, numbers: Sheet) -> Phase:
+def whole_flask(mixture: Mixture, numbers: Sheet) -> Phase:
+    """Return the flask as the reaction leaves it: every component, in the solvents that make a layer."""
     phase = Phase(
         np.repeat(numbers.mmol[:, None], numbers.draws, axis=1),
         0.0,
@@ -157,14 +158,14 @@ def _wash(book: Ledger, number: int, step: Step) -> None:
     organic = _need_organic(book, number, step)
     for portion in range(1, step.repeats + 1):
         aqueous = fresh_wash(table(Solution)[step.solution], step.volume_ml, book.sheet)
-        _hand_over(organic, aqueous)
+        hand_over(organic, aqueous)
         _clear(book, organic, step.removes if portion == 1 else ())
         book.contacts.append(equilibrate(book.sheet, organic, aqueous, number, portion))
         _note_cosolvent(book, number, aqueous)
         book.set_aside.append((number, "aqueous", aqueous))
 
 
-def _hand_over(organic: Phase, aqueous: Phase) -> None:
+def hand_over(organic: Phase, aqueous: Phase) -> None:
     """Move inorganic weak systems that the flask brought into the first water that meets it."""
     for key, mmol in organic.weak_mmol.items():
         aqueous.weak_mmol[key] = aqueous.weak_mmol.get(key, 0.0) + mmol
@@ -176,14 +177,15 @@ def _take_up(book: Ledger, number: int, step: Step) -> None:
     pooled: Phase | None = None
     for portion in range(1, step.repeats + 1):
         aqueous = fresh_wash(table(Solution)[step.solution], step.volume_ml, book.sheet)
-        _hand_over(organic, aqueous)
+        hand_over(organic, aqueous)
         book.contacts.append(equilibrate(book.sheet, organic, aqueous, number, portion))
-        pooled = aqueous if pooled is None else _pool(pooled, aqueous)
+        pooled = aqueous if pooled is None else pool(pooled, aqueous)
     book.set_aside.append((number, "organic", organic))
     book.aqueous, book.organic = pooled, None
 
 
-def _pool(one: Phase, two: Phase) -> Phase:
+def pool(one: Phase, two: Phase) -> Phase:
+    """Return two like phases poured together."""
     none = np.zeros(1)
     weak = {k: one.weak_mmol.get(k, none) + two.weak_mmol.get(k, none) for k in {*one.weak_mmol, *two.weak_mmol}}
     whole = one.volume_ml + two.volume_ml
@@ -216,7 +218,8 @@ def _need_aqueous(book: Ledger, number: int, step: Step) -> Phase:
     return book.aqueous
 
 
-def _set_ph(book: Ledger, number: int, step: Step) -> None:
+def bring_to_ph(book: Ledger, number: int, step: Step) -> None:
+    """Bring the water of ``book`` to the pH of ``step``; raise ``LedgerError`` where none is given."""
     aqueous = _need_aqueous(book, number, step)
     if step.target_ph is None:
         raise LedgerError(f"step {number} (set ph): no pH is given.")
@@ -240,7 +243,7 @@ def _extract(book: Ledger, number: int, step: Step) -> None:
     for portion in range(1, step.repeats + 1):
         organic = fresh_solvent(table(Solvent)[step.solvent], step.volume_ml, book.sheet)
         book.contacts.append(equilibrate(book.sheet, organic, aqueous, number, portion))
-        pooled = organic if pooled is None else _pool(pooled, organic)
+        pooled = organic if pooled is None else pool(pooled, organic)
     book.set_aside.append((number, "aqueous", aqueous))
     book.organic, book.aqueous = pooled, None
 
@@ -250,7 +253,7 @@ def _dilute(book: Ledger, number: int, step: Step) -> None:
     fresh = fresh_solvent(solvent, step.volume_ml, book.sheet)
     if book.organic is None:
         raise LedgerError(f"step {number} (dilute): the product is in the water layer; extract it first.")
-    book.organic = _pool(book.organic, fresh)
+    book.organic = pool(book.organic, fresh)
 
 
 def _neutralise(book: Ledger, number: int, step: Step) -> None:
@@ -262,14 +265,14 @@ def _neutralise(book: Ledger, number: int, step: Step) -> None:
     if step.target_ph is None:
         raise LedgerError(f"step {number} (neutralise): no pH is given.")
     aqueous = fresh_wash(table(Solution)["water"], step.volume_ml, book.sheet)
-    _hand_over(organic, aqueous)
+    hand_over(organic, aqueous)
     aqueous.salt_mmol = aqueous.salt_mmol + np.abs(organic.strong_mmol)
     book.contacts.append(equilibrate(book.sheet, organic, aqueous, number, 1, step.target_ph))
     _note_cosolvent(book, number, aqueous)
     for portion in range(2, step.repeats + 1):
         again = fresh_solvent(table(Solvent)[step.solvent], AGAIN_SHARE * at_best(organic.volume_ml), book.sheet)
         book.contacts.append(equilibrate(book.sheet, again, aqueous, number, portion, step.target_ph))
-        organic = book.organic = _pool(organic, again)
+        organic = book.organic = pool(organic, again)
     book.set_aside.append((number, "aqueous", aqueous))
 
 
@@ -333,7 +336,7 @@ _DO = {
     "wash": _wash,
     "take up": _take_up,
     "rinse water": _rinse_water,
-    "set ph": _set_ph,
+    "set ph": bring_to_ph,
     "extract": _extract,
     "dry": _nothing,
     "filter off desiccant": _nothing,

@@ -2,7 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
+
+if TYPE_CHECKING:
+    from washlore.rules.plan import Plan, PlanStep
 
 ACTIONS = (
     "quench",
@@ -87,3 +94,76 @@ class Proposal:
     def readable(self) -> bool:
         """Tell whether anything of a workup was found."""
         return bool(self.steps)
+
+
+def in_words(read: ReadStep) -> str:
+    """Return a step as read in a few words, such as ``wash, 3 × 20 mL saturated sodium hydrogen carbonate``."""
+    what = ""
+    if read.solution in table(Solution):
+        what = table(Solution)[read.solution].name
+    elif read.solvent in table(Solvent):
+        what = table(Solvent)[read.solvent].name
+    elif read.desiccant in table(Desiccant):
+        what = table(Desiccant)[read.desiccant].name
+    amount = f"{read.repeats} × " if read.repeats > 1 else ""
+    if read.volume_ml:
+        amount += f"{read.volume_ml:g} mL "
+    elif read.relative_volume:
+        amount += f"{read.relative_volume:g} volume{'' if read.relative_volume == 1 else 's'} "
+    action = "set pH" if read.action == "set ph" else "check pH" if read.action == "check ph" else read.action
+    if read.target_ph is not None:
+        action += f" to {read.target_ph:g}"
+    said = f"{amount}{what}".strip()
+    return f"{action}, {said}" if said else action
+
+
+def read_as(read: ReadStep) -> str:
+    """Return a step as it is shown back, with the layer kept."""
+    kept = " ".join(filter(None, (read.layer_kept, read.phase_kept)))
+    return f"{in_words(read)}, {kept} layer kept" if kept else in_words(read)
+
+
+def as_proposal(plan: Plan) -> Proposal:
+    """Return our own plan in the form of a read plan; the text is its instructions."""
+    steps: list[ReadStep] = []
+    texts: list[str] = []
+    place = 0
+    gassy = {c.subject for c in plan.cautions if c.id == "carbon dioxide"}
+    for step in plan.steps:
+        made = list(_read_steps(step))
+        if f"step {step.number}" in gassy:
+            made.append(ReadStep("vent", 0, 0, ""))
+        steps += [replace(r, start=place, end=place + len(step.instruction), words=step.instruction) for r in made]
+        texts.append(step.instruction)
+        place += len(step.instruction) + 1
+    return Proposal("\n".join(texts), tuple(steps), ())
+
+
+def _read_steps(step: PlanStep) -> list[ReadStep]:
+    common: Mapping[str, Any] = {
+        "start": 0,
+        "end": 0,
+        "words": "",
+        "solution": step.solution,
+        "strength": step.strength,
+        "solvent": step.solvent,
+        "desiccant": step.desiccant,
+        "volume_ml": step.volume_ml,
+        "repeats": step.repeats,
+        "target_ph": step.target_ph,
+        "phase_kept": step.phase_kept,
+        "layer_kept": step.layer_kept,
+    }
+    if step.action == "neutralise":
+        water = {**common, "solvent": "water", "target_ph": None, "phase_kept": "", "layer_kept": ""}
+        return [ReadStep("dilute", **water), ReadStep("set ph", **{**common, "volume_ml": None})]
+    if step.action == "rinse water":
+        return [ReadStep("extract", **common)]
+    if step.action == "quench":
+        return [ReadStep("quench", **{**common, "phase_kept": "", "layer_kept": ""})]
+    if step.action == "filter off desiccant":
+        return [
+            ReadStep("filter off desiccant", **{**common, "volume_ml": None, "repeats": 1}),
+            ReadStep("rinse", **common),
+        ]
+    return [ReadStep(step.action, **common)]

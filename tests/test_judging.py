@@ -10,11 +10,11 @@ import pytest
 
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, Source, table
 from washlore.rules.engine import STAGES, Lore, judging_lore
-from washlore.rules.judge import Considered, Judgement, as_proposal, consider, judge
+from washlore.rules.judge import Considered, Judgement, consider, judge
 from washlore.rules.judging.cases import PlanCase, shorthand
 from washlore.rules.judging.facts import KINDS
 from washlore.rules.mixture import build, read_other
-from washlore.rules.proposal import ACTIONS, Proposal, ReadStep
+from washlore.rules.proposal import ACTIONS, Proposal, ReadStep, as_proposal
 
 ESTER = "CCOC(=O)/C=C/c1ccccc1"
 END = " | wash brine 15 | dry na2so4 | filter off desiccant | concentrate"

@@ -9,8 +9,8 @@ import time
 import pytest
 
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
-from washlore.rules.proposal import ACTIONS, ReadStep
-from washlore.rules.reading import MAX_CHARACTERS, ReadingError, describe, organic_solvent, read_plan, read_table
+from washlore.rules.proposal import ACTIONS, ReadStep, read_as
+from washlore.rules.reading import MAX_CHARACTERS, ReadingError, organic_solvent, read_plan, read_table
 
 
 def short(step: ReadStep) -> str:
@@ -476,24 +476,24 @@ def test_every_phrase_is_tied_to_its_place(text):
     assert all(not s.solution or s.solution in table(Solution) for s in plan.steps)
     assert all(not s.solvent or s.solvent in table(Solvent) for s in plan.steps)
     assert all(not s.desiccant or s.desiccant in table(Desiccant) for s in plan.steps)
-    assert all(describe(s) for s in plan.steps)
+    assert all(read_as(s) for s in plan.steps)
 
 
 DESCRIBED = (
-    ("wash with 3 x 20 mL sat. NaHCO3", "3 x 20 mL saturated sodium hydrogen carbonate, organic layer kept (assumed)"),
-    ("Washed with brine; the organic layer was kept.", "saturated sodium chloride, organic layer kept"),
-    ("wash with brine, keep the bottom layer", "saturated sodium chloride, bottom layer kept"),
-    ("extract with 20 mL EtOAc", "extract with 20 mL ethyl acetate, organic layer kept (assumed)"),
-    ("dry over MgSO4", "dry over magnesium sulfate"),
-    ("acidify to pH 2 with 1 M HCl", "adjust to pH 2 with 1 M hydrochloric acid"),
-    ("acidify with HCl", "adjust to pH 2 (assumed) with 1 M hydrochloric acid"),
-    ("wash with an equal volume of water", "1 volume water, organic layer kept (assumed)"),
+    ("wash with 3 x 20 mL sat. NaHCO3", "wash, 3 × 20 mL saturated sodium hydrogen carbonate"),
+    ("Washed with brine; the organic layer was kept.", "wash, saturated sodium chloride, organic layer kept"),
+    ("wash with brine, keep the bottom layer", "wash, saturated sodium chloride, bottom layer kept"),
+    ("extract with 20 mL EtOAc", "extract, 20 mL ethyl acetate"),
+    ("dry over MgSO4", "dry, magnesium sulfate"),
+    ("acidify to pH 2 with 1 M HCl", "set pH to 2, 1 M hydrochloric acid"),
+    ("wash twice with brine", "wash, 2 × saturated sodium chloride"),
+    ("wash with an equal volume of water", "wash, 1 volume water"),
 )
 
 
 @pytest.mark.parametrize(("text", "shown"), DESCRIBED, ids=[d[0] for d in DESCRIBED])
 def test_reading_is_shown_back(text, shown):
-    assert describe(read_plan(text).steps[0]) == shown
+    assert read_as(read_plan(text).steps[0]) == shown
 
 
 ASSUMED = (

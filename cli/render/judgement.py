@@ -12,7 +12,9 @@ from typing import TYPE_CHECKING, Any
 from washlore.cli.common import version
 from washlore.cli.render.text import INDENT, band, heading, paragraph, sentence, table_text
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, source_text, table
-from washlore.rules.judge import Found, Judgement, as_proposal, short
+from washlore.rules.judge import Judgement
+from washlore.rules.proposal import as_proposal, read_as
+from washlore.rules.verdict import Found
 from washlore.rules.words import share
 
 if TYPE_CHECKING:
@@ -103,14 +105,6 @@ def _step(number: int, read: ReadStep, made: Judgement) -> dict[str, Any]:
         "target_ph": _number(read.target_ph),
         "assumed": list(dict.fromkeys((*read.assumed, *made.assumed.get(number, ())))),
     }
-
-
-def read_as(read: ReadStep) -> str:
-    """Return a step as it was read, in words."""
-    said = short(read)
-    if read.phase_kept or read.layer_kept:
-        said += f", {' '.join(filter(None, (read.layer_kept, read.phase_kept)))} layer kept"
-    return said
 
 
 def _finding(item: Found, names: dict[str, str]) -> dict[str, Any]:

@@ -1,6 +1,6 @@
 """The words that people use in a written workup: what they call solutions, solvents, layers and operations.
 
-Everything here is lower case, with ``sulf`` for ``sulph`` and without hyphens, as ``rules/reading.py`` compares it.
+Everything here is lower case, with ``sulf`` for ``sulph`` and without hyphens, as ``characters`` compares it.
 """
 
 from __future__ import annotations

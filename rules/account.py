@@ -1,0 +1,221 @@
+"""The account of a plan that has been carried out: what the rules that judge may ask about it, and what it achieves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
+from washlore.rules import facts as f
+from washlore.rules.bench import MARGIN_PH, Act, Bench
+from washlore.rules.ledger import band
+from washlore.rules.plan import Plan
+from washlore.rules.proposal import ReadStep, in_words
+from washlore.rules.species import Array
+from washlore.rules.words import listed, share
+
+# A component counts as touched by a step that takes this much of it.
+TOUCHED = 0.1
+LOST_WORTH_WORDS = 0.05
+
+
+@dataclass(frozen=True)
+class Achieved:
+    """What a step of the plan does, in one line."""
+
+    step: int
+    text: str
+
+
+class Job:
+    """A plan being judged: the account of it, and what rules may ask about beyond the facts."""
+
+    def __init__(self, plan: Plan, bench: Bench) -> None:
+        self.plan = plan
+        self.bench = bench
+        self.proposal = bench.proposal
+        self.mixture = plan.mixture
+        self.ids = [c.id for c in plan.mixture.components]
+        self.final: Array = bench.shares(bench.layer.mmol)
+        self.history = [(bench.shares(a.before), bench.shares(_after(a))) for a in bench.acts]
+        self.salts_left = 0.0 if any(a.contacts for a in bench.acts) else 1.0
+        self.ionises: dict[tuple[str, str], float] = {}
+        self.kinds: dict[str, set[str]] = {}
+        for fact in bench.known.get(f.Ionises, ()):
+            self.ionises[fact["component"], fact["kind"]] = fact["pka"]
+        for fact in bench.known.get(f.Behaviour, ()):
+            self.kinds.setdefault(fact["component"], set()).add(fact["kind"])
+
+    def name(self, component_id: str) -> str:
+        """Return the name of a component."""
+        return self.plan.component(component_id).name
+
+    def read(self, number: int) -> ReadStep:
+        """Return a step as read."""
+        return self.proposal.steps[number - 1]
+
+    def label(self, number: int) -> str:
+        """Return a step in a few words: its number and what is done with what."""
+        return f"step {number} ({in_words(self.read(number))})"
+
+    def kind(self, component_id: str) -> str:
+        """Return what a component is where it matters for a wash."""
+        kinds = self.kinds.get(component_id, set())
+        return next((k for k in ("amphoteric", "acid", "base", "weak acid", "weak base") if k in kinds), "other")
+
+    def pka_value(self, component_id: str) -> float:
+        """Return the pKa that decides a component's layer."""
+        return self.ionises.get((component_id, "base" if "base" in self.kind(component_id) else "acid"), 7.0)
+
+    def pka(self, component_id: str) -> str:
+        """Return the pKa in words."""
+        prefix = "conjugate acid " if "base" in self.kind(component_id) else ""
+        return f"{prefix}pKa {self.pka_value(component_id):.1f}"
+
+    def neutral_ph(self) -> float:
+        """Return a pH at which the product is neutral."""
+        pka = self.pka_value("product")
+        if "base" in self.kind("product"):
+            return min(round(2 * max(pka + MARGIN_PH, 10.0)) / 2, 13.0)
+        return max(round(2 * min(pka - MARGIN_PH, 5.0)) / 2, 1.5)
+
+    def ph_before(self, number: int) -> float:
+        """Return the pH of the water at an extraction."""
+        act = self.bench.acts[number - 1]
+        if act.contacts:
+            return float(act.contacts[0].ph[0])
+        return act.ph
+
+    def recovered(self) -> float:
+        """Return the median share of the product that comes home."""
+        return band(self.bench.recovered)[1]
+
+    def volume(self, number: int) -> float:
+        """Return the volume of one portion, as written or assumed."""
+        return self.bench.acts[number - 1].portion_ml
+
+    def ours_of(self, component_id: str) -> str:
+        """Return what our own plan does about a component, in words."""
+        for step in self.plan.steps:
+            if component_id in step.for_components and step.action in ("wash", "quench", "filter", "evaporate"):
+                return _lowered(step.instruction.split("; keep")[0])
+        if any(step.action == "take up" for step in self.plan.steps):
+            step = next(s for s in self.plan.steps if s.action == "take up")
+            return f"carry {self.name('product')} through water: {_lowered(step.instruction.split(';')[0])}, then bring it back"
+        first = next((s for s in self.plan.steps if s.action in ("wash", "neutralise")), None)
+        return _lowered(first.instruction.split("; keep")[0]) if first else ""
+
+    def ours_for(self, number: int) -> str:
+        """Return the wash of our plan that takes what a wash of this plan takes, in words."""
+        act = self.bench.acts[number - 1]
+        before, after = self.history[number - 1]
+        drops = (before - after)[:, 0]
+        for index in np.argsort(-drops):
+            component = self.ids[int(index)]
+            if component == "product" or drops[index] < TOUCHED:
+                continue
+            for step in self.plan.steps:
+                if component in step.for_components and step.action == "wash" and step.solution != act.solution:
+                    return f"{table(Solution)[step.solution].name} for {self.name(component)}"
+        return ""
+
+    def our_desiccant(self) -> str:
+        """Return the name of the drying agent of our plan."""
+        step = next((s for s in self.plan.steps if s.desiccant), None)
+        return table(Desiccant)[step.desiccant].name if step else "sodium sulfate"
+
+    def first_dry(self) -> int:
+        """Return the number of the first drying step, 0 without one."""
+        return next((a.number for a in self.bench.acts if a.read.action == "dry"), 0)
+
+    def washes(self) -> list[Act]:
+        """Return the steps in which a solution met the product."""
+        return [
+            a for a in self.bench.acts if a.contacts and a.solution and a.did in ("wash", "take up", "quench", "dilute")
+        ]
+
+    def _sided_acts(self) -> list[Act]:
+        return [*self.washes(), *(a for a in self.bench.acts if a.did == "set ph")]
+
+    def step_of_lowest(self) -> int:
+        """Return the step that is most acidic."""
+        return min(self._sided_acts(), key=lambda a: a.ph).number
+
+    def step_of_highest(self) -> int:
+        """Return the step that is most basic."""
+        return max(self._sided_acts(), key=lambda a: a.ph).number
+
+    def others_of(self, *kinds: str) -> bool:
+        """Tell whether something else in the flask is of one of these kinds, so that a wash was meant for it."""
+        return any(self.kind(c) in kinds for c in self.ids if c != "product")
+
+    def solvent_id(self) -> str:
+        """Return the solvent of the organic layer as the plan goes."""
+        for read in reversed(self.proposal.steps):
+            if (
+                read.action in ("extract", "dilute")
+                and read.solvent in table(Solvent)
+                and table(Solvent)[read.solvent].log_k_key
+            ):
+                return read.solvent
+        own = [s for s, _ in self.plan.mixture.reaction_solvents if s.log_k_key]
+        return own[0].id if own else self.plan.extraction
+
+    def achieved(self) -> list[Achieved]:
+        """Return what each step does, one line each."""
+        lines = []
+        for act, (before, after) in zip(self.bench.acts, self.history, strict=True):
+            text = self._achievement(act, before, after)
+            if text:
+                lines.append(Achieved(act.number, text))
+        return lines
+
+    def _achievement(self, act: Act, before: Array, after: Array) -> str:
+        taken = [
+            f"{share(float(a))} of {self.name(c)} is left"
+            if a > self.plan.mixture.target
+            else f"takes {self.name(c)} out"
+            for c, b, a in zip(self.ids, before[:, 0], after[:, 0], strict=True)
+            if c != "product" and b - a > TOUCHED * max(b, 1e-9) and b > self.plan.mixture.target
+        ]
+        kept = self.history[act.number - 1][1][self.ids.index("product"), 0]
+        action = act.read.action
+        if act.did in ("wash", "take up", "rinse water") and act.contacts:
+            if act.did == "take up":
+                return f"carries {self.name('product')} into the water ({share(float(kept))} of it)"
+            lost = float(before[self.ids.index("product"), 0] - kept)
+            if lost > LOST_WORTH_WORDS:
+                taken = [*taken, f"carries {share(lost)} of {self.name('product')} away"]
+            if taken:
+                return listed(sorted(taken, key=lambda t: not t.startswith("takes")))
+            if act.solution in ("brine", "half_brine"):
+                return "takes most of the dissolved water"
+            return "rinses; little is left to take"
+        return {
+            "quench": f"destroys {listed([self.name(c) for c in act.cleared])}" if act.cleared else "ends the reaction",
+            "filter": f"takes {listed([self.name(c) for c in act.cleared])} off"
+            if act.cleared
+            else "clears the solution",
+            "extract": f"brings {share(float(kept))} of {self.name('product')} into the organic layer",
+            "dilute": "makes the layers" if not taken else listed(taken),
+            "set ph": f"brings the water to pH {act.ph:g}",
+            "dry": "takes the water out",
+            "filter off desiccant": "takes the drying agent off",
+            "rinse": "brings back what the solid holds",
+            "concentrate": "leaves the crude product" + (f"; {listed(taken)}" if taken else ""),
+            "evaporate": "takes the solvent off" + (f"; {listed(taken)}" if taken else ""),
+            "vent": "lets the pressure out",
+            "check ph": "makes sure of the pH",
+            "combine": "brings the layers together",
+            "cool": "keeps heat and gas in check",
+        }.get(action, "")
+
+
+def _after(act: Act) -> Array:
+    assert act.after is not None
+    return act.after
+
+
+def _lowered(text: str) -> str:
+    return text[:1].lower() + text[1:]

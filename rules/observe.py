@@ -1,0 +1,479 @@
+"""What is observed of a plan that has been carried out: the facts that the rules of ``rules/judging`` go by."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from washlore.knowledge import kinetics
+from washlore.knowledge.rows import Residue, Solution, Solvent, table
+from washlore.rules import facts as f
+from washlore.rules.account import TOUCHED, Job
+from washlore.rules.bench import Act, says_ph
+from washlore.rules.judging import facts as j
+from washlore.rules.ledger import band
+from washlore.rules.proposal import ReadStep
+from washlore.rules.species import Array
+from washlore.rules.words import share
+
+WATERY = ("wash", "take up")
+# Our own plan must leave this many times less for a remainder to be held against a plan.
+BETTER = 3.0
+# It must stay even with the numbers on the lucky side, at this many times the target.
+SURE_TIMES = 3.0
+# What a step without a volume leaves up to this share is laid to the volume that was assumed.
+UNSAID_SHARE = 0.3
+MOST_PORTIONS = 8
+# What may explode when it is concentrated beside organic matter.
+EXPLODES = frozenset(("mcpba", "hydroperoxide_tbhp", "dialkyl_peroxide", "dioxirane", "ozone", "perchlorate"))
+LEAST_MMOL, LEAST_SHARE = 0.05, 0.02
+# An oxidant is held to be concentrated when nothing has been done about most of it, even on the lucky side.
+MOSTLY_THERE = 0.5
+IDLE_SHARE = 0.01
+LEAST_DROP = 0.02
+# A product that loses no more than this at worst in five minutes of shaking comes through; where no rate constant is
+# held, one of which hardly anything is in the water.
+SURVIVED, SURVIVED_ACID, HARDLY_EXPOSED, SHAKING_MIN = 0.1, 0.02, 3e-4, 5.0
+
+
+def observe(job: Job, ke: Any) -> None:
+    """Declare what the rules go by."""
+    _observe_steps(job, ke)
+    _observe_losses(job, ke)
+    _observe_remains(job, ke)
+    _observe_danger(job, ke)
+    _observe_practice(job, ke)
+
+
+def _observe_steps(job: Job, ke: Any) -> None:
+    used: set[str] = set()
+    extremes = []
+    for act in job.bench.acts:
+        read = act.read
+        row = table(Solution).get(act.solution)
+        used.add(read.desiccant)
+        if (read.action not in ("wash", "take up", "dry") and act.did != "wash") or not (row or read.desiccant):
+            continue  # where a pH is set or a flask is quenched, the bottle's pH is not what the product meets
+        if row is not None:
+            extremes.append(row.ph)
+        ke.observe(
+            j.Did(
+                step=act.number,
+                action=read.action,
+                solution=act.solution,
+                acts=row.acts_as if row else "",
+                ph=row.ph if row else 7.0,
+                solvent=read.solvent,
+                desiccant=read.desiccant,
+                survives=row is not None and _survives(job, act, row),
+            ),
+            f"step {act.number}: {read.words}",
+        )
+    product = job.plan.mixture.product.id
+    low = min(extremes, default=7.0)
+    high = max(extremes, default=7.0)
+    for known in job.plan.known.values():
+        fact = known.fact
+        kind = type(fact)
+        if kind is f.Stands:
+            wanted = fact["ph"] > low if fact["side"] == "low" else fact["ph"] < high
+        elif kind is f.BarredDesiccant:
+            wanted = fact["desiccant"] in used
+        else:
+            wanted = kind is f.Pot or kind is f.SpoiltBy
+        if wanted:
+            reason = known.reasons[0]
+            ke.observe(_copy(fact), reason.text, reason.sources)
+    ke.observe(
+        j.Character(component=product, kind=job.kind(product), pka=job.pka_value(product)),
+        f"{job.name(product)} is {job.kind(product)}",
+    )
+
+
+def _survives(job: Job, act: Act, row: Solution) -> bool:
+    """Tell whether so little of the product is in the water of a strong wash that it comes through all the same."""
+    if 2.0 < row.ph < 11.0 or not act.contacts:
+        return False
+    exposed = max(float(job.bench.share("product", c.aqueous_mmol)[0]) for c in act.contacts)
+    loss = kinetics.loss_fraction(job.plan.mixture.product.principal, row.ph, SHAKING_MIN, min(1.0, exposed))
+    if loss is not None:
+        return loss.mid * loss.factor < (SURVIVED if row.ph > 7 else SURVIVED_ACID)
+    return exposed < (HARDLY_EXPOSED if row.ph > 7 else HARDLY_EXPOSED / 30)
+
+
+def _observe_losses(job: Job, ke: Any) -> None:
+    row = job.ids.index("product")
+    mistaken = {act.number for act, _, _ in job.bench.mistakes}
+    pending: list[tuple[Act, Array]] = []
+    for act, (before, after) in zip(job.bench.acts, job.history, strict=True):
+        drop = before[row] - after[row]
+        if act.read.action in ("evaporate", "concentrate") or act.number in mistaken:
+            continue
+        aside = act.read.action in ("dilute", "quench", "set ph")
+        if aside and (not _goes_on(job, act) or 0 < job.first_dry() < act.number):
+            continue  # nothing is parted after it
+        if float(drop[0]) < -LEAST_DROP:
+            back = -drop
+            pending = [(a, np.maximum(d - back, 0.0)) for a, d in pending]
+        elif float(np.max(drop)) > LEAST_DROP:
+            pending.append((act, drop))
+    for act, drop in pending:
+        low, mid, high = band(drop)
+        if mid < 2 * LEAST_DROP:
+            continue
+        solution = act.solution if act.did in ("wash", "take up") else ""
+        if act.did == "take up":
+            # What is left behind in the organic layer.
+            solution = ""
+        acts = table(Solution)[solution].acts_as if solution else ""
+        ke.observe(
+            j.Lost(
+                step=act.number,
+                share=_short(mid),
+                low=_short(low),
+                high=_short(high),
+                solution=solution,
+                acts=acts,
+                said=act.volume_said,
+            ),
+            f"computed: step {act.number} takes {share(mid)} of the product",
+        )
+    for act, said, holds in job.bench.mistakes:
+        contact = next((c for c in reversed(job.bench.book.contacts) if c.step == act.number), None)
+        if contact is None:
+            continue
+        ke.observe(
+            j.Kept(
+                step=act.number,
+                said=said,
+                position=act.read.layer_kept,
+                holds=_short(holds),
+                organic_density=round(contact.organic_density, 2),
+                aqueous_density=round(contact.aqueous_density, 2),
+            ),
+            f"the {said} layer is kept",
+        )
+    for act in job.bench.acts:
+        if act.skipped == "no layer" and not _mixed(job, act.read):
+            ke.observe(j.NoLayer(step=act.number, solvent=act.read.solvent), "the solvent mixes with water")
+    for act, held in job.bench.discarded:
+        low, mid, high = band(np.asarray(held))
+        ke.observe(j.Discards(step=act.number, share=_short(mid), high=_short(high)), "layers are thrown away")
+
+
+def _mixed(job: Job, read: ReadStep) -> bool:
+    """Tell whether the words around a solvent speak of a mixture of solvents."""
+    around = job.proposal.text[max(0, read.start - 25) : read.end + 12]
+    return any(sign in around for sign in "/:%")
+
+
+def _goes_on(job: Job, act: Act) -> bool:
+    later = ("wash", "extract", "take up", "dry", "discard")
+    return any(a.read.action in later for a in job.bench.acts[act.number :])
+
+
+def _observe_remains(job: Job, ke: Any) -> None:
+    target = job.plan.mixture.target
+    remains = []
+    for index, component in enumerate(job.ids):
+        if component == "product" or component in job.bench.inorganic:
+            continue
+        low, mid, high = band(job.final[index])
+        ours = job.plan.left[component][1]
+        if mid <= target or low <= SURE_TIMES * target or ours * BETTER > mid:
+            continue
+        remains.append((component, index, low, mid, high, ours))
+    if not remains:
+        return
+    washes = job.washes()
+    phs = [a.ph for a in washes]
+    kinds = [table(Solution)[a.solution].acts_as for a in washes]
+    sets = [a.ph for a in job.bench.acts if a.did == "set ph"]
+    ke.observe(
+        j.Sides(
+            lowest=min([*phs, *sets], default=7.0),
+            highest=max([*phs, *sets], default=7.0),
+            only_neutral=bool(kinds) and all(k == "salt" for k in kinds) and not sets,
+            brine_step=next((a.number for a in washes if a.solution in ("brine", "half_brine")), 0),
+        ),
+        "the washes of the plan",
+    )
+    for component, index, low, mid, high, ours in remains:
+        drops = [(b[index, 0] - a[index, 0], act) for (b, a), act in zip(job.history, job.bench.acts, strict=True)]
+        best, act = max(drops, key=lambda pair: pair[0])
+        touched = act.number if best >= TOUCHED and act.contacts else 0
+        if touched and not act.volume_said and mid < UNSAID_SHARE:
+            continue
+        ke.observe(
+            j.Remains(
+                component=component,
+                low=_short(low),
+                mid=_short(mid),
+                high=_short(high),
+                ours=_short(ours),
+                touched=touched,
+            ),
+            f"computed: {share(mid)} of {job.name(component)} is left",
+        )
+        kind = job.kind(component)
+        if kind == "other" and job.kinds.get(component, set()) & {"salt", "water-miscible solvent"}:
+            kind = "polar"
+        ke.observe(
+            j.Character(component=component, kind=kind, pka=job.pka_value(component)),
+            f"{job.name(component)} is {kind}",
+        )
+        spent = act.contacts and abs(float(act.contacts[0].ph[0]) - act.ph) > 2 and best > 0.2 * LEAST_SHARE
+        if (touched or spent) and act.did == "wash":
+            _observe_portions(job, ke, component, index, act, target)
+
+
+def _observe_portions(job: Job, ke: Any, component: str, index: int, act: Act, target: float) -> None:
+    before, after = (float(m[index, 0]) for m in job.history[act.number - 1])
+    each = max(after / max(before, 1e-12), 1e-9) ** (1.0 / act.read.repeats)
+    needed = math.ceil(math.log(max(target / before, 1e-9)) / math.log(each)) if each < 0.999 else 0
+    ke.observe(
+        j.Portions(
+            component=component,
+            step=act.number,
+            solution=act.solution,
+            repeats=act.read.repeats,
+            each=_short(each),
+            needed=needed if needed <= MOST_PORTIONS else 0,
+            spent_ph=round(float(act.contacts[0].ph[0]), 2),
+            bottle_ph=act.ph,
+        ),
+        f"computed: each portion leaves {share(each)}",
+    )
+
+
+def _observe_danger(job: Job, ke: Any) -> None:
+    leftovers = job.bench.leftovers
+    if not leftovers:
+        return
+    first_wet = next((a for a in job.bench.acts if a.contacts), None)
+    quenches = [a.number for a in job.bench.acts if a.read.action == "quench"]
+    strip = next((a for a in reversed(job.bench.acts) if a.read.action in ("concentrate", "evaporate")), None)
+    for component, fact in leftovers.items():
+        residue = fact["residue"]
+        row = table(Residue)[residue]
+        for act in job.bench.acts:
+            there = _share_before(job, component, act)
+            if there < LEAST_SHARE or there * job.plan.component(component).mmol < LEAST_MMOL:
+                continue
+            met = _met_ph(job, act)
+            solution = table(Solution).get(act.solution)
+            if solution is not None and residue in solution.never_meets and solution.ph < 7:
+                met = min(met, solution.ph)
+            elif solution is not None and residue in solution.never_meets and met >= 7:
+                if residue in ("cyanide", "sulfur_dioxide_source") or act.read.action == "quench":
+                    continue
+                met = solution.ph
+            elif met >= 6:
+                continue
+            ke.observe(
+                j.Meets(
+                    step=act.number,
+                    component=component,
+                    residue=residue,
+                    solution=act.solution if solution is not None and residue in solution.never_meets else "",
+                    share=_short(there),
+                    ph=round(met, 1),
+                ),
+                f"{job.name(component)} meets step {act.number}",
+                (row.source,),
+            )
+            break
+        if fact["action"] == "quench":
+            _observe_reactive(job, ke, component, residue, fact["kind"], first_wet, quenches, strip)
+        if fact["action"] == "filter":
+            filtered = next((a.number for a in job.bench.acts if a.read.action == "filter"), 0)
+            if first_wet is not None and (not filtered or filtered > first_wet.number):
+                ke.observe(
+                    j.Solid(component=component, residue=residue, step=first_wet.number),
+                    f"{job.name(component)} is a solid",
+                    (row.source,),
+                )
+
+
+def _share_before(job: Job, component: str, act: Act) -> float:
+    if component in job.bench.inorganic:
+        return 1.0 if not any(a.contacts for a in job.bench.acts[: act.number - 1]) else 0.0
+    return float(job.history[act.number - 1][0][job.ids.index(component), 0])
+
+
+def _met_ph(job: Job, act: Act) -> float:
+    """Return the pH at which things meet in a step; 7 where none is brought about."""
+    if act.did == "set ph":
+        return act.ph
+    if act.did in ("wash", "take up", "quench", "dilute") and act.solution and act.solution in table(Solution):
+        row = table(Solution)[act.solution]
+        return row.ph if row.acts_as in ("acid", "buffer") and act.did != "dilute" else 7.0
+    return 7.0
+
+
+def _observe_reactive(
+    job: Job,
+    ke: Any,
+    component: str,
+    residue: str,
+    kind: str,
+    first_wet: Act | None,
+    quenches: Sequence[int],
+    strip: Act | None,
+) -> None:
+    amount = job.plan.component(component).mmol
+    if first_wet is not None and first_wet.did in ("wash", "take up") and first_wet.read.action in WATERY:
+        there = _share_before(job, component, first_wet)
+        before = any(n < first_wet.number for n in quenches) or _pot_is_watery(job)
+        before = before or any(component in a.cleared for a in job.bench.acts[: first_wet.number - 1])
+        bound = component in first_wet.cleared
+        if there >= LEAST_SHARE and there * amount >= LEAST_MMOL and not before and not bound:
+            ke.observe(
+                j.Unquenched(
+                    step=first_wet.number,
+                    component=component,
+                    residue=residue,
+                    kind=kind,
+                    share=_short(there),
+                    later=next((n for n in quenches if n > first_wet.number), 0),
+                ),
+                f"{job.name(component)} is still reactive",
+            )
+    if strip is not None and residue in EXPLODES:
+        there = _share_before(job, component, strip)
+        if component in job.bench.inorganic:
+            there = sure = 0.0 if job.bench.met_water else there
+        else:
+            sure = band(job.history[strip.number - 1][0][job.ids.index(component)])[0]
+        if sure > MOSTLY_THERE and there * amount > 2 * LEAST_MMOL:
+            ke.observe(
+                j.Concentrates(step=strip.number, component=component, residue=residue, share=_short(there)),
+                f"{job.name(component)} is still there at the end",
+            )
+
+
+def _pot_is_watery(job: Job) -> bool:
+    return any(s.id == "water" for s, _ in job.plan.mixture.reaction_solvents)
+
+
+def _observe_practice(job: Job, ke: Any) -> None:
+    acts = job.bench.acts
+    vented = any(a.read.action == "vent" for a in acts)
+    for act in acts:
+        read = act.read
+        if act.contacts and read.volume_ml and act.layer_known and act.did in ("wash", "take up"):
+            ke.observe(
+                j.Ratio(
+                    step=act.number,
+                    ratio=_short(read.volume_ml / act.organic_ml),
+                    portion_ml=read.volume_ml,
+                    layer_ml=round(act.organic_ml, 1),
+                ),
+                f"step {act.number}: {read.volume_ml:g} mL",
+            )
+        if act.contacts:
+            total = max(c.organic_ml + c.aqueous_ml for c in act.contacts)
+            if read.volume_ml and total > 1000:
+                ke.observe(j.Vessel(step=act.number, total_ml=round(total)), f"computed: {total:.0f} mL in all")
+            gas = sum(c.co2_ml for c in act.contacts)
+            if gas > 100 and act.did in ("wash", "take up"):
+                boiling = min(
+                    (s.boiling_c for s in table(Solvent).values() if s.log_k_key and s.id == job.solvent_id()),
+                    default=100.0,
+                )
+                ke.observe(
+                    j.Gas(step=act.number, co2_ml=round(gas), liquid_ml=round(total), vented=vented, boiling_c=boiling),
+                    f"computed: {gas:.0f} mL of carbon dioxide",
+                )
+    _observe_idle(job, ke)
+    _observe_finish(job, ke)
+    for act in acts:
+        if act.did == "set ph" and any(a.did == "take up" for a in acts[: act.number]):
+            rest = acts[act.number :]
+            upto = next((a.number for a in rest if a.read.action == "extract"), len(acts) + 1)
+            tested = says_ph(act.read) or any(a.read.action == "check ph" and a.number < upto for a in rest)
+            ke.observe(j.Swapped(step=act.number, tested=tested), "the product goes through the water")
+
+
+def _observe_idle(job: Job, ke: Any) -> None:
+    product = job.plan.mixture.product.mmol
+    amounts = np.array([job.plan.component(c).mmol for c in job.ids])
+    earlier: list[str] = []
+    clean = all(not c for c in job.bench.numbers.strong_of.values()) and not job.bench.numbers.weak_mmol
+    for act, (before, after) in zip(job.bench.acts, job.history, strict=True):
+        if act.did != "wash" or not act.contacts:
+            continue
+        row = table(Solution)[act.solution]
+        side = "acid" if row.ph < 6.5 else "base" if row.ph > 7.5 else "neutral"
+        moved = (before - after)[:, 0] * amounts
+        moved[job.ids.index("product")] = 0.0
+        ends = ("acid" in earlier and side == "base") or ("base" in earlier and side == "acid" and _acidic(job))
+        first = not earlier
+        earlier.append(side)
+        if row.acts_as in ("neutral", "salt") or ends or (first and not clean) or len(job.ids) < 2:
+            continue
+        if float(moved.sum()) < IDLE_SHARE * product and not act.cleared and not _sided(job, act, side):
+            ke.observe(j.Idle(step=act.number, solution=row.id, acts=row.acts_as), "computed: it moves nothing")
+
+
+def _acidic(job: Job) -> bool:
+    return job.kind("product") in ("acid", "weak acid", "amphoteric")
+
+
+def _sided(job: Job, act: Act, side: str) -> bool:
+    """Tell whether something that this side takes was in the flask at all, if only a trace is left by now."""
+    wanted = "base" if side == "acid" else "acid"
+    for component in job.ids:
+        if component == "product" or wanted not in job.kind(component):
+            continue
+        if float(job.history[act.number - 1][0][job.ids.index(component), 0]) > 0.1 * job.plan.mixture.target:
+            return True
+    return False
+
+
+def _observe_finish(job: Job, ke: Any) -> None:
+    acts = job.bench.acts
+    dry = [a.number for a in acts if a.read.action == "dry"]
+    # A layer dried, stripped and taken up again starts afresh.
+    restart = max((a.number for a in acts if a.read.action == "dilute" and a.read.solvent != "water"), default=0)
+    water = [
+        a.number
+        for a in acts
+        if a.contacts and a.did in ("wash", "take up", "extract", "quench", "dilute", "rinse water", "set ph")
+    ]
+    strips = [a.number for a in acts if a.read.action in ("concentrate", "evaporate")]
+    filters = [a.number for a in acts if a.read.action in ("filter off desiccant", "filter")]
+    brine = [
+        a.number
+        for a in acts
+        if a.solution in ("brine", "half_brine", "na2so4_sat", "licl_5", "licl_10") and a.contacts
+    ]
+    last_water = water[-1] if water else 0
+    dry = [n for n in dry if n > restart or not last_water > restart]
+    after = [n for n in strips if n > last_water]
+    filter_after = [n for n in filters if dry and n > dry[-1]]
+    solvent = job.solvent_id()
+    ke.observe(
+        j.Finish(
+            dry=dry[0] if dry else 0,
+            last_dry=dry[-1] if dry else 0,
+            water=last_water,
+            filter=filter_after[0] if filter_after else 0,
+            strip=after[0] if after else 0,
+            brine=brine[-1] if brine else 0,
+            solvent=solvent,
+            held=table(Solvent)[solvent].water_held_wt_pct or 0.0,
+        ),
+        "the order of the end",
+    )
+
+
+def _copy(fact: Any) -> Any:
+    return type(fact)(**{slot: fact[slot] for slot in type(fact).slots})
+
+
+def _short(value: float) -> float:
+    return float(f"{float(value):.4g}")

@@ -1,0 +1,303 @@
+"""Verbs that bring something into the flask: pour, quench, dilute, dissolve, acidify, add, treat, stir with."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from . import trade
+from .amounts import Amount, amount_at
+from .characters import Token
+from .course import Clause, Course, Op
+from .things import Item, is_agent, things_in
+from .verbs import next_verb
+
+
+def pour(course: Course, clause: Clause) -> int:
+    """Read what the flask is poured into, or what is poured onto it."""
+    tokens, i, high = clause.tokens, clause.i, clause.high
+    items, shared, stop = things_in(tokens, i + 1, high, [], ("solution", "solvent"))
+    items = course.join(items, tokens)
+    wet = [x for x in items if x.kinds.get("solution") or x.kinds.get("row")]
+    op = course.liquid("quench" if wet else "dilute", tokens, i, items, shared, weak=True)
+    if op is not None and wet:
+        op.names_layer = False
+    return stop
+
+
+def quench(course: Course, clause: Clause) -> int:
+    """Read what the reaction is quenched with."""
+    tokens, i, high, after = clause.tokens, clause.i, clause.high, clause.after
+    items, shared, stop = things_in(tokens, i + 1, high, after, ("solution", "solvent"))
+    # "quenched by adding 10 mL water": the amount follows the next verb.
+    if not items and high < len(tokens) and tokens[high].kinds.get("verb") == "add":
+        items, shared, stop = things_in(tokens, high + 1, next_verb(tokens, high + 1), [], ("solution", "solvent"))
+    items = course.join(items, tokens)
+    op = course.liquid("quench", tokens, i, items, shared, weak=True)
+    if op is None:
+        op = course.simple("quench", tokens, i, weak=True)
+        if len(tokens) > i + 1 and tokens[i + 1].has("with"):
+            op.reason = "what it is quenched with is not known"
+            op.end = tokens[high - 1].end
+    return max(stop, i + 1)
+
+
+def dilute(course: Course, clause: Clause) -> int:
+    """Read what is added to thin or to dissolve."""
+    tokens, i, verb, begun = clause.tokens, clause.i, clause.verb, clause.begun
+    high, before, after = clause.high, clause.before, clause.after
+    if verb == "dissolve" and _weighs_out(tokens, begun, i) and not any(p.kind == "residue" for p in before):
+        course.simple("react", tokens, i, weak=True)
+        return i + 1
+    items, shared, stop = things_in(tokens, i + 1, high, after, ("solvent", "solution"))
+    if not items and high < len(tokens) and tokens[high].kinds.get("verb") == "add":
+        items, shared, stop = things_in(tokens, high + 1, next_verb(tokens, high + 1), [], ("solvent", "solution"))
+    items = [x for x in items if not x.unknown]
+    wet = [x for x in items if x.kinds.get("solution") or x.kinds.get("row")]
+    action = (
+        "take up"
+        if verb == "dissolve" and wet and not [x for x in items if "solvent" in x.kinds and "solution" not in x.kinds]
+        else "dilute"
+    )
+    if verb == "dissolve" and wet and wet[0].kinds.get("solution") in ("acetic",):
+        action = "dilute"
+    op = course.liquid(action, tokens, i, items, shared, weak=True)
+    if op is None and verb == "dilute":
+        op = course.simple("dilute", tokens, i, weak=True)
+        op.reason = "what it is diluted with is not known"
+        op.end = tokens[high - 1].end if high > i else op.end
+    return stop
+
+
+def set_ph(course: Course, clause: Clause) -> int:
+    """Read a pH that is set, and with what."""
+    tokens, i, verb, begun = clause.tokens, clause.i, clause.verb, clause.begun
+    high, subject, after = clause.high, clause.subject, clause.after
+    items, shared, stop = things_in(tokens, i + 1, high, list(after), ("solution",))
+    if not items and high < len(tokens) and tokens[high].kinds.get("verb") == "add":
+        end = next_verb(tokens, high + 1)
+        items, more, stop = things_in(tokens, high + 1, end, [], ("solution",))
+        shared.take(more)
+    wet = [x for x in items if x.kinds.get("solution") or x.kinds.get("row")]
+    by = next((k for k in range(i + 1, high) if tokens[k].low in ("with", "using", "w/", "by")), -1)
+    if by >= 0 and len(wet) > 1:
+        wet = [x for x in wet if x.first > by] or wet
+    ph = shared.ph if shared.ph is not None else next((x.amount.ph for x in items if x.amount.ph is not None), None)
+    if ph is None:
+        for k in range(max(begun, i - 4), min(len(tokens), stop + 10)):
+            if tokens[k].has("ph") and (got := amount_at(tokens, k, len(tokens))) is not None:
+                ph = got[1].ph
+                stop = max(stop, got[0])
+                break
+        else:
+            if (i and tokens[i].low.endswith("ph")) or " ph" in tokens[i].low:
+                ph = next(
+                    (
+                        n
+                        for k in range(i + 1, min(len(tokens), i + 4))
+                        if (n := tokens[k].number) is not None and 0 <= n <= 14
+                    ),
+                    None,
+                )
+    if tokens[i].low.endswith("ph") and ph is None:
+        ph = next(
+            (n for k in range(i + 1, min(len(tokens), i + 4)) if (n := tokens[k].number) is not None and 0 <= n <= 14),
+            None,
+        )
+    amount = Amount()
+    if wet:
+        op = course.from_thing("set ph", wet[0], amount, tokens[i].start)
+        op.end = max(op.end, wet[0].end)
+    else:
+        op = Op("set ph", tokens[i].start, tokens[i].end, course.number)
+        unknown = next((x for x in items if x.unknown), None)
+        if unknown is not None:
+            op.notes.append(f"{course.norm[unknown.start : unknown.end].strip()} is not known")
+    if verb == "adjust" and ph is None and any(t.has("ph") for t in tokens[begun:i]):
+        for k in range(i + 1, min(len(tokens), i + 5)):
+            if (n := tokens[k].number) is not None and 0 <= n <= 14:
+                ph = n
+                if op.volume == n:
+                    op.volume = None
+                    op.notes = [note for note in op.notes if "unit was not" not in note]
+                break
+    if ph is None:
+        ph, said = {
+            "acidify": (2.0, "acidify"),
+            "basify": (10.0, "make basic"),
+            "neutralize": (7.0, "neutralise"),
+        }.get(verb, (None, ""))
+        if ph is not None:
+            op.notes.append(f"pH {ph:g}: {said}, no pH given")
+        elif tokens[i].low.startswith("adjust") and any(t.has("basic") for t in tokens[i + 1 : high]):
+            ph = 10.0
+            op.notes.append("pH 10: basic, no pH given")
+        elif any(t.has("acidic") for t in tokens[i + 1 : high]):
+            ph = 2.0
+            op.notes.append("pH 2: acidic, no pH given")
+    op.ph = ph
+    op.weak = True
+    op.verb = verb
+    covered = [t.end for t in tokens[i + 1 : stop] if t.has("ph") or t.number == ph]
+    op.end = max([op.end, *covered])
+    subject = subject or next((p for p in after if p.kind == "aqueous"), None) or course.carried
+    if subject is not None:
+        op.subject = subject.kind
+        op.names_layer = subject.kind in ("organic", "aqueous")
+    course.ops.append(op)
+    course.target = "liquid"
+    return stop
+
+
+WEIGHED = trade.words("g gm gms gram grams mg kg mmol mol moles mole mmole mmoles equiv eq equivalents equivalent meq")
+
+
+def _weighed(tokens: Sequence[Token], item: Item) -> bool:
+    """Tell whether a salt is added as a solid: 35 g of sodium chloride, solid NaCl."""
+    if item.amount.aqueous or item.amount.strong() or item.kinds.get("solution") in ("ice_water", "water"):
+        return False
+    near = [*tokens[max(0, item.first - 3) : item.first], *tokens[item.last + 1 : item.last + 4]]
+    return any(t.low in WEIGHED or t.has("solid_state", "anhydrous") for t in near)
+
+
+def _weighs_out(tokens: Sequence[Token], low: int, high: int) -> bool:
+    """Tell whether a compound is weighed out there, other than the salt of a solution: a reaction is being set up."""
+    for k in range(low, high):
+        if tokens[k].low in WEIGHED and k and tokens[k - 1].number is not None:
+            near = tokens[max(0, k - 4) : k + 4]
+            if not any(t.has("solution", "row") for t in near):
+                return True
+    return False
+
+
+def add(course: Course, clause: Clause) -> int:
+    """Read an addition: a wash, a quench, a drying agent or a reagent, by what is added and to what."""
+    tokens, i, begun, high = clause.tokens, clause.i, clause.begun, clause.high
+    subject, before, after = clause.subject, clause.before, clause.after
+    token = tokens[i]
+    if _weighs_out(tokens, begun, high):
+        op = course.simple("react", tokens, i, weak=True)
+        return i + 1
+    if token.kinds.get("verb") == "add" and token.low.startswith("treat"):
+        return _treat(course, tokens, i, begun, high, subject, after)
+    ahead, shared, stop = things_in(tokens, i + 1, high, after, ("solution", "solvent"))
+    behind, other, _ = things_in(tokens, begun, i, [p for p in before if p.kind != "layers"], ("solution", "solvent"))
+    into = (i + 1 < len(tokens) and tokens[i + 1].low in ("to", "into", "onto")) or (
+        i + 2 < len(tokens) and tokens[i + 2].low == "to" and not tokens[i + 1].has("solution")
+    )
+    if behind and not (ahead and token.low in ("add", "adding", "addition")):
+        items, shared = behind, other
+    elif ahead:
+        items = ahead
+        if into:
+            course.liquid("quench", tokens, i, ahead, shared, weak=True)
+            return stop
+    else:
+        course.simple("react", tokens, i, weak=True)
+        return stop
+    wet = [x for x in items if x.kinds.get("solution") or x.kinds.get("row")]
+    ph = next(
+        (
+            got[1].ph
+            for k in range(i + 1, min(len(tokens), high + (8 if tokens[high - 1].low == "to" else 0)))
+            if tokens[k].has("ph") and (got := amount_at(tokens, k, len(tokens)))
+        ),
+        None,
+    )
+    basic = next((t for t in tokens[i + 1 : high] if t.has("basic", "acidic")), None)
+    if wet and (
+        ph is not None or (basic is not None and any(t.low in ("until", "till") for t in tokens[i + 1 : high]))
+    ):
+        op = course.from_thing("set ph", wet[0], shared, min(token.start, wet[0].start))
+        op.ph = ph if ph is not None else (10.0 if basic is not None and basic.has("basic") else 2.0)
+        op.end = max(op.end, token.end)
+        op.weak = True
+        course.ops.append(op)
+        return stop
+    solid = next((x for x in wet if _weighed(tokens, x)), None)
+    if solid is not None:
+        op = course.simple("odd", tokens, i, weak=True)
+        op.start, op.end = min(op.start, solid.start), max(op.end, solid.end)
+        return stop
+    if not wet and all(x.kinds.get("solvent") == "triethylamine" for x in items):
+        course.simple("react", tokens, i, weak=True)
+        return stop
+    agents = [x for x in items if is_agent(x) or (x.kinds.get("desiccant") and not x.kinds.get("solution"))]
+    if (agents and len(agents) == len(items)) or (
+        agents and items[0] is agents[0] and items[0].kinds.get("desiccant") == "mgso4"
+    ):
+        op = course.simple("dry", tokens, i, weak=True)
+        op.desiccant = agents[0].kinds["desiccant"]
+        op.start, op.end = min(op.start, agents[0].start), max(op.end, agents[0].end)
+        return stop
+    if len(wet) > 1 and len(wet) == len(items) and items is ahead:
+        for k, item in enumerate(course.join(wet, tokens)):
+            op = course.from_thing("dilute", item, shared, token.start if not k else None)
+            op.weak, op.verb = True, "add"
+            course.ops.append(op)
+        return stop
+    made = course.liquid("dilute", tokens, i, [x for x in items if not x.unknown], shared, weak=True)
+    if made is not None:
+        made.verb = "add"
+        made.start = min(made.start, *(x.start for x in items))
+        made.end = max(made.end, token.end)
+        if items is behind and ahead and tokens[i + 1].has("conj"):
+            more = course.liquid("dilute", tokens, i, [x for x in ahead if not x.unknown], shared, weak=True)
+            if more is not None:
+                more.start, more.verb = ahead[0].start, "add"
+    else:
+        op = course.simple("react", tokens, i, weak=True)
+        desiccants = [x for x in items if x.kinds.get("desiccant")]
+        if desiccants and subject is not None:
+            op.action, op.desiccant, op.weak, op.names_layer = "dry", desiccants[0].kinds["desiccant"], False, True
+            op.start, op.end = min(op.start, desiccants[0].start), max(op.end, desiccants[0].end)
+    return stop
+
+
+def _treat(course: Course, tokens, i, begun, high, subject, after) -> int:
+    items, shared, stop = things_in(tokens, i + 1, high, after, ("solution", "desiccant", "solvent"))
+    dry = [
+        x
+        for x in items
+        if x.kinds.get("desiccant") in ("mgso4", "na2so4") and not x.amount.aqueous and not x.amount.strong()
+    ]
+    wet = [x for x in items if x.kinds.get("solution") or x.kinds.get("row")]
+    if dry:
+        op = course.simple("dry", tokens, i)
+        op.desiccant, op.end, op.names_layer = dry[0].kinds["desiccant"], dry[0].end, True
+    elif wet:
+        layer = subject is not None and subject.kind == "organic" and not any(t.has("residue") for t in tokens[:i])
+        for k, item in enumerate(course.join(wet, tokens)):
+            op = course.from_thing("wash" if layer else "quench", item, shared, None if k else tokens[i].start)
+            op.weak = not layer
+            op.verb = "treat"
+            course.ops.append(op)
+    else:
+        course.simple("react", tokens, i, weak=True)
+    return stop
+
+
+def stir(course: Course, clause: Clause) -> int:
+    """Read what is stirred with what."""
+    tokens, i, high, subject, after = clause.tokens, clause.i, clause.high, clause.subject, clause.after
+    items, shared, stop = things_in(tokens, i + 1, high, after, ("solution", "desiccant", "solvent"))
+    with_it = i + 1 < len(tokens) and any(t.low in ("with", "w/", "over") for t in tokens[i + 1 : i + 4])
+    objects = [p for p in after if p.index < stop]
+    about = subject or (objects[0] if objects else None)
+    dry = [x for x in items if x.kinds.get("desiccant") in ("mgso4", "na2so4") and not x.amount.aqueous]
+    wet = [x for x in items if x.kinds.get("solution") or x.kinds.get("row")]
+    if with_it and dry:
+        op = course.simple("dry", tokens, i)
+        op.desiccant, op.end, op.names_layer = dry[0].kinds["desiccant"], dry[0].end, True
+    elif with_it and wet and about is not None and about.kind == "organic":
+        for item in wet:
+            op = course.from_thing("wash", item, shared, tokens[i].start)
+            op.subject, op.names_layer = "organic", True
+            course.ops.append(op)
+    elif any(t.low in trade.LONG_TIMES for t in tokens[i + 1 : high]):
+        course.simple("react", tokens, i, weak=True)
+    elif with_it and wet:
+        course.liquid("quench", tokens, i, course.join(items, tokens), shared, weak=True)
+    elif any(t.low in ("with", "w/") for t in tokens[i + 1 : i + 3]) and not items:
+        op = course.simple("odd", tokens, i, weak=True)
+        op.end = tokens[stop - 1].end
+    return stop

@@ -1,0 +1,215 @@
+"""The course of a text: the operations as they are found, and what the words are about meanwhile."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from .amounts import Amount
+from .characters import Token, normalise
+from .layers import ALKANES, Phase, makes_layer, miscibility, solvent_name
+from .lexicon import lex
+from .sentences import sentences_of
+from .strengths import choose
+from .things import Item
+
+
+@dataclass(slots=True)
+class Op:
+    """An operation as found, before the workup is told from what surrounds it."""
+
+    action: str
+    start: int
+    end: int
+    sentence: int
+    weak: bool = False
+    solution: str = ""
+    strength: str = ""
+    solvent: str = ""
+    desiccant: str = ""
+    volume: float | None = None
+    relative: float | None = None
+    repeats: int = 1
+    ph: float | None = None
+    phase: str = ""
+    layer: str = ""
+    notes: list[str] = field(default_factory=list)
+    subject: str = ""  # the layer that it is done to
+    subject_solvent: str = ""
+    verb: str = ""
+    reason: str = ""  # for what could not be read
+    names_layer: bool = False
+
+
+@dataclass(slots=True)
+class Clause:
+    """A verb and where it stands: ``tokens[begun:i]`` before it and ``tokens[i + 1:high]`` after it, with their layers."""
+
+    tokens: list[Token]
+    i: int
+    verb: str
+    begun: int
+    high: int
+    subject: Phase | None
+    before: list[Phase]
+    after: list[Phase]
+    noun: bool
+
+
+class Course:
+    """The text as it is read so far: what it is about, and the operations found in it."""
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+        self.norm, self.at = normalise(text)
+        self.sentences = sentences_of(lex(self.norm), self.norm)
+        self.ops: list[Op] = []
+        self.number = 0
+        self.carried: Phase | None = None  # what the sentence is about so far
+        self.heard: set[int] = set()  # sentences of which something was understood, though it is no step
+        self.target = ""  # what the last words were about: liquid, solid, or not known
+        self.verb = ""  # the verb that a list without one goes on with
+        self.lines = "\n" in self.norm.strip() or self.norm.count("•") > 1 or len(self.norm) < 400
+
+    def simple(self, action: str, tokens: Sequence[Token], i: int, weak: bool = False) -> Op:
+        """Add an operation that a verb alone stands for."""
+        op = Op(action, tokens[i].start, tokens[i].end, self.number, weak=weak, verb=tokens[i].low)
+        self.ops.append(op)
+        return op
+
+    def from_thing(self, action: str, item: Item, shared: Amount, start: int | None = None) -> Op:
+        """Make the operation for one solution or solvent."""
+        amount = Amount(notes=[])
+        amount.take(item.amount)
+        amount.take(shared) if item.amount.repeats is None or item.amount.volume is None else None
+        op = Op(action, item.start if start is None else min(start, item.start), item.end, self.number)
+        written = " ".join(self.norm[a:b] for a, b in sorted(set(amount.words)))
+        op.strength = written
+        op.volume, op.relative = amount.volume, amount.relative
+        op.repeats = amount.repeats or 1
+        op.notes += amount.notes
+        if "row" in item.kinds:
+            op.solution = item.kinds["row"]
+        elif "solution" in item.kinds:
+            key = item.kinds["solution"]
+            if key == "brine" and amount.state == "sat":
+                amount.state = ""
+            said = self.norm[item.start : item.end].strip() if not written else f"{written} {item.low}"
+            op.solution, notes = choose(key, amount, said)
+            if key == "water" and amount.ratio is None and "brine" in self.norm[item.start : item.end].lower():
+                op.solution = "half_brine"
+            op.notes += notes
+        elif "solvent" in item.kinds:
+            op.solvent = item.kinds["solvent"]
+        if item.unknown:
+            op.reason = "the solution is not known"
+        return op
+
+    def join(self, items: list[Item], tokens: Sequence[Token]) -> list[Item]:
+        """Join the parts of one mixture: thiosulfate and bicarbonate 1:1, brine and water 1:1, ammonia in ammonium chloride."""
+        pairs = {
+            frozenset(("na2s2o3", "nahco3")): "na2s2o3_nahco3",
+            frozenset(("nh4cl", "ammonia")): "nh4cl_nh3",
+            frozenset(("brine", "water")): "half_brine",
+        }
+        out: list[Item] = []
+        for item in items:
+            if out and not item.unknown and not out[-1].unknown:
+                last = out[-1]
+                pair = frozenset((last.kinds.get("solution", ""), item.kinds.get("solution", "")))
+                row = pairs.get(pair)
+                link = self.norm[last.end : item.start].strip()
+                alcohol = "" if "solution" in last.kinds else last.kinds.get("solvent", "")
+                watery = item.kinds.get("solution") == "water" and link in ("-", "/", ":", "and")
+                if alcohol and watery and not makes_layer(alcohol):
+                    # Aqueous methanol parts from the organic layer much as water does.
+                    last.kinds, last.end, last.last = {"solution": "water"}, item.end, item.last
+                    last.amount.take(item.amount)
+                    last.amount.notes.append(f"a mixture with {solvent_name(alcohol)} is read as water")
+                    last.low = "water"
+                    continue
+                if (
+                    "ice_water" in pair
+                    and len(pair) == 2
+                    and self.norm[last.end : item.start].strip() in ("/", "and", "-", "+", "in", "plus")
+                ):
+                    ice, other = (last, item) if last.kinds.get("solution") == "ice_water" else (item, last)
+                    mixture = "mixture of" in self.norm[max(0, last.start - 14) : last.start + 12].lower()
+                    if mixture or ice.low in ("ice", "crushed ice", "ice chips", "cracked ice"):
+                        last.kinds, last.low = other.kinds, other.low
+                        last.end, last.last = item.end, item.last
+                        last.amount.take(item.amount)
+                        last.amount.notes.append("with ice")
+                        continue
+                between = self.norm[last.end : item.start].strip(" ()")
+                mixed = (
+                    ("mixture of" in self.norm[max(0, last.start - 24) : last.start].lower() and last.low != "water")
+                    or "mixture of water" in self.norm[max(0, last.start - 14) : last.end].lower()
+                    or (last.amount.ratio and not any("mixture with" in n for n in last.amount.notes))
+                    or item.amount.ratio
+                )
+                if row and (mixed or (between == "/" and row != "half_brine")):
+                    last.kinds = {"row": row}
+                    last.end, last.last = item.end, item.last
+                    last.amount.take(item.amount)
+                    last.amount.repeats = last.amount.repeats or item.amount.repeats
+                    continue
+            out.append(item)
+        return out
+
+    def liquid(
+        self, action: str, tokens: Sequence[Token], i: int, items: list[Item], shared: Amount, weak: bool
+    ) -> Op | None:
+        """Make one operation of a solution and a solvent named together."""
+        wet = [x for x in items if x.kinds.get("solution") or x.kinds.get("row")]
+        organic = [x for x in items if x.kinds.get("solvent") and not x.kinds.get("solution")]
+        if not wet and not organic:
+            return None
+        if not wet:
+            organic.sort(key=lambda x: (miscibility(x.kinds["solvent"]), x.kinds["solvent"] in ALKANES))
+        main = (wet or organic)[0]
+        op = self.from_thing(action, main, shared, tokens[i].start)
+        op.end = max([main.end] + [x.end for x in wet[:1] + organic[:1]])
+        op.weak = weak
+        if not wet and len(organic) > 1:
+            others = ", ".join(solvent_name(x.kinds["solvent"]) for x in organic[1:])
+            op.notes.append(f"a mixture with {others} is read as {solvent_name(op.solvent)}")
+            op.end = max(x.end for x in organic)
+            op.start = min(op.start, *(x.start for x in organic))
+            op.volume = next((x.amount.volume for x in organic if x.amount.volume is not None), None)
+            op.strength = ""
+        if wet and organic:
+            op.solvent = organic[0].kinds["solvent"]
+            if organic[0].amount.volume is not None:
+                op.notes.append(f"{organic[0].amount.volume:g} mL of {solvent_name(op.solvent)}")
+        op.verb = tokens[i].low
+        self.ops.append(op)
+        for other in wet[1:]:
+            second = self.from_thing(action, other, shared)
+            second.weak = weak
+            self.ops.append(second)
+        self.target = "liquid"
+        return op
+
+    def last_aqueous(self) -> bool:
+        """Tell whether the water is being gone on with."""
+        return any(op.action == "take up" or op.phase == "aqueous" for op in self.ops[-2:])
+
+    def mark_kept(self, phase: Phase, kept: bool) -> None:
+        """Say of the last step with two layers which was kept."""
+        last = next(
+            (
+                op
+                for op in reversed(self.ops)
+                if op.action in ("wash", "extract", "take up", "dilute", "quench", "set ph")
+            ),
+            None,
+        )
+        if last is None:
+            return
+        other = {"organic": "aqueous", "aqueous": "organic", "top": "bottom", "bottom": "top"}
+        name = phase.kind if kept else other[phase.kind]
+        if name in ("organic", "aqueous"):
+            last.phase = name
+        else:
+            last.layer = name

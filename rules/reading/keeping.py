@@ -1,0 +1,90 @@
+"""Verbs that say which layer is kept and which is thrown away."""
+
+from __future__ import annotations
+
+from .course import Clause, Course
+from .layers import Phase
+
+
+def discard(course: Course, clause: Clause) -> int:
+    """Read a layer that is thrown away or run off."""
+    tokens, i, verb, begun = clause.tokens, clause.i, clause.verb, clause.begun
+    high, subject, after = clause.high, clause.subject, clause.after
+    objects = [p for p in after if p.kind in ("organic", "aqueous", "top", "bottom")]
+    passive = i > 0 and (
+        tokens[i - 1].has("aux") or tokens[i].low.endswith(("ed", "en", "off", "away")) or tokens[i].low == "set aside"
+    )
+    about = (subject if passive and subject is not None else None) or (objects[0] if objects else None) or subject
+    if verb == "discard" and about is None:
+        for k in (*range(i + 1, high), *range(begun, i)):
+            if tokens[k].has("solvent") and not tokens[k].has("solution"):
+                about = Phase("organic", tokens[k].kinds["solvent"], k, k)
+            elif tokens[k].has("solution"):
+                about = Phase("aqueous", "", k, k)
+            if about is not None:
+                break
+    solvent = any(
+        t.has("solvent") or t.low in ("solvent", "solvents", "volatiles", "volatile")
+        for t in tokens[begun:i] + tokens[i + 1 : high]
+    )
+    if about is None or about.kind not in ("organic", "aqueous", "top", "bottom"):
+        if verb == "drain" and solvent and tokens[i].low.startswith("remov"):
+            course.simple("concentrate", tokens, i, weak=True)
+        elif (
+            verb == "discard" and (about is None or about.kind not in ("solid", "residue")) and course.target != "solid"
+        ):
+            op = course.simple("discard", tokens, i, weak=True)
+            op.reason = "which layer is discarded is not said"
+        return i + 1
+    if (
+        verb == "drain"
+        and tokens[i].low.startswith("remov")
+        and solvent
+        and about.kind == "organic"
+        and i < about.index == about.last
+    ):
+        course.simple("concentrate", tokens, i, weak=True)
+        return i + 1
+    if tokens[i].low.startswith(("drain", "run off", "ran off", "draw", "drawn")):
+        following = tokens[i + 1 : high]
+        if any(t.low in ("flask", "beaker", "erlenmeyer") for t in following):
+            course.mark_kept(about, True)
+            return i + 1
+    course.mark_kept(about, verb == "drain" and about.kind == "organic")
+    if verb == "discard" or about.kind in ("aqueous", "top", "bottom") or tokens[i].low == "set aside":
+        op = course.simple("discard", tokens, i)
+        span = [tokens[about.index].start, tokens[i].start, tokens[about.last].end, tokens[i].end]
+        op.start, op.end = min(span), max(span)
+        op.names_layer = True
+        op.phase = {"aqueous": "organic", "organic": "aqueous"}.get(about.kind, "")
+        op.layer = {"top": "bottom", "bottom": "top"}.get(about.kind, "")
+    return i + 1
+
+
+def keep(course: Course, clause: Clause) -> int:
+    """Read a layer that is kept, or that the layers were parted."""
+    tokens, i, verb, begun = clause.tokens, clause.i, clause.verb, clause.begun
+    high, subject, after = clause.high, clause.subject, clause.after
+    objects = [p for p in after if p.kind in ("organic", "aqueous", "top", "bottom")]
+    passive = i > 0 and (tokens[i - 1].has("aux") or (subject is not None and tokens[i].low.endswith("ed")))
+    about = subject if passive else (objects[0] if objects else subject)
+    if about is not None and about.kind in ("organic", "aqueous", "top", "bottom"):
+        if verb == "keep" or about.kind == "organic":
+            course.mark_kept(about, True)
+        course.target = "liquid"
+        if course.ops:
+            marker = course.simple("layers", tokens, i, weak=True)
+            marker.names_layer = True
+            marker.subject = about.kind
+            marker.subject_solvent = about.solvent
+    elif tokens[i].low.startswith(("collect", "isolat", "recover")):
+        if any(t.has("solid") or t.low in ("filtration", "suction") for t in tokens[begun:high]):
+            course.target = "solid"
+    elif verb == "separate":
+        if about is not None and about.kind == "layers":
+            marker = course.simple("layers", tokens, i, weak=True)
+            marker.names_layer = True
+            course.target = "liquid"
+        elif any(t.has("solid") for t in tokens[begun:i]):
+            course.target = "solid"
+    return i + 1

@@ -1,0 +1,115 @@
+"""What depends on the order of the steps: evaporate or concentrate, the layer kept, a wash that takes the product up."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from washlore.knowledge.rows import Solution, table
+from washlore.rules.proposal import ReadStep
+
+from .course import Op
+
+# No step depends on one further away than this; it bounds the time that a very long text takes.
+_FAR = 30
+
+
+_BOTH = frozenset({"wash", "extract", "take up"})
+
+
+def settle_operations(steps: list[Op], around: list[Op]) -> None:
+    """Settle what depends on the order: evaporate or concentrate, the layer kept, washes that take the product up."""
+    begun = False
+    for op in steps:
+        if op.action == "concentrate" and not begun:
+            op.action = "evaporate"
+        if op.action in ("wash", "extract", "take up", "dilute", "dry", "quench", "set ph"):
+            begun = True
+    for k, op in enumerate(steps):
+        later = steps[k + 1 : k + 1 + _FAR]
+        if op.action == "take up" and op.verb in ("extract", "back-extract"):
+            # An aqueous extract that nobody sets free again was a wash.
+            freed = next((s for s in later if s.action in ("set ph", "dry", "concentrate")), None)
+            again = any(s.action == "extract" for s in later)
+            if (freed is None or freed.action != "set ph") and not again:
+                op.action = "wash"
+                op.notes = [n for n in op.notes if n != "aqueous layer kept"]
+        elif op.action == "wash" and op.solution:
+            row = table(Solution).get(op.solution)
+            nxt = next(
+                (
+                    s
+                    for s in later
+                    if s.action not in ("wash", "combine", "cool", "wait", "vent", "check ph", "discard")
+                ),
+                None,
+            )
+            if (
+                row is not None
+                and row.acts_as in ("acid", "base")
+                and nxt is not None
+                and nxt.action == "set ph"
+                and nxt.subject == "aqueous"
+            ) and any(s.action == "extract" for s in later):
+                op.action = "take up"
+    for k in range(len(steps) - 2, -1, -1):
+        # Nobody dries a solid over magnesium sulfate, nor speaks of its organic layer: that was a liquid after all.
+        op, following = steps[k], steps[k + 1]
+        if op.action == "rinse" and op.solution:
+            liquid = following.desiccant in ("mgso4", "na2so4", "caso4") or following.subject == "organic"
+            if (following.action == "wash" and following.verb == "of a liquid") or (
+                following.action in ("dry", "wash") and liquid
+            ):
+                op.action, op.verb = "wash", "of a liquid"
+    for k, op in enumerate(steps):
+        if (
+            op.action == "filter"
+            and k
+            and next(
+                (s.action for s in reversed(steps[max(0, k - _FAR) : k]) if s.action in ("dry", "wash", "extract")), ""
+            )
+            == "dry"
+        ):
+            op.action = "filter off desiccant"
+    order = {id(op): j for j, op in enumerate(around)}
+    for op in steps:
+        if op.action not in _BOTH or op.phase or op.layer:
+            continue
+        # The next words that name a layer say which was gone on with.
+        for other in around[order[id(op)] + 1 : order[id(op)] + 1 + _FAR]:
+            if other.subject in ("organic", "aqueous") and other.action in (
+                "dry",
+                "wash",
+                "extract",
+                "layers",
+                "set ph",
+                "concentrate",
+                "take up",
+            ):
+                if (op.action == "wash" and other.subject == "organic") or (
+                    op.action == "take up" and other.subject == "aqueous"
+                ):
+                    op.phase = other.subject
+                break
+            if other.action in ("extract", "set ph", "quench"):
+                break
+        if not op.phase:
+            kept = "aqueous" if op.action == "take up" else "organic"
+            note = f"{kept} layer kept"
+            if note not in op.notes:
+                op.notes.append(note)
+
+
+def settle_rows(steps: Sequence[ReadStep]) -> tuple[ReadStep, ...]:
+    """Settle in the rows of a table what depends on their order."""
+    settled: list[ReadStep] = []
+    begun = dried = False
+    for step in steps:
+        if step.action in ("filter", "filter off desiccant"):
+            step = replace(step, action="filter off desiccant" if dried else "filter")
+        elif step.action in ("concentrate", "evaporate"):
+            step = replace(step, action="concentrate" if begun else "evaporate")
+        begun |= step.action in ("wash", "extract", "take up", "dilute", "dry", "quench", "set ph")
+        dried = step.action == "dry" or (dried and step.action not in ("wash", "extract", "take up"))
+        settled.append(step)
+    return tuple(settled)

@@ -1,0 +1,307 @@
+"""The workup told from what surrounds it: the reaction in front, the purification behind, and what was not read."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from washlore.rules.proposal import Proposal, ReadStep, Unread
+
+from .course import Course, Op
+from .layers import layers_in, makes_layer
+from .order import settle_operations
+
+_STRONG = frozenset({"wash", "extract", "take up", "dry", "discard"})
+
+
+STEPS = frozenset(
+    [
+        "quench",
+        "evaporate",
+        "dilute",
+        "filter",
+        "wash",
+        "extract",
+        "rinse",
+        "concentrate",
+        "vent",
+        "cool",
+        "wait",
+        "combine",
+        "discard",
+        "dry",
+        "take up",
+        "set ph",
+        "filter off desiccant",
+        "check ph",
+    ]
+)
+
+
+def portion(reader: Course) -> Proposal:
+    """Cut the reaction off in front and the purification behind; return the steps in between."""
+    ops = reader.ops
+    text, at = reader.text, reader.at
+    strong = [
+        k
+        for k, op in enumerate(ops)
+        if (op.action in _STRONG and not op.weak) or (op.names_layer and op.action in STEPS)
+    ]
+    sure = set(strong)
+    readable = [k for k, op in enumerate(ops) if op.action in STEPS]
+    if not readable:
+        return _nothing(reader)
+    if strong:
+        first = strong[0]
+        last = strong[0]
+        purified = False
+        for k in range(first, len(ops)):
+            purified |= ops[k].action == "purify"
+            if k in sure and ops[k].action in (
+                ("wash", "extract", "take up") if purified else (*_STRONG, "set ph", "dilute")
+            ):
+                last = k
+    else:
+        barriers = [
+            k for k, op in enumerate(ops) if op.action == "react" and not (reader.lines and op.verb.startswith("add"))
+        ]
+        after = [k for k in readable if not barriers or k > barriers[-1]]
+        if reader.lines and after:
+            # In a few lines of notes, what cannot be read is told rather than set aside.
+            after = sorted([*after, *(k for k, op in enumerate(ops) if op.action == "odd" and k < after[-1])])
+        if not after:
+            return _nothing(reader)
+        first, last = after[0], after[-1]
+        while last > first and any(op.action == "purify" for op in ops[first:last]):
+            last -= 1
+    # Back over the weak steps that lead up to the first sure one.
+    if strong:
+        k = first
+        while k > 0:
+            op = ops[k - 1]
+            if op.action in ("react", "purify"):
+                # A short warming between the quench and the extraction belongs to the workup.
+                if (
+                    k >= 2
+                    and ops[k - 2].action in ("quench", "set ph")
+                    and ops[k - 2].verb.startswith(("pour", "quench", "acid", "bas", "decompos", "hydrolys"))
+                    and op.action == "react"
+                    and op.verb.startswith(("warm", "maintain", "add", "allowed", "stir"))
+                    and op.sentence - ops[k - 2].sentence <= 1
+                ):
+                    k -= 1
+                    continue
+                break
+            if op.action in ("layers", "stir") or op.action in STEPS or op.action == "odd":
+                k -= 1
+                continue
+            break
+        while (
+            k < first
+            and not (reader.lines and ops[k].action == "odd")
+            and (
+                ops[k].action not in STEPS
+                or ops[k].action in ("cool", "wait", "rinse", "combine")
+                or (
+                    ops[k].action == "dilute"
+                    and ops[k].verb in ("dissolved", "dissolving", "dissolve", "add", "suspended", "slurried")
+                    and not any(o.action in ("evaporate", "concentrate", "filter", "quench") for o in ops[:k])
+                    and ops[k].solvent
+                    and len(reader.norm) > 300
+                    and ops[k].verb in ("dissolved", "dissolving", "dissolve", "suspended", "slurried")
+                )
+            )
+        ):
+            k += 1
+        while (
+            k < first
+            and ops[k].action == "dilute"
+            and ops[k].solvent
+            and not ops[k].solution
+            and not makes_layer(ops[k].solvent)
+        ):
+            k += 1
+        first = min(k, first)
+    # On over what follows the last sure step, up to the purification.
+    k = last
+    while k + 1 < len(ops):
+        op = ops[k + 1]
+        if op.action in ("purify",):
+            break
+        if op.action == "react":
+            break
+        k += 1
+    end = k
+    while (
+        end > last
+        and not reader.lines
+        and (
+            ops[end].action not in STEPS
+            or ops[end].action in ("cool", "wait", "dilute", "quench", "set ph")
+            or (ops[end].action == "rinse" and ops[end - 1].action not in ("filter off desiccant", "rinse"))
+        )
+    ):
+        end -= 1
+    # After the solvent is gone, dissolving and filtering are purification.
+    gone = next((j for j in range(last, end + 1) if ops[j].action == "concentrate"), None)
+    if gone is not None:
+        end = gone
+    chosen = ops[first : end + 1]
+    taken: list[Op] = []
+    unread: list[Unread] = []
+
+    def place(op: Op) -> tuple[int, int]:
+        norm = reader.norm
+        while (
+            op.end < len(norm)
+            and norm[op.end] in ")]"
+            and norm.count("(["[norm[op.end] == "]"], op.start, op.end) > norm.count(norm[op.end], op.start, op.end)
+        ):
+            op.end += 1
+        return at[op.start], (at[op.end - 1] + 1 if op.end > op.start else at[op.start])
+
+    named = ""
+    for op in chosen:
+        # A layer that was named when it was parted is the one that is washed next.
+        if op.action in ("layers", "combine"):
+            named = op.subject_solvent or named
+        elif op.action in STEPS and named:
+            op.subject_solvent = op.subject_solvent or (named if op.action in ("wash", "dry") else "")
+            named = ""
+        if op.reason:
+            start, stop = place(op)
+            unread.append(Unread(start, stop, text[start:stop], op.reason))
+            continue
+        if op.action in STEPS:
+            taken.append(op)
+        elif op.action in ("odd", "purify") or (op.action == "react" and op.verb not in ("stir", "stirred")):
+            if op.verb.startswith(("warm", "allowed to warm")):
+                continue
+            start, stop = place(op)
+            if (
+                unread
+                and op.action == "purify"
+                and unread[-1].reason.startswith("a purif")
+                and start - unread[-1].end < 120
+            ):
+                unread[-1] = Unread(unread[-1].start, stop, text[unread[-1].start : stop], unread[-1].reason)
+                continue
+            reason = {
+                "odd": "an operation that is not judged here",
+                "purify": "a purification within the workup",
+                "react": "a heating, reaction or addition within the workup",
+            }[op.action]
+            unread.append(Unread(start, stop, text[start:stop], reason))
+    settle_operations(taken, chosen)
+    steps = []
+    for op in taken:
+        start, stop = place(op)
+        steps.append(
+            ReadStep(
+                op.action, start, stop, text[start:stop], op.solution, op.strength, op.solvent, op.desiccant, op.volume,
+                op.relative, op.repeats, op.ph, op.phase, op.layer, op.subject_solvent, tuple(dict.fromkeys(op.notes)),
+            )
+        )  # fmt: skip
+    unread += _silent_lines(reader, chosen, place)
+    unread += _left_over(reader, chosen, [(s.start, s.end) for s in steps] + [(u.start, u.end) for u in unread])
+    unread.sort(key=lambda u: u.start)
+    if not steps:
+        return Proposal(text, (), tuple(unread))
+    begin = min([s.start for s in steps] + [u.start for u in unread])
+    finish = max([s.end for s in steps] + [u.end for u in unread])
+    opening = next((t for t in reader.sentences if at[t[0].start] <= begin < at[t[-1].end - 1] + 1), None)
+    if opening is not None and not any(
+        op.end <= chosen[0].start and op.sentence == chosen[0].sentence for op in ops[:first]
+    ):
+        begin = min(begin, at[opening[0].start])
+    before = (0, begin) if text[:begin].strip(" \n\t-•*0123456789.)(") else None
+    closing = next((t for t in reader.sentences if at[t[0].start] < finish <= at[t[-1].end - 1] + 1), None)
+    if closing is not None:
+        later_op = next((op for op in ops[end + 1 :] if at[op.start] >= finish), None)
+        finish = min(at[closing[-1].end - 1] + 1, at[later_op.start] if later_op is not None else len(text))
+    after_span = (finish, len(text)) if text[finish:].strip(" \n\t.;,)") else None
+    return Proposal(text, tuple(steps), tuple(unread), before, after_span, _solvent_before(reader, chosen[0].start))
+
+
+def _solvent_before(reader: Course, end: int) -> str:
+    """Return the immiscible solvent of the reaction: the one of which most is named, else the last one named."""
+    amounts: dict[str, float] = {}
+    for tokens in reader.sentences:
+        if tokens[0].start >= end:
+            break
+        for i, token in enumerate(tokens):
+            solvent = token.kinds.get("solvent")
+            if solvent is None or token.start >= end or not makes_layer(solvent):
+                continue
+            near = [
+                tokens[k].number * tokens[k + 1].kinds["ml"]
+                for k in range(max(0, i - 6), min(len(tokens) - 1, i + 4))
+                if tokens[k].number is not None and tokens[k + 1].has("ml")
+            ]
+            # Later mentions win between equals.
+            amounts[solvent] = amounts.pop(solvent, 0.0) + (max(near) if near else 0.0)
+    return max(reversed(amounts), key=lambda s: amounts[s]) if amounts else ""
+
+
+def _nothing(reader: Course) -> Proposal:
+    """Return a proposal without steps: all of the text is listed as not read, if there is any."""
+    text = reader.text
+    if not text.strip():
+        return Proposal(text, (), ())
+    return Proposal(text, (), (Unread(0, len(text), text, "no step of a workup was recognised"),))
+
+
+def _silent_lines(reader: Course, chosen: list[Op], place: Any) -> list[Unread]:
+    """List the sentences within the workup of which nothing was read though they look like an operation."""
+    if not chosen:
+        return []
+    heard = {op.sentence for op in reader.ops} | reader.heard
+    out = []
+    low, high = chosen[0].sentence, chosen[-1].sentence
+    if reader.lines:
+        low, high = 0 if chosen[0].sentence <= 3 and len(reader.norm) < 1500 and "\n" in reader.norm else low, high
+    for number in range(low, high + 1):
+        if number in heard:
+            continue
+        tokens = reader.sentences[number]
+        start, stop = reader.at[tokens[0].start], reader.at[tokens[-1].end - 1] + 1
+        words = [t for t in tokens if t.low.isalpha()]
+        looks = any(t.has("solution", "solvent", "desiccant") for t in tokens) or any(
+            t.low.endswith("ed") and k and tokens[k - 1].has("aux") for k, t in enumerate(tokens)
+        )
+        bullet = reader.lines and "\n" in reader.norm and len(words) >= 2 and tokens[-1].low != ":"
+        if (looks or bullet) and len(words) >= 1 and not (len(words) == 1 and tokens[-1].low == ":"):
+            out.append(Unread(start, stop, reader.text[start:stop], "no operation was recognised in it"))
+    return out
+
+
+def _left_over(reader: Course, chosen: list[Op], told: list[tuple[int, int]]) -> list[Unread]:
+    """List the measured solutions within the workup that belong to no step and to nothing told as not read."""
+    spans = sorted(told)
+    if not spans:
+        return []
+    low, high = spans[0][0], max(end for _, end in spans)
+    at = reader.at
+    out: list[Unread] = []
+    k, reached = 0, 0
+    for tokens in reader.sentences[chosen[0].sentence : chosen[-1].sentence + 1]:
+        layers = {j for p in layers_in(tokens, set()) for j in range(p.index, p.last + 1)}
+        for i, token in enumerate(tokens):
+            start, end = at[token.start], at[token.end - 1] + 1
+            while k < len(spans) and spans[k][0] <= start:
+                reached = max(reached, spans[k][1])
+                k += 1
+            if start < reached or not low < start < high or i in layers or not token.has("solution", "row"):
+                continue
+            near = tokens[max(0, i - 4) : i]
+            measured = any(t.has("ml", "molar", "normal", "pct", "sat") for t in near)
+            if reader.lines and token.kinds.get("solution") not in ("acid", "base", "ice_water"):
+                # In a few lines every solution that is named counts, unless the words only say what is washed away.
+                measured |= not any(t.has("stop", "contra") or t.low in ("of", "the", "excess", "no") for t in near)
+            elided = i > 1 and tokens[i - 1].low == "with" and (i - 2) in layers
+            if measured or elided:
+                first = min((t.start for t in near if t.number is not None), default=token.start)
+                begin = max(at[first], reached)
+                begin += len(reader.text[begin:end]) - len(reader.text[begin:end].lstrip(" ,;.)"))
+                out.append(Unread(begin, end, reader.text[begin:end], "a solution that no step was read for"))
+                reached = max(reached, end)
+    return out

@@ -1,0 +1,369 @@
+"""The solutions, solvents and drying agents that a phrase names, each with what is said of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from . import trade
+from .amounts import Amount, amount_at
+from .characters import Token
+from .layers import Phase
+
+
+@dataclass(slots=True)
+class Item:
+    """One solution, solvent or drying agent, with what is said of it."""
+
+    kinds: dict[str, Any]
+    low: str
+    amount: Amount
+    start: int
+    end: int
+    first: int
+    last: int
+    separated: bool = False
+    unknown: bool = False
+    bracket: bool = False
+
+
+SMALL_WORDS = trade.words(
+    "the a an this that it its of to in on at by for or as is was were are be been with and then ml volume "
+    "total mixture respectively more another further additional respectively solution same each time well "
+    "carefully cautiously slowly gently until till about approximately ca approx vigorously extra very "
+    "quickly portionwise dropwise obtained resulting just any all both off out up down"
+)
+
+
+def things_in(
+    tokens: Sequence[Token], low: int, high: int, phases: Sequence[Phase], wants: tuple[str, ...]
+) -> tuple[list[Item], Amount, int]:
+    """Return the solutions, solvents or drying agents in ``tokens[low:high]``, what is said of all, and the end."""
+    layers = {p.index: p for p in phases}
+    items: list[Item] = []
+    shared, pending = Amount(), Amount()
+    depth, base = 0, 0
+    segment_has = False  # whether an item stands since the last separator
+    strange: list[int] = []  # words in this segment that are not known
+    marked = False  # whether they look like a solution
+    separated = False
+    stop = high
+    i = low
+    segment = low
+
+    def close(at: int) -> None:
+        """End a segment: give what is left of it to the item before, or to all."""
+        nonlocal pending, segment_has, strange, marked, separated
+        if (
+            not segment_has
+            and marked
+            and strange
+            and (items or any(tokens[k].has("with") or tokens[k].low == ":" for k in range(low, at)))
+        ):
+            start, end = tokens[segment].start, tokens[at - 1].end
+            items.append(Item({}, "", pending, start, end, segment, at - 1, separated, unknown=True))
+        elif not pending.empty():
+            if items and not items[-1].unknown:
+                for item in items if pending.each and not segment_has else items[-1:]:
+                    item.amount.take(pending)
+                if not pending.each:
+                    items[-1].end = max(items[-1].end, pending.end)
+            elif not items:
+                shared.take(pending)
+        pending, segment_has, strange, marked = Amount(), False, [], False
+
+    while i < high:
+        token = tokens[i]
+        if token.has("ignore"):
+            i += 1
+            continue
+        if i in layers:
+            if depth > base:
+                i += 1  # (emulsion)
+                continue
+            if items:
+                stop = i
+                break
+            i = layers[i].last + 1
+            continue
+        if token.low in ("(", "["):
+            depth += 1
+            if not items and pending.empty():
+                base = depth
+            i += 1
+            continue
+        if token.low in (")", "]"):
+            depth = max(0, depth - 1)
+            base = min(base, depth)
+            i += 1
+            continue
+        top = depth <= base
+        if (
+            top
+            and (token.low in (",", ";", "/", ">", "•", "|") or token.has("conj"))
+            and not (
+                token.has("conj")
+                and token.low
+                in (
+                    "successively",
+                    "sequentially",
+                    "consecutively",
+                    "first",
+                    "respectively",
+                    "also",
+                    "in turn",
+                    "in succession",
+                    "in sequence",
+                )
+            )
+        ):
+            nxt = tokens[i + 1] if i + 1 < high else None
+            if token.low == "/" and nxt is not None and nxt.low == "v":
+                i += 2
+                continue
+            close(i)
+            separated = True
+            segment = i + 1
+            i += 1
+            continue
+        if token.has("aux") and items:
+            # What stands right before "was" is what the next words are about, not the last of the list.
+            if (
+                items[-1].separated
+                and len(items) > 1
+                and not items[-1].bracket
+                and _adjacent(tokens, items[-1].last, i)
+                and segment_has
+            ):
+                dropped = items.pop()
+                stop = dropped.first
+            else:
+                stop = i
+            break
+        if ((token.has("stop") and top) or token.low in ("over", "through")) and items:
+            # "until colourless, then water": the list goes on after what is said of one of them.
+            on = _goes_on(tokens, i, high, layers) if token.has("stop") else -1
+            if on < 0:
+                stop = i
+                break
+            close(i)
+            separated, segment, i = True, on + 1, on + 1
+            continue
+        if token.has("contra"):
+            # "without", "not", "free from": what follows is not used.
+            i += 2 if i + 1 < high and tokens[i + 1].has("solution", "solvent", "with") else 1
+            continue
+        # A chemical is looked for first, so that "2-butanol" is not two of something.
+        if token.kinds.get("solution") in ("acid", "base") and i > low and _describes(tokens[i - 1]):
+            strange.append(i)
+            marked = True
+            i += 1
+            continue
+        chemical = token.has("solution", "row") or token.has("solvent") or token.has("desiccant")
+        if chemical and not (token.has("layer") and not token.has("solution")):
+            if _crystal_water(tokens, i):
+                i += 1
+                continue
+            if _in_water(tokens, i, items, segment_has):
+                items[-1].end = token.end
+                items[-1].last = i
+                i += 1
+                continue
+            kinds: dict[str, Any] = {
+                k: token.kinds[k] for k in ("solution", "row", "solvent", "desiccant") if k in token.kinds
+            }
+            if not any(k in kinds for k in wants) and wants == ("desiccant",):
+                i += 1
+                continue
+            if not top and segment_has and items:
+                # In brackets after a name: the same thing said again, or what it is.
+                _bracketed(items[-1], kinds, token, pending, i)
+                pending = Amount()
+                i += 1
+                continue
+            start = token.start if pending.empty() else min(pending.start, token.start)
+            items.append(Item(kinds, token.low, pending, start, token.end, i, i, separated, bracket=not top))
+            pending = Amount()
+            segment_has, separated = True, False
+            strange = []
+            i += 1
+            continue
+        if (
+            token.number is not None
+            and i + 1 < high
+            and tokens[i + 1].low in ("h2o", "h20")
+            and _crystal_water(tokens, i + 1)
+        ):
+            i += 2
+            continue
+        got = amount_at(tokens, i, high)
+        if (
+            got is not None
+            and items
+            and items[-1].kinds.get("solvent") == "petroleum_ether"
+            and any("unit" in n for n in got[1].notes)
+        ):
+            i = got[0]  # its boiling range
+            continue
+        if got is not None:
+            j, amount = got
+            if not top and items:
+                items[-1].amount.take(amount)
+                items[-1].end = max(items[-1].end, amount.end)
+                items[-1].last = j - 1
+                if amount.each and len(items) > 1:
+                    for item in items:
+                        item.amount.take(amount)
+            elif segment_has and not _chemical_ahead(tokens, j, high, layers):
+                if amount.each:
+                    for item in items:
+                        item.amount.take(amount)
+                items[-1].amount.take(amount)
+                items[-1].end = max(items[-1].end, amount.end)
+                items[-1].last = j - 1
+            else:
+                pending.take(amount)
+                marked |= amount.strong()
+            i = j
+            continue
+        if (token.has("conc") and not token.has("verb")) or token.low in ("concentrated", "conc"):
+            pending.take(Amount(state="conc", words=[(token.start, token.end)], start=token.start, end=token.end))
+            marked = True
+        elif token.low in ("dilute", "diluted"):
+            pending.take(Amount(state="dil", words=[(token.start, token.end)], start=token.start, end=token.end))
+        elif token.has("aqueous"):
+            if items and segment_has:
+                items[-1].amount.aqueous = True
+                items[-1].end = max(items[-1].end, token.end)
+                items[-1].last = i
+            else:
+                pending.take(Amount(aqueous=True, start=token.start, end=token.end))
+            marked = True
+        elif token.has("solid_state"):
+            pending.solid = True
+        elif token.has("each"):
+            for item in items:
+                item.amount.take(items[-1].amount)
+            pending.each = pending.each or not pending.empty()
+        elif token.low == "solution" or token.low in trade.WORDS["soln"]:
+            if items and segment_has:
+                items[-1].end = max(items[-1].end, token.end)
+                items[-1].last = i
+                items[-1].amount.aqueous = True
+            marked = True
+        elif (
+            token.low.isalpha()
+            and len(token.low) > 1
+            and not token.kinds
+            and not segment_has
+            and token.low not in SMALL_WORDS
+        ):
+            strange.append(i)
+        i += 1
+    close(stop)
+    if items and items[0].amount.each and items[0].amount.relative is not None:
+        for item in items[1:]:
+            if item.amount.volume is None and item.amount.relative is None:
+                item.amount.relative = items[0].amount.relative
+    elif items and items[0].amount.each and items[0].amount.volume is not None:
+        for item in items[1:]:
+            if not item.amount.sized():
+                item.amount.volume, item.amount.repeats = items[0].amount.volume, items[0].amount.repeats
+    return items, shared, stop
+
+
+def _chemical_ahead(tokens: Sequence[Token], i: int, high: int, layers: Mapping[int, Phase]) -> bool:
+    """Tell whether another name follows before the next separator."""
+    for k in range(i, min(high, i + 8)):
+        token = tokens[k]
+        if token.low in (",", ";", "(", ")", "/", ".") or token.has("conj", "aux") or k in layers:
+            return False
+        if token.has("solution", "row", "solvent"):
+            return not (token.low in ("water", "h2o") and k and tokens[k - 1].low in ("in",))
+    return False
+
+
+def _crystal_water(tokens: Sequence[Token], i: int) -> bool:
+    """Tell whether this is the water of a salt such as Na2S2O3 5H2O."""
+    if tokens[i].low not in ("h2o", "h20") or i < 2:
+        return False
+    k = i - 1
+    if tokens[k].number is not None and tokens[k].end == tokens[i].start:
+        k -= 1
+    if k >= 0 and tokens[k].low in (".", "•", "x", "*"):
+        k -= 1
+    return k >= 0 and k < i - 1 and tokens[k].has("solution", "desiccant") and tokens[k].low not in ("water",)
+
+
+def _in_water(tokens: Sequence[Token], i: int, items: list[Item], segment_has: bool) -> bool:
+    """Tell whether "in water" only completes the solution before it."""
+    if (
+        tokens[i].kinds.get("solution") != "water"
+        or not items
+        or not segment_has
+        or not items[-1].kinds.get("solution")
+    ):
+        return False
+    return (
+        any(tokens[k].low in ("in", "w/v") for k in range(max(0, i - 4), i)) and items[-1].kinds["solution"] != "water"
+    )
+
+
+def _bracketed(item: Item, kinds: dict[str, Any], token: Token, pending: Amount, i: int) -> None:
+    """Let the words in brackets say more of the item before them."""
+    generic = ("acid", "base", "buffer", "ice_water", "acidic")
+    own = item.kinds.get("solution")
+    new = kinds.get("solution")
+    if own in generic and new and new not in generic:
+        item.kinds = kinds
+    item.amount.take(pending)
+    item.end = max(item.end, token.end)
+    item.last = i
+
+
+def _describes(token: Token) -> bool:
+    """Tell whether a word before "acid" or "base" makes it another one: benzoic acid, Hunig's base."""
+    return token.low.isalpha() and len(token.low) > 3 and not token.kinds and token.low not in SMALL_WORDS
+
+
+def _goes_on(tokens: Sequence[Token], low: int, high: int, layers: Mapping[int, Phase]) -> int:
+    """Return where a list goes on (then, followed by) before ``high``, or -1."""
+    for k in range(low + 1, min(high, low + 12)):
+        if k in layers or tokens[k].has("aux"):
+            return -1
+        if tokens[k].low in ("then", "followed by", "and then", "and finally", "next"):
+            return k if any(t.has("solution", "row") for t in tokens[k + 1 : min(high, k + 6)]) else -1
+    return -1
+
+
+def _adjacent(tokens: Sequence[Token], last: int, i: int) -> bool:
+    return all(
+        t.low in (")", "(", "layer", "solution") or t.has("ml", "each") or t.number is not None
+        for t in tokens[last + 1 : i]
+    )
+
+
+def segment_start(tokens: Sequence[Token], low: int, high: int) -> int:
+    """Return where the words that belong to ``tokens[high]`` begin: after the last separator or verb."""
+    depth = 0
+    for k in range(high - 1, low - 1, -1):
+        token = tokens[k]
+        if token.low == ")":
+            depth += 1
+        elif token.low == "(":
+            depth -= 1
+        if depth <= 0 and (
+            token.low in (",", ";", ":")
+            or (token.has("aux", "conj") and not token.has("solution"))
+            or token.low in ("by", "with", "the", "after")
+        ):
+            return k + 1
+    return low
+
+
+def is_agent(item: Item) -> bool:
+    """Tell whether a name at the end of a list of washes is a drying agent: brine, MgSO4."""
+    agent = item.kinds.get("desiccant")
+    plain = not item.amount.aqueous and not item.amount.strong() and not item.amount.sized()
+    return agent in ("mgso4", "na2so4", "caso4") and plain and item.separated

@@ -1,0 +1,195 @@
+"""Which words are verbs of the trade where they stand, and which verb."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from . import trade
+from .amounts import count_of
+from .characters import Token
+
+
+def verbs_in(tokens: list[Token]) -> list[tuple[int, str]]:
+    """Return the places of the verbs in a sentence, and which verbs they are."""
+    found = []
+    for i, _token in enumerate(tokens):
+        if verb := verb_at(tokens, i):
+            found.append((i, verb))
+    return found
+
+
+def verb_at(tokens: list[Token], i: int) -> str:
+    """Return the verb that a word is where it stands, or ""."""
+    token = tokens[i]
+    low = token.low
+    before = tokens[i - 1] if i else None
+    after = tokens[i + 1] if i + 1 < len(tokens) else None
+    if after is not None and after.low == "." and i + 2 < len(tokens):
+        after = tokens[i + 2]
+    if low in ("conc", "concentrated", "concentrate", "conc'd"):
+        if before is not None and before.low in ("the", "this") and low == "concentrate":
+            return ""
+        if (
+            after is not None
+            and (after.has("solution", "aqueous", "row", "sat") or after.number is not None)
+            and low != "concentrate"
+        ):
+            return ""
+        if low == "conc" and not (
+            after is None or after.has("vacuo") or after.low in (",", "in", "under", "to", ";", "and", "on")
+        ):
+            return ""
+        return "concentrate"
+    if low in ("dilute", "diluted"):
+        if after is not None and (after.has("solution", "aqueous", "row") or after.low == "mineral"):
+            return ""
+        return "" if low == "dilute" and before is not None and before.low == "to" else "dilute"
+    if low in ("repeat", "repeated", "again") and not any(
+        t.has("solution", "solvent", "verb") for t in tokens[i + 1 : i + 9]
+    ):
+        begun = any(t.has("verb", "solution") for t in tokens[:i])
+        return "odd" if low == "repeat" or (low == "repeated" and not begun) else ""
+    if low == "saturate" and after is not None and not after.has("solution", "aqueous"):
+        return "odd"
+    if low in ("bring", "brought", "make", "made", "take", "taken") and any(t.has("ph") for t in tokens[i + 1 : i + 8]):
+        return "adjust"
+    if low in ("take", "taken", "took") and any(t.low == "up" for t in tokens[i + 1 : i + 7]):
+        return "take"
+    if low == "combined":
+        if (
+            (before is not None and before.has("aux"))
+            or (after is not None and after.low in ("the", "all", "both"))
+            or (after is not None and after.low in (".", ",", ";"))
+        ):
+            return "combine"
+        if (after is not None and after.low in ("and",)) or after is None:
+            return "combine"
+        return ""
+    verb = token.kinds.get("verb", "")
+    if not verb:
+        return ""
+    if low in ("raised", "lowered", "established") and not any(t.has("ph") for t in tokens[max(0, i - 4) : i + 4]):
+        return ""
+    if low == "cooling" and i > 1 and tokens[i - 2].low == "," and after is not None and after.low == ",":
+        return ""
+    if (verb == "decant" or low == "shaking") and any(t.low == "by" for t in tokens[max(0, i - 4) : i]):
+        earlier = next((t for t in tokens[max(0, i - 6) : i] if t.kinds.get("verb") in ("wash", "extract")), None)
+        if earlier is not None:
+            return ""
+    if (
+        low == "dried"
+        and after is not None
+        and (
+            after.has("organic", "organics", "soln", "extracts", "filtrate")
+            or (after.has("solvent") and not after.has("desiccant"))
+        )
+    ):
+        return ""
+    if low == "dry" or (low == "dried" and token.has("anhydrous")):
+        if after is not None and after.has("solvent") and not after.has("desiccant"):
+            return ""
+        if (
+            after is not None
+            and after.has("solution", "desiccant")
+            and before is not None
+            and not (before.low in (",", ";", ":", "(", ")", ".") or before.has("conj", "verb", "layer", "organics"))
+        ):
+            return ""
+        if before is not None and (
+            before.has("with", "of")
+            or before.number is not None
+            or before.low in ("a", "the", "of", "is", "was", "until", "pump")
+        ):
+            return ""
+        return "dry"
+    if verb == "extract" and low in ("extract", "extracts", "extractions", "ext", "extr"):
+        if low == "extracts":
+            return (
+                ""
+                if not (
+                    after is not None
+                    and after.has("with")
+                    and not (before is not None and before.has("solvent", "organic", "aqueous", "solution"))
+                )
+                else verb
+            )
+        if before is not None and (
+            before.has("organic", "aqueous", "acidic", "basic", "combined")
+            or before.low in ("the", "this", "combined", "an", "each", "one", "crude")
+        ):
+            return ""
+        if (
+            before is not None
+            and before.has("solvent", "solution")
+            and not (after is not None and (after.has("with") or count_of(after) is not None))
+        ):
+            return "" if low in ("extract", "extr") else verb
+        return verb
+    if low in ("filter", "funnel", "column") and before is not None and before.low in ("the", "a", "on", "glass"):
+        return "" if low == "filter" else verb
+    if verb == "quench" and low in ("work up", "worked up", "workup"):
+        return ""
+    if low == "separate" and before is not None and before.low in ("a", "three", "two"):
+        return ""
+    if (
+        low in ("waste", "throw", "stand", "left", "sit", "leave")
+        and verb == "wait"
+        and not (
+            after is not None
+            and (after.low in ("for", "to", "until", "at", "overnight", ",") or after.number is not None)
+        )
+    ):
+        return "" if low in ("left", "leave", "sit") else verb
+    if verb == "stir" and low == "mix":
+        return verb
+    if verb == "react" and low == "reduced":
+        return (
+            ""
+            if after is None or after.low == "pressure" or (before is not None and before.low in ("under", "at"))
+            else verb
+        )
+    if verb == "react" and low in ("warm", "heat") and before is not None and before.low in ("with", "the", "of"):
+        return ""
+    if verb == "cool" and (low in ("chilled", "cold") and after is not None and after.has("solution", "solvent")):
+        return ""
+    if low == "distilled" and after is not None and after.has("solution"):
+        return ""
+    if low == "saturated with" and not (before is not None and before.has("aux")):
+        return ""
+    if verb == "separate" and low in ("separation", "settle") and before is not None and before.low == "for":
+        return ""
+    return verb
+
+
+def is_noun(tokens: Sequence[Token], i: int, verb: str) -> bool:
+    """Tell whether the word follows what it is done with: a water wash, ether extraction, water washed."""
+    k = i - 1
+    if k >= 0 and tokens[k].low in trade.WORDS["soln"]:
+        k -= 1
+    if (
+        verb not in ("wash", "extract")
+        or k < 0
+        or not tokens[k].has("solution", "row", "solvent")
+        or tokens[k].has("aux")
+    ):
+        return False
+    if tokens[i].low not in (
+        "wash",
+        "washes",
+        "extraction",
+        "extractions",
+        "washed",
+        "extract",
+        "extracted",
+        "shake",
+        "washing",
+        "washings",
+    ):
+        return False
+    after = tokens[i + 1] if i + 1 < len(tokens) else None
+    return not (after is not None and after.low in ("with", "w/", "w", "using", "into"))
+
+
+def next_verb(tokens: list[Token], low: int) -> int:
+    """Return the place of the next verb, or the end."""
+    return next((k for k in range(low, len(tokens)) if verb_at(tokens, k)), len(tokens))

@@ -1,0 +1,218 @@
+"""The walk through a text: each sentence, each verb in it, and what the verb makes of its phrase."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from . import adding, drying, keeping, washing
+from .amounts import amount_at
+from .characters import Token
+from .course import Clause, Course, Op
+from .layers import layers_in
+from .things import segment_start, things_in
+from .verbs import is_noun, verbs_in
+
+
+def walk(text: str) -> Course:
+    """Return the course of a whole text, with every operation in it."""
+    course = Course(text)
+    for number, tokens in enumerate(course.sentences):
+        course.number = number
+        _sentence(course, tokens)
+    return course
+
+
+def _sentence(course: Course, tokens: list[Token]) -> None:
+    verbs = verbs_in(tokens)
+    if not verbs:
+        _verbless(course, tokens)
+        return
+    phases = layers_in(tokens, {i for i, _ in verbs})
+    drying.agent_before_filter(course, tokens, *verbs[0])
+    course.carried = None
+    begun = 0
+    for place, (i, verb) in enumerate(verbs):
+        if i < begun:
+            continue  # an addition that the verb before has told of
+        high = verbs[place + 1][0] if place + 1 < len(verbs) else len(tokens)
+        if place + 1 < len(verbs) and is_noun(tokens, high, verbs[place + 1][1]):
+            high = max(i + 1, segment_start(tokens, i + 1, high))
+        before = [p for p in phases if begun <= p.index < i and not _passed_through(tokens, p.index)]
+        after = [p for p in phases if i < p.index < high]
+        subject = before[-1] if before else course.carried if verb == "discard" and not after else None
+        noun = _follows_its_thing(tokens, i, verb, begun)
+        begun = _handle(course, Clause(tokens, i, verb, begun, high, subject, before, after, noun))
+
+
+_NOUNS = frozenset(
+    {"wash", "washes", "extraction", "extractions", "washed", "extract", "extracted", "shake", "back wash"}
+)
+
+
+def _follows_its_thing(tokens: Sequence[Token], i: int, verb: str, begun: int) -> bool:
+    """Tell whether the word stands behind what it is done with: a water wash, ether extraction."""
+    if verb not in ("wash", "extract") or i <= begun or tokens[i].low not in _NOUNS:
+        return False
+    if not tokens[i - 1].has("solution", "row", "solvent") or tokens[i - 1].has("aux"):
+        return False
+    after = tokens[i + 1] if i + 1 < len(tokens) else None
+    return after is None or not (after.has("with") and after.low in ("with", "w/", "w", "using"))
+
+
+_MAKES: dict[str, Callable[[Course, Clause], int]] = {
+    "wash": washing.wash,
+    "extract": washing.extract,
+    "back-extract": washing.extract,
+    "partition": washing.partition,
+    "rinse": washing.rinse,
+    "dry": drying.dry,
+    "pass": drying.passed_through,
+    "pour": adding.pour,
+    "quench": adding.quench,
+    "dilute": adding.dilute,
+    "dissolve": adding.dilute,
+    "take": adding.dilute,
+    "acidify": adding.set_ph,
+    "basify": adding.set_ph,
+    "neutralize": adding.set_ph,
+    "adjust": adding.set_ph,
+    "add": adding.add,
+    "stir": adding.stir,
+    "discard": keeping.discard,
+    "drain": keeping.discard,
+    "keep": keeping.keep,
+    "separate": keeping.keep,
+}
+# After these verbs a list without a verb still goes on with the wash or extraction before.
+_PASSING = frozenset({"stir", "cool", "wait", "vent", "check", "combine", "keep", "separate", "discard", "drain"})
+
+
+def _handle(course: Course, clause: Clause) -> int:
+    """Make of a verb what it is; return where the next one may begin."""
+    tokens, i, verb, high, subject = clause.tokens, clause.i, clause.verb, clause.high, clause.subject
+    token = tokens[i]
+    if clause.before:
+        course.carried = subject
+    if verb in ("stir", "separate", "keep", "drain", "dry", "discard", "wash"):
+        course.heard.add(course.number)
+    if subject is not None and subject.kind in ("solid", "organic", "aqueous", "liquid", "top", "bottom"):
+        course.target = "solid" if subject.kind == "solid" else "liquid"
+    if verb not in _PASSING:
+        course.verb = verb if verb in ("wash", "extract") else ""
+    if make := _MAKES.get(verb):
+        return make(course, clause)
+    if verb == "filter":
+        drying.filtered(course, clause)
+    elif verb == "decant":
+        if any(t.has("solid", "desiccant", "anhydrous") for t in tokens[i + 1 : high]):
+            drying.filtered(course, clause)
+            course.target = "liquid"
+        elif subject is not None and subject.kind in ("organic", "aqueous", "top", "bottom"):
+            return keeping.keep(course, replace(clause, verb="keep" if subject.kind == "organic" else "separate"))
+    elif verb == "concentrate":
+        course.simple("concentrate", tokens, i, weak=True)
+        course.target = ""
+    elif (
+        verb == "wait"
+        and any(t.low == "over" for t in tokens[i:high])
+        and (agent := next((t for t in tokens[i + 1 : high] if t.kinds.get("desiccant")), None))
+    ):
+        op = course.simple("dry", tokens, i)
+        op.desiccant, op.end, op.names_layer = agent.kinds["desiccant"], agent.end, True
+    elif verb in ("cool", "wait", "vent", "combine"):
+        op = course.simple(verb, tokens, i, weak=True)
+        if verb == "vent" and course.verb == "wash" and any(t.has("solution") for t in tokens[i + 1 : high]):
+            # "(vent!), 10 mL brine": the list goes on.
+            made = len(course.ops)
+            stop = washing.wash(course, replace(clause, verb="wash", noun=False))
+            if len(course.ops) > made:
+                course.ops[made].start = next(
+                    t.start for t in tokens[i + 1 :] if t.has("solution") or t.number is not None
+                )
+            return stop
+        if verb == "combine":
+            op.subject_solvent = next((p.solvent for p in clause.before + clause.after if p.solvent), "")
+        op.names_layer = verb in ("vent", "combine")
+    elif verb == "check":
+        if course.ops and course.ops[-1].action == "check ph" and course.ops[-1].sentence == course.number:
+            return i + 1
+        op = course.simple("check ph", tokens, i, weak=True)
+        if got := next(
+            (a for k in range(i + 1, high) if (a := amount_at(tokens, k, high)) and a[1].ph is not None), None
+        ):
+            op.ph = got[1].ph
+    elif verb == "odd" and token.low.startswith("decolo") and any(t.has("solution") for t in tokens[i + 1 : high]):
+        return washing.wash(course, replace(clause, verb="wash", noun=False))
+    elif verb in ("purify", "react", "odd"):
+        course.simple(verb, tokens, i, weak=True)
+        if verb == "purify":
+            course.target = ""
+    return i + 1
+
+
+def _verbless(course: Course, tokens: list[Token]) -> None:
+    """Read a line or sentence without a verb: it goes on with the verb before, or names what is used."""
+    if len(tokens) > 24:
+        return
+    phases = layers_in(tokens, set())
+    items, shared, _stop = things_in(tokens, 0, len(tokens), phases, ("solution", "solvent", "desiccant"))
+    goes_on = (
+        tokens[0].has("conj")
+        or tokens[0].low in ("followed", "with", "then", "next", "finally")
+        or tokens[0].has("with")
+    )
+    if any(t.has("aux") for t in tokens) or not (goes_on or course.lines):
+        return
+    last = course.ops[-1] if course.ops else None
+    if last is None and not course.lines:
+        return
+    items = course.join(items, tokens)
+    if items and last is not None and last.reason.startswith("what it is") and last.sentence == course.number - 1:
+        # "Wash with" alone above a list of what with.
+        course.ops.pop()
+        course.verb = last.action
+    organic = [x for x in items if x.kinds.get("solvent") and not x.kinds.get("solution")]
+    if (
+        len(items) == 2
+        and len(organic) == 1
+        and any(t.low == "/" for t in tokens)
+        and not items[0].unknown | items[1].unknown
+    ):
+        op = course.from_thing("dilute", next(x for x in items if x is not organic[0]), shared, items[0].start)
+        op.end, op.solvent, op.names_layer = items[-1].end, organic[0].kinds["solvent"], True
+        op.notes.append("read as partitioned between the two")
+        course.ops.append(op)
+        return
+    for item in items:
+        if item.unknown:
+            op = course.from_thing("wash", item, shared)
+            op.weak = True
+            course.ops.append(op)
+            continue
+        agent = item.kinds.get("desiccant")
+        if (
+            agent
+            and not item.amount.aqueous
+            and not item.amount.strong()
+            and agent in ("mgso4", "na2so4", "caso4", "cacl2", "sieves_3a", "sieves_4a", "phase_separator")
+            and item.amount.volume is None
+        ):
+            op = Op("dry", item.start, item.end, course.number, desiccant=agent, notes=["read as drying"])
+            op.names_layer = True
+        elif item.kinds.get("solution") or item.kinds.get("row"):
+            op = course.from_thing("wash", item, shared)
+            op.notes.append("read as a wash")
+            op.names_layer = True
+        elif item.kinds.get("solvent"):
+            op = course.from_thing("extract", item, shared)
+            op.notes.append("read as an extraction")
+            op.names_layer = True
+        else:
+            continue
+        course.ops.append(op)
+
+
+def _passed_through(tokens: Sequence[Token], index: int) -> bool:
+    """Tell whether a solid is only what a liquid is filtered through."""
+    return any(t.low == "through" for t in tokens[max(0, index - 4) : index])

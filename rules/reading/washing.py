@@ -1,0 +1,277 @@
+"""Verbs with two layers: wash, extract, partition, rinse."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from .amounts import Amount, repeats_at
+from .characters import Token
+from .course import Clause, Course, Op
+from .layers import Phase, miscibility, solvent_name
+from .things import Item, is_agent, segment_start, things_in
+from .verbs import verb_at
+
+
+def wash(course: Course, clause: Clause) -> int:
+    """Read what a layer is washed with, one operation for each solution."""
+    tokens, i, begun, high = clause.tokens, clause.i, clause.begun, clause.high
+    subject, after, noun = clause.subject, clause.after, clause.noun
+    token = tokens[i]
+    if noun:
+        low = max(begun, segment_start(tokens, begun, i))
+        items, shared, _ = things_in(tokens, low, i, [], ("solution", "solvent"))
+        extra, later, stop = things_in(tokens, i + 1, high, after, ("solution", "solvent"))
+        if items and not later.empty():
+            items[-1].amount.take(later)
+        items += extra
+    else:
+        items, shared, stop = things_in(tokens, i + 1, high, after, ("solution", "solvent"))
+        # "three times washed", "twice washed"
+        if i and (got := repeats_at(tokens, i - 1, i)) is not None and shared.repeats is None:
+            shared.repeats = got[1]
+    objects = [p for p in after if p.index < stop]
+    subject = subject or (objects[0] if objects else None)
+    if objects and objects[0].kind != "layers":
+        course.target = "solid" if objects[0].kind == "solid" else "liquid"
+    if items and not noun and items[0].kinds.get("solvent") and not items[0].kinds.get("solution"):
+        following = tokens[items[0].last + 1] if items[0].last + 1 < len(tokens) else None
+        if following is not None and following.low in ("with", "w/", "w") and items[0].first - i <= 3:
+            # "Wash the ether with": what is washed, not what with.
+            layer = items.pop(0)
+            subject = subject or Phase("organic", layer.kinds["solvent"], layer.first, layer.last)
+            course.target = "liquid"
+            if items:
+                items[0].start = min(items[0].start, token.start)
+    shook = token.low in ("shake", "shaken", "shaking", "shook")
+    if i + 1 < len(tokens) and tokens[i + 1].low in ("into", "out", "from", "down"):
+        return stop  # glass that is rinsed out
+    if shook and any(x.kinds.get("solvent") and not x.kinds.get("solution") for x in items):
+        op = course.liquid("dilute", tokens, i, [x for x in items if not x.unknown], shared, weak=False)
+        if op is not None:
+            op.names_layer = True
+            if op.solvent and not op.solution:
+                op.action = "extract"
+            else:
+                op.notes.append("partitioned between the two")
+        return stop
+    items = [
+        x
+        for x in course.join(items, tokens)
+        if x.unknown or x.kinds.get("solution") or x.kinds.get("row") or x.kinds.get("solvent") or is_agent(x)
+    ]
+    if not items:
+        if shook:
+            return stop
+        if not _about_nothing(course, tokens, i, high):
+            op = course.simple("wash", tokens, i)
+            op.end = tokens[min(high, len(tokens)) - 1].end if high > i + 1 else token.end
+            op.reason = "what it is washed with is not said or not known"
+            op.weak = course.target == "solid"
+        return stop
+    agents: list[Item] = []
+    while items and is_agent(items[-1]) and (len(items) > 1 or noun):
+        agents.insert(0, items.pop())
+    wet = [x for x in items if x.unknown or x.kinds.get("solution") or x.kinds.get("row")]
+    first = True
+    told = False
+    for item in items:
+        if not item.unknown and not (item.kinds.get("solution") or item.kinds.get("row")):
+            op = course.from_thing("rinse", item, shared, token.start if first and not noun else None)
+            if course.target == "solid":
+                op.weak = True
+            elif (subject is not None and subject.kind == "aqueous") or (
+                not wet and course.target == "liquid" and subject is None and course.last_aqueous()
+            ):
+                op.action, op.phase = "extract", "aqueous"
+                op.notes.append("a wash of the aqueous layer: the aqueous layer is kept")
+            elif course.target == "" and not wet:
+                op.weak = True
+            elif course.target == "liquid" and subject is not None and subject.kind == "organic" and not wet:
+                op.action = "dilute"
+        elif course.target == "solid":
+            op = course.from_thing("rinse", item, shared, token.start if first and not noun else None)
+            op.weak = True
+        else:
+            op = course.from_thing("wash", item, shared, token.start if first and not noun else None)
+        op.verb = token.low
+        if subject is not None:
+            op.subject, op.subject_solvent = subject.kind if not told else "", subject.solvent
+            told = True
+        if course.target == "liquid" and op.action in ("wash", "extract"):
+            op.names_layer = True
+        course.ops.append(op)
+        first = False
+    for item in agents:
+        op = Op("dry", item.start, item.end, course.number, desiccant=item.kinds["desiccant"], notes=["read as drying"])
+        op.names_layer = True
+        course.ops.append(op)
+    return stop
+
+
+def _about_nothing(course: Course, tokens: Sequence[Token], i: int, high: int) -> bool:
+    """Tell whether the word is no operation here: after washing, the washing liquid, washed crystals."""
+    token = tokens[i]
+    after = tokens[i + 1] if i + 1 < len(tokens) else None
+    if token.low == "washing" and not (after is not None and after.has("with")):
+        return True
+    return course.target == "solid" and token.low == "washed" and not (after is not None and after.has("with"))
+
+
+def extract(course: Course, clause: Clause) -> int:
+    """Read what an aqueous layer is extracted with, or what the product is taken up into."""
+    tokens, i, verb, begun = clause.tokens, clause.i, clause.verb, clause.begun
+    high, subject, after, noun = clause.high, clause.subject, clause.after, clause.noun
+    token = tokens[i]
+    if any(t.low == "between" for t in tokens[i + 1 : i + 4]):
+        return partition(course, clause)
+    if noun:
+        low = max(
+            begun,
+            next(
+                (k + 1 for k in range(i - 1, begun - 1, -1) if tokens[k].has("verb") and verb_at(tokens, k)),
+                begun,
+            ),
+        )
+        items, shared, _ = things_in(tokens, low, i, [], ("solvent",))
+        extra, later, stop = things_in(tokens, i + 1, high, after, ("solvent",))
+        if items and not later.empty():
+            items[-1].amount.take(later)
+        items += [x for x in extra if not x.kinds.get("solvent") or not items]
+    else:
+        items, shared, stop = things_in(tokens, i + 1, high, after, ("solvent",))
+        if i and (got := repeats_at(tokens, i - 1, i)) is not None and shared.repeats is None:
+            shared.repeats = got[1]
+    objects = [p for p in after if p.index < stop]
+    subject = subject or (objects[0] if objects else None)
+    source = _source(tokens, i + 1, high)
+    if source >= 0 and len(items) > 1:
+        items = [x for x in items if x.first < source] or items
+    solvents = [x for x in items if x.kinds.get("solvent")]
+    waters = [x for x in items if not x.kinds.get("solvent") and (x.kinds.get("solution") or x.kinds.get("row"))]
+    unknown = [x for x in items if x.unknown]
+    start: int | None = None if noun else token.start
+    made: list[Op] = []
+    if solvents:
+        together = len(solvents) > 1 and _mixed(course, tokens, solvents)
+        for item in solvents[:1] if together else solvents:
+            op = course.from_thing("extract", item, shared, start)
+            start = None
+            if together:
+                best = min(solvents, key=lambda x: miscibility(x.kinds["solvent"]))
+                op.solvent = best.kinds["solvent"]
+                op.end = max(x.end for x in solvents)
+                for x in solvents:
+                    if x is not item and op.volume is None:
+                        op.volume, op.repeats = x.amount.volume, x.amount.repeats or op.repeats
+                others = ", ".join(solvent_name(x.kinds["solvent"]) for x in solvents if x is not best)
+                if others:
+                    op.notes.append(f"a mixture with {others} is read as {solvent_name(op.solvent)}")
+                op.strength = ""
+            made.append(op)
+        if waters and course.target != "solid" and made:
+            made[-1].solution = "" if not waters else course.from_thing("extract", waters[0], Amount()).solution
+            if (
+                "and" not in course.norm[min(solvents[0].end, waters[0].end) : max(solvents[0].start, waters[0].start)]
+                and "/"
+                not in course.norm[min(solvents[0].end, waters[0].end) : max(solvents[0].start, waters[0].start)]
+            ):
+                made[-1].solution = ""
+    elif waters:
+        for item in waters:
+            op = course.from_thing("take up", item, shared, start)
+            op.phase = "aqueous"
+            op.notes.append("aqueous layer kept")
+            op.phase = ""
+            start = None
+            made.append(op)
+    elif unknown:
+        for item in unknown:
+            op = course.from_thing("extract", item, shared, start)
+            op.reason = "the solvent is not known"
+            made.append(op)
+    elif token.low not in ("extraction", "extractions", "extracting", "extracts"):
+        # "Extract twice more": the solvent is the one before.
+        last = next((op for op in reversed(course.ops) if op.action == "extract" and op.solvent), None)
+        if last is not None and not shared.empty():
+            op = course.simple("extract", tokens, i)
+            op.solvent, op.repeats, op.volume, op.end = (
+                last.solvent,
+                shared.repeats or 1,
+                shared.volume,
+                max(token.end, shared.end),
+            )
+            op.notes.append(f"the solvent is the one before, {solvent_name(last.solvent)}")
+            op.names_layer = True
+        else:
+            op = course.simple("extract", tokens, i)
+            op.end = tokens[high - 1].end if high > i + 1 else token.end
+            op.reason = "what it is extracted with is not said or not known"
+        return stop
+    for op in made:
+        op.verb = verb
+        op.names_layer = True
+        if subject is not None:
+            op.subject, op.subject_solvent = subject.kind, subject.solvent
+    course.ops += made
+    if made:
+        course.target = "liquid"
+    return stop
+
+
+def _source(tokens: Sequence[Token], low: int, high: int) -> int:
+    return next((k for k in range(low, high) if tokens[k].low == "from"), -1)
+
+
+def _mixed(course: Course, tokens: Sequence[Token], items: Sequence[Item]) -> bool:
+    between = course.norm[items[0].end : items[-1].start].lower()
+    if "then" in between or "follow" in between or "," in between:
+        return False
+    before = course.norm[max(0, items[0].start - 30) : items[0].start].lower()
+    return (
+        "mixture" in before
+        or "%" in before
+        or "in" in between.split()
+        or any(c in between for c in "/:-+")
+        or any(x.amount.ratio for x in items)
+    )
+
+
+def rinse(course: Course, clause: Clause) -> int:
+    """Read what a solid or a drying agent is rinsed with."""
+    tokens, i, high, subject, after = clause.tokens, clause.i, clause.high, clause.subject, clause.after
+    items, shared, stop = things_in(tokens, i + 1, high, after, ("solvent", "solution"))
+    objects = [p for p in after if p.index < stop]
+    liquid = any(p.kind in ("organic", "aqueous") for p in ([subject] if subject else []) + objects)
+    if liquid and any(x.kinds.get("solution") for x in items):
+        course.target = "liquid"
+        return wash(course, replace(clause, verb="wash"))
+    wet = [x for x in items if x.kinds.get("solution") or x.kinds.get("row")]
+    if (
+        wet
+        and not objects
+        and subject is None
+        and course.target != "solid"
+        and not any(op.action.startswith("filter") for op in course.ops[-1:])
+    ):
+        return wash(course, replace(clause, verb="wash"))
+    if not items:
+        course.simple("rinse", tokens, i, weak=True)
+    for item in items[:1]:
+        op = course.from_thing("rinse", item, shared, tokens[i].start)
+        op.weak = True
+        course.ops.append(op)
+    return stop
+
+
+def partition(course: Course, clause: Clause) -> int:
+    """Read between what something is partitioned."""
+    tokens, i, high = clause.tokens, clause.i, clause.high
+    items, shared, stop = things_in(tokens, i + 1, high, [], ("solvent", "solution"))
+    op = course.liquid("dilute", tokens, i, [x for x in items if not x.unknown], shared, weak=False)
+    if op is not None:
+        op.names_layer = True
+        op.notes.append("partitioned between the two")
+    else:
+        course.simple("dilute", tokens, i).reason = "between what it is partitioned is not known"
+    return stop

@@ -1,0 +1,117 @@
+"""Findings gathered into a verdict: merged by their root, the worst first, no more than is useful."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from washlore.rules.engine import judging_lore
+from washlore.rules.judging import facts as j
+
+VERDICTS = ("ok", "minor", "flawed", "dangerous", "unreadable")
+# Times the target, or this share, that make a leftover more than a small one.
+MUCH_TIMES, MUCH_SHARE = 5.0, 0.05
+MOST_FINDINGS = {"hazard": 8, "loss": 6, "leftover": 6, "technique": 3}
+
+
+@dataclass(frozen=True)
+class Found:
+    """One finding: what was found and what follows (``text``), and what to do instead (``remedy``)."""
+
+    kind: str
+    rule: str
+    title: str
+    step: int
+    quote: str
+    component: str
+    text: str
+    remedy: str
+    numbers: tuple[tuple[Any, ...], ...]
+    sources: tuple[str, ...]
+    root: str = ""
+
+
+def gather(engine: Any, job: Any) -> tuple[Found, ...]:
+    """Return the findings: merged by root, the worst first, no more than is useful."""
+    titles = {lore.id: lore.title for lore in judging_lore()}
+    order = {kind: n for n, kind in enumerate(j.KINDS)}
+    by_root: dict[str, Found] = {}
+    for known_id, fact in engine.facts_of(j.Finding):
+        reason = engine.known[known_id].reasons[0]
+        read = job.read(fact["step"]) if fact["step"] else None
+        found = Found(
+            fact["kind"],
+            reason.rule,
+            titles[reason.rule],
+            fact["step"],
+            read.words if read else "",
+            fact["component"],
+            reason.text,
+            fact["remedy"],
+            fact["numbers"],
+            reason.sources,
+            fact["root"],
+        )
+        earlier = by_root.get(found.root)
+        if earlier is None or order[found.kind] < order[earlier.kind]:
+            by_root[found.root] = found
+    rows = sorted(by_root.values(), key=lambda item: (order[item.kind], -_weight(item), item.step))
+    kept: list[Found] = []
+    for item in _one_remedy(_one_root(rows)):
+        if sum(k.kind == item.kind for k in kept) < MOST_FINDINGS[item.kind]:
+            kept.append(item)
+    return tuple(kept)
+
+
+def _one_remedy(rows: Sequence[Found]) -> list[Found]:
+    """Say together what stays behind for want of the same wash; the finding is that of the worst."""
+    made: list[Found] = []
+    for item in rows:
+        twin = next(
+            (n for n, m in enumerate(made) if (m.kind, m.rule, m.remedy) == ("leftover", item.rule, item.remedy)), None
+        )
+        if twin is None or item.kind != "leftover":
+            made.append(item)
+        else:
+            made[twin] = replace(made[twin], text=f"{made[twin].text.rstrip(chr(46))}; {item.text}")
+    return made
+
+
+def _weight(item: Found) -> float:
+    """Return how much a finding weighs among its kind."""
+    for name, *values in item.numbers:
+        if name in ("product_lost", "product_left_behind", "left"):
+            return float(values[len(values) // 2])
+    return 0.5 if item.kind in ("hazard", "loss") else 0.0
+
+
+def _one_root(rows: Sequence[Found]) -> list[Found]:
+    """Leave out what follows from a worse finding: losses at one step, and technique where it is the cause."""
+    made: list[Found] = []
+    for item in rows:
+        broken = any(m.kind == "loss" and m.step == item.step and item.component == "product" for m in made)
+        caused = item.kind == "technique" and any(m.step == item.step and m.kind in ("hazard", "loss") for m in made)
+        same = item.kind in ("hazard", "leftover") and any(
+            m.component == item.component and m.kind == "hazard" for m in made
+        )
+        if (broken and item.kind == "loss") or caused or same:
+            continue
+        made.append(item)
+    return made
+
+
+def verdict_on(findings: Sequence[Found], target: float, purified: bool = False) -> str:
+    """Return the verdict; what stays is no flaw where the text goes on to purify the product by other means."""
+    kinds = {item.kind for item in findings}
+    if "hazard" in kinds:
+        return "dangerous"
+    if "loss" in kinds:
+        return "flawed"
+    for item in findings:
+        if item.kind != "leftover" or purified:
+            continue
+        left = next((values for name, *values in item.numbers if name == "left"), None)
+        if left is None or left[len(left) // 2] > max(MUCH_TIMES * target, MUCH_SHARE):
+            return "flawed"
+    return "minor" if findings else "ok"
