@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import csv
-import io
 import sys
-from collections.abc import Iterator
+import textwrap
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import IO, Any
 
@@ -26,66 +28,112 @@ BAD_ROWS = 1
 def properties(file: str, column: str, style: str, out: Path | None) -> None:
     """Tabulate ionisable sites and log K for each SMILES of a CSV file.
 
-    log K is log10 of the concentration in the solvent over that in water, for the neutral form at 25 C. A row that
-    cannot be read is reported in its place and the rest goes on; the exit code is 1 then. - reads standard input.
+    log K is log10 of the concentration in the solvent over that in water, for the neutral form at 25 C. The columns of
+    the file come along. A row that cannot be read is reported in its place and the rest goes on; the exit code is 1
+    then. - reads standard input.
     """
-    with troubles():
-        texts = read_column(file, column)
-        made = _Progress(texts, out)
+    with troubles(), _opened(file) as handle:
+        given = read_rows(file, handle, column)
+        wide = out is not None or not sys.stdout.isatty()
+        # The rows are counted beforehand for the bar only; standard input cannot be read twice.
+        count = _count(file) if wide and file != "-" and sys.stderr.isatty() else None
+        made = _Records(given, count)
         if out is None:
             _write(sys.stdout, made, style)
         else:
-            write_whole(out, lambda handle: _write(handle, made, style))
+            write_whole(out, lambda target: _write(target, made, style))
     if made.bad:
-        count = f"{made.bad} of {len(texts)} rows"
-        click.echo(f"{file}: {count} could not be read; the column problem says why.", err=True)
+        told = f"{made.bad} of {made.done} rows"
+        click.echo(f"{file}: {told} could not be read; the column {made.given.added('problem')} says why.", err=True)
         sys.exit(BAD_ROWS)
 
 
-class _Progress:
-    """Records row by row, with a bar on a terminal and a count of bad rows."""
+@dataclass
+class Given:
+    """The rows of a CSV file: the names of its columns, which of them holds the SMILES, and the cells, row by row."""
 
-    def __init__(self, texts: list[str], out: Path | None) -> None:
-        self.texts, self.bad = texts, 0
-        self.shown = sys.stderr.isatty() and (out is not None or not sys.stdout.isatty())
+    header: list[str]
+    place: int
+    rows: Iterable[list[str]]
+
+    def added(self, name: str) -> str:
+        """Return the name that a column of ours gets: its own, or one marked where the file has that name already."""
+        return name if name not in self.header else f"{name}_computed"
+
+
+@dataclass
+class _Records:
+    """Records row by row, with a bar where ``count`` is known, and a count of rows done and of bad ones."""
+
+    given: Given
+    count: int | None
+    done: int = 0
+    bad: int = 0
+    sources: set[str] = field(default_factory=set)
 
     def __iter__(self) -> Iterator[dict[str, Any]]:
-        if not self.shown:
-            yield from map(self._one, range(1, len(self.texts) + 1), self.texts)
+        if self.count is None:
+            yield from map(self._one, self.given.rows)
             return
-        with click.progressbar(self.texts, label="structures", file=sys.stderr) as bar:
-            for number, text in enumerate(bar, start=1):
-                yield self._one(number, text)
+        with click.progressbar(self.given.rows, length=self.count, label="structures", file=sys.stderr) as bar:
+            for cells in bar:
+                yield self._one(cells)
 
-    def _one(self, number: int, text: str) -> dict[str, Any]:
-        record = structure_record(number, text)
+    def _one(self, cells: list[str]) -> dict[str, Any]:
+        self.done += 1
+        wide = len(self.given.header)
+        filled = cells + [""] * (wide - len(cells))
+        problem = None
+        if len(cells) > wide:
+            problem = f"The row has {len(cells)} cells and the first line names {wide} columns; put a cell with a comma in quotes."
+        record = structure_record(self.done, filled[self.given.place].strip(), problem)
+        record["given"] = dict(zip(self.given.header, filled, strict=False))
         self.bad += record["problem"] is not None
+        self.sources |= {site["source"] for site in record["sites"]}
+        self.sources |= {value["source"] for value in record["log_k"].values()}
         return record
 
 
-def read_column(file: str, column: str) -> list[str]:
-    """Return the cells of a column of a CSV file, or of standard input for ``-``; raise ``Trouble`` otherwise."""
+@contextmanager
+def _opened(file: str) -> Iterator[IO[str]]:
+    """Open a CSV file, or standard input for ``-``; raise ``Trouble`` for what is none."""
     try:
-        text = sys.stdin.read() if file == "-" else Path(file).read_text(encoding="utf-8-sig")
+        if file == "-":
+            yield sys.stdin
+            return
+        with open(file, encoding="utf-8-sig", newline="") as handle:
+            yield handle
     except FileNotFoundError:
         raise Trouble(
             f"{file}: there is no such file; name a CSV file with a column of SMILES, or - for input."
         ) from None
     except IsADirectoryError:
         raise Trouble(f"{file}: is a folder; name a CSV file in it.") from None
-    except (UnicodeDecodeError, OSError) as error:
-        raise Trouble(f"{file}: cannot be read as text ({type(error).__name__}); save it as UTF-8.") from None
-    try:
-        rows = [
-            row
-            for row in csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline=""))
-            if any(c.strip() for c in row)
-        ]
+    except PermissionError:
+        raise Trouble(f"{file}: may not be read; ask for the right to read it, or name another file.") from None
+    except UnicodeDecodeError:
+        raise Trouble(f"{file}: cannot be read as text; save it as UTF-8.") from None
     except csv.Error as error:
         raise Trouble(f"{file}: is not CSV that can be read: {error}.") from None
-    if not rows:
+
+
+def _full(handle: IO[str]) -> Iterator[list[str]]:
+    """Return the rows that hold anything."""
+    return (row for row in csv.reader(handle) if any(cell.strip() for cell in row))
+
+
+def _count(file: str) -> int:
+    with _opened(file) as handle:
+        return max(0, sum(1 for _ in _full(handle)) - 1)
+
+
+def read_rows(file: str, handle: IO[str], column: str) -> Given:
+    """Return the columns and rows of an open CSV file; raise ``Trouble`` where it lacks ``column``."""
+    rows = _full(handle)
+    first = next(rows, None)
+    if first is None:
         raise Trouble(f"{file}: is empty; its first line must name the columns, one of them {column!r}.")
-    header = [name.strip() for name in rows[0]]
+    header = _unlike([name.strip().removeprefix("\ufeff") for name in first])
     places = [i for i, name in enumerate(header) if name == column] or [
         i for i, name in enumerate(header) if name.casefold() == column.casefold()
     ]
@@ -93,7 +141,15 @@ def read_column(file: str, column: str) -> list[str]:
         raise Trouble(
             f"{file}: has no column {column!r}; its columns are {', '.join(header[:12])}. Name one with --column."
         )
-    return [row[places[0]].strip() if places[0] < len(row) else "" for row in rows[1:]]
+    return Given(header, places[0], rows)
+
+
+def _unlike(names: Sequence[str]) -> list[str]:
+    """Give a nameless column its number and the second of two alike its number too."""
+    made: list[str] = []
+    for number, name in enumerate(names, start=1):
+        made.append(f"{name or 'column'}_{number}" if not name or name in made else name)
+    return made
 
 
 def solvent_keys() -> list[str]:
@@ -104,12 +160,14 @@ def solvent_keys() -> list[str]:
     return list(table(SolventEquation))
 
 
-def structure_record(row: int, text: str) -> dict[str, Any]:
+def structure_record(row: int, text: str, problem: str | None = None) -> dict[str, Any]:
     """Return sites and log K of one SMILES; ``problem`` says why there are none."""
     from washlore.knowledge import acidity, partition
     from washlore.knowledge.structure import StructureError, parse
 
-    record: dict[str, Any] = {"row": row, "smiles": text, "problem": None, "sites": [], "log_k": {}}
+    record: dict[str, Any] = {"row": row, "smiles": text, "problem": problem, "sites": [], "log_k": {}}
+    if problem is not None:
+        return record
     try:
         parse(text)
         found = acidity.sites(text)
@@ -139,24 +197,34 @@ def _log_k(value: Any) -> dict[str, Any]:
     return {"value": round(value.value, 3), "sigma": round(value.sigma, 3), "tier": value.tier, "source": value.source}
 
 
-def _write(handle: IO[str], records: _Progress, style: str) -> None:
-    if style == "json":
-        rows = list(records)
-        keys = {site["source"] for row in rows for site in row["sites"]}
-        keys |= {k["source"] for row in rows for k in row["log_k"].values()}
-        from washlore.knowledge.rows import source_text
+def _write(handle: IO[str], records: _Records, style: str) -> None:
+    (_write_json if style == "json" else _write_csv)(handle, records)
 
-        sources = {key: source_text(key) for key in sorted(keys)}
-        handle.write(dump({"washlore": {"version": version()}, "rows": rows, "sources": sources}) + "\n")
-        return
-    keys_ = solvent_keys()
+
+def _write_json(handle: IO[str], records: _Records) -> None:
+    """Write one record after the other, so that a long list is never held whole."""
+    from washlore.knowledge.rows import source_text
+
+    handle.write(f'{{\n  "washlore": {dump({"version": version()}).replace(chr(10), chr(10) + "  ")},\n  "rows": [')
+    for number, record in enumerate(records):
+        handle.write(("," if number else "") + "\n" + textwrap.indent(dump(record), "    "))
+    sources = dump({key: source_text(key) for key in sorted(records.sources)}).replace("\n", "\n  ")
+    handle.write(f'\n  ],\n  "sources": {sources}\n}}\n')
+
+
+def _write_csv(handle: IO[str], records: _Records) -> None:
+    keys, given = solvent_keys(), records.given
+    ours = ["problem", "sites", *(f"{key}_{what}" for key in keys for what in ("log_k", "sigma"))]
     writer = csv.writer(handle, lineterminator="\n")
-    writer.writerow(
-        ["row", "smiles", "problem", "sites", *(f"{k}_{what}" for k in keys_ for what in ("log_k", "sigma"))]
-    )
+    writer.writerow([given.added("row"), *given.header, *map(given.added, ours)])
     for record in records:
-        cells = [record["row"], record["smiles"], record["problem"] or "", " ; ".join(map(_site, record["sites"]))]
-        for key in keys_:
+        cells = [
+            record["row"],
+            *record["given"].values(),
+            record["problem"] or "",
+            " ; ".join(map(_site, record["sites"])),
+        ]
+        for key in keys:
             value = record["log_k"].get(key)
             cells += [f"{value['value']:.2f}", f"{value['sigma']:.2f}"] if value else ["", ""]
         writer.writerow(cells)

@@ -351,6 +351,37 @@ def test_properties_keeps_bad_rows_in_place(tmp_path):
     assert rows[1]["problem"] and rows[1]["sites"] == "" and rows[2]["problem"]
     assert float(rows[3]["ethyl_acetate_log_k"]) > 0 and float(rows[3]["ethyl_acetate_sigma"]) > 0
     assert "2 of 4" in result.stderr
+    assert [row["name"] for row in rows] == ["acid", "bad", "empty", "amine"]
+    assert [row["SMILES"] for row in rows] == ["CC(=O)O", "C1CC", "", "CCN(CC)CC"]
+
+
+def test_properties_keep_the_columns_of_the_file(tmp_path):
+    """Names of ours that the file has too are marked; a row with too many cells is reported, a short one is filled."""
+    file = tmp_path / "in.csv"
+    file.write_text('row,smiles,,note,note\n7,CCO,x,"a, b",c\n8,CO,1,2,3,4\n9,C\n')
+    result = run("properties", str(file))
+    rows = list(csv.DictReader(io.StringIO(result.stdout)))
+    assert [row["row_computed"] for row in rows] == ["1", "2", "3"] and [row["row"] for row in rows] == ["7", "8", "9"]
+    assert rows[0]["column_3"] == "x" and rows[0]["note"] == "a, b" and rows[0]["note_5"] == "c"
+    assert "6 cells" in rows[1]["problem"] and rows[1]["sites"] == "" and rows[2]["problem"] == ""
+    made = json.loads(run("properties", str(file), "--format", "json").stdout)
+    assert made["rows"][0]["given"] == {"row": "7", "smiles": "CCO", "column_3": "x", "note": "a, b", "note_5": "c"}
+    assert made["rows"][1]["problem"] == rows[1]["problem"]
+
+
+def test_properties_are_written_as_they_are_read():
+    """A record is out before the next row is asked for, so a list of any length needs no memory."""
+    from washlore.cli import properties as command
+
+    def rows():
+        yield ["CCO"]
+        assert "CCO" in out.getvalue()
+        yield ["CO"]
+
+    for style in ("csv", "json"):
+        out = io.StringIO()
+        command._write(out, command._Records(command.Given(["smiles"], 0, rows()), None), style)
+        assert "CO" in out.getvalue()
 
 
 def test_properties_survive_a_row_that_defeats_the_estimates(tmp_path, monkeypatch):
