@@ -16,9 +16,10 @@ import numpy as np
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import ledger as books
-from washlore.rules.contact import Contact, Phase, equilibrate, fresh_solvent, fresh_wash
+from washlore.rules.contact import Contact, equilibrate
 from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.ledger import Ledger, Step
+from washlore.rules.phase import Phase, fresh_solvent, fresh_wash
 from washlore.rules.plan import Plan
 from washlore.rules.proposal import Proposal, ReadStep
 from washlore.rules.species import Array, Sheet, sheet

@@ -13,47 +13,33 @@ water-miscible solvent adds its volume to the layer it is in and eases solutes i
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from washlore.knowledge import partition, water
-from washlore.knowledge.rows import Buffer, Solution, Solvent, table
+from washlore.knowledge.rows import Buffer, table
 from washlore.knowledge.structure import molecules
+from washlore.rules.heat import heat_kj
 from washlore.rules.mixture import is_organic
+from washlore.rules.phase import (
+    LEAST_VOLUME_ML,
+    LedgerError,
+    Phase,
+    at_best,
+    salting_constant,
+    saturate,
+    solute_mass_g,
+    swollen_ml,
+)
 from washlore.rules.species import Array, Sheet
 
-# No layer is taken for smaller than this, so that a division by its volume stays sane.
-LEAST_VOLUME_ML = 0.5
 # Of a wet mixture of water and organic solvent, rounded between the two (4.2 and about 2).
 HEAT_CAPACITY_J_PER_G_K = 3.0
 # A miscible solvent changes the volumes that decide its own share; this settles in a few rounds.
 MOST_VOLUME_ROUNDS = 25
-
-
-class LedgerError(ValueError):
-    """A step cannot be worked out on this mixture; the message says which and why."""
-
-
-@dataclass
-class Phase:
-    """One layer: its volume of base liquid, the mmol of each species (species, draws), strong ions and weak systems.
-
-    ``mass_g`` is the mass of the base liquid; ``ph`` that of a water layer as it comes; ``saturated`` tells whether the
-    layer has met the other one, so that each already holds what it takes of the other's liquid.
-    """
-
-    mmol: Array
-    volume_ml: Array | float
-    solvents: tuple[tuple[str, float], ...] = ()
-    strong_mmol: Array = field(default_factory=lambda: np.zeros(1))
-    weak_mmol: dict[str, Array] = field(default_factory=dict)
-    salt_mmol: Array = field(default_factory=lambda: np.zeros(1))
-    mass_g: Array | float = 0.0
-    ph: float = 7.0
-    saturated: bool = False
 
 
 @dataclass(frozen=True)
@@ -95,7 +81,7 @@ def equilibrate(
     """
     total = organic.mmol + aqueous.mmol
     fresh = not np.any(aqueous.mmol[:, 0])
-    _saturate(organic, aqueous)
+    saturate(organic, aqueous)
     volumes = np.array([s.molar_volume_ml for s in numbers.species])
     organic_ml = np.maximum(organic.volume_ml + volumes @ organic.mmol, LEAST_VOLUME_ML)
     aqueous_ml = np.maximum(aqueous.volume_ml + volumes @ aqueous.mmol, LEAST_VOLUME_ML)
@@ -117,7 +103,7 @@ def equilibrate(
             break
     if ph is None:
         raise LedgerError("the two layers could not be brought to equilibrium")
-    heat = _heat(numbers, aqueous, ph, float(aqueous_ml[0]), float(salt_m[0])) if fresh and held_ph is None else 0.0
+    heat = heat_kj(numbers, aqueous, ph, float(aqueous_ml[0]), float(salt_m[0])) if fresh and held_ph is None else 0.0
     strong = organic.strong_mmol + aqueous.strong_mmol
     if held_ph is not None:
         # What the acid or base bottle gave: whatever balances the charges at this pH.
@@ -127,7 +113,7 @@ def equilibrate(
     if "carbonate" in aqueous.weak_mmol:
         aqueous.weak_mmol["carbonate"] = aqueous.weak_mmol["carbonate"] - co2
     aqueous.ph = float(ph[0])
-    organic_mass, aqueous_mass = _solute_mass(numbers, organic), _solute_mass(numbers, aqueous)
+    organic_mass, aqueous_mass = solute_mass_g(numbers, organic), solute_mass_g(numbers, aqueous)
     organic_g, aqueous_g = at_best(organic.mass_g) + organic_mass, at_best(aqueous.mass_g) + aqueous_mass
     return Contact(
         step,
@@ -138,17 +124,12 @@ def equilibrate(
         aqueous.mmol.copy(),
         float(organic_ml[0]),
         float(aqueous_ml[0]),
-        organic_g / _swollen(float(organic_ml[0]), organic_mass, numbers, organic),
-        aqueous_g / _swollen(float(aqueous_ml[0]), aqueous_mass, numbers, aqueous),
+        organic_g / swollen_ml(float(organic_ml[0]), organic_mass, numbers, organic),
+        aqueous_g / swollen_ml(float(aqueous_ml[0]), aqueous_mass, numbers, aqueous),
         float(np.atleast_1d(water.co2_volume_ml(co2))[0]),
         heat,
         1000.0 * heat / (HEAT_CAPACITY_J_PER_G_K * max(organic_g + aqueous_g, 1.0)),
     )
-
-
-def at_best(values: Array | float) -> float:
-    """Return the first of some draws: the best estimate."""
-    return float(np.atleast_1d(values)[0])
 
 
 def _imbalance_mmol(
@@ -175,37 +156,6 @@ def water_charge(numbers: Sheet, aqueous: Phase, ph: Array, aqueous_ml: Array, s
     for key, mmol in aqueous.weak_mmol.items():
         charge = charge + _Buffered(key, mmol, log_gamma, aqueous_ml).charge(10.0**ph)
     return charge
-
-
-def _saturate(organic: Phase, aqueous: Phase) -> None:
-    """Let each layer take up what it holds of the other's liquid, at their first meeting; salt holds solvent back."""
-    if not organic.solvents:
-        return
-    if not aqueous.saturated:
-        salt_m = aqueous.salt_mmol / np.maximum(aqueous.volume_ml, LEAST_VOLUME_ML)
-        for key, share in organic.solvents:
-            row = table(Solvent).get(key)
-            if row is None or not row.in_water_wt_pct:
-                continue
-            held = row.in_water_wt_pct / (100.0 - row.in_water_wt_pct) * 10.0 ** (-_salting(row.smiles) * salt_m)
-            lost_ml = np.minimum(held * aqueous.volume_ml / row.density_g_ml, 0.5 * organic.volume_ml) * share
-            organic.volume_ml = organic.volume_ml - lost_ml
-            organic.mass_g = organic.mass_g - lost_ml * row.density_g_ml
-            aqueous.volume_ml = aqueous.volume_ml + lost_ml
-            aqueous.mass_g = aqueous.mass_g + lost_ml * row.density_g_ml
-        aqueous.saturated = True
-    if not organic.saturated:
-        for key, share in organic.solvents:
-            row = table(Solvent).get(key)
-            if row is None or not row.water_held_wt_pct:
-                continue
-            gained_g = row.water_held_wt_pct / (100.0 - row.water_held_wt_pct) * organic.mass_g * share
-            gained_g = np.minimum(gained_g, 0.3 * aqueous.volume_ml)
-            organic.volume_ml = organic.volume_ml + gained_g
-            organic.mass_g = organic.mass_g + gained_g
-            aqueous.volume_ml = aqueous.volume_ml - gained_g
-            aqueous.mass_g = aqueous.mass_g - gained_g
-        organic.saturated = True
 
 
 @dataclass(frozen=True)
@@ -370,7 +320,7 @@ def _root(function: Callable[[Array], Array], draws: int, guess: Array | None = 
 
 def salting_constants(numbers: Sheet) -> Array:
     """Return the Setschenow constant (L/mol, log10) of each species (species,); ions are not salted out."""
-    return np.array([0.0 if s.permanent_charge else _salting(s.molecule.smiles) for s in numbers.species])
+    return np.array([0.0 if s.permanent_charge else salting_constant(s.molecule.smiles) for s in numbers.species])
 
 
 def _cosolvent_slope(numbers: Sheet) -> Array:
@@ -379,108 +329,8 @@ def _cosolvent_slope(numbers: Sheet) -> Array:
 
 
 @lru_cache(maxsize=50_000)
-def _salting(smiles: str) -> float:
-    molecule = molecules(smiles)[0]
-    if not is_organic(molecule):
-        return 0.0
-    return partition.setschenow(molecule, partition.molecule_log_k(molecule, "1-octanol").value)
-
-
-@lru_cache(maxsize=50_000)
 def _cosolvency(smiles: str) -> float:
     molecule = molecules(smiles)[0]
     if not is_organic(molecule):
         return 0.0
     return max(0.0, 0.95 * partition.molecule_log_k(molecule, "1-octanol").value + 0.3)
-
-
-# Enthalpies of ionisation, kJ per mole of proton lost (goldberg2002 for the buffers; classes from memory).
-_IONISATION_KJ = {"carboxylic": 0.0, "phenol": 23.0, "amine": 52.0, "pyridine": 20.0, "aniline": 31.0}
-_BUFFER_KJ = {
-    "carbonate": (9.2, 14.7),
-    "phosphate": (-8.0, 3.6, 16.0),
-    "ammonia": (52.0,),
-    "citrate": (4.1, 2.4, -3.4),
-    "acetate": (-0.4,),
-    "sulfate": (-22.0,),
-    "borate": (14.0,),
-}
-
-
-def _site_kj(site_class: str, kind: str) -> float:
-    if kind == "acid":
-        return _IONISATION_KJ["phenol" if "phenol" in site_class else "carboxylic"]
-    for key in ("pyridine", "aniline"):
-        if key in site_class:
-            return _IONISATION_KJ[key]
-    return _IONISATION_KJ["amine"]
-
-
-def _heat(numbers: Sheet, aqueous: Phase, ph: Array, aqueous_ml: float, salt_m: float) -> float:
-    """Return the heat set free in kJ at the best estimate: components come in un-ionised, the wash at its own pH."""
-    if not np.any(aqueous.mmol[:, 0]):
-        return 0.0
-    strength = min(water.MAX_IONIC_STRENGTH_M, salt_m)
-    before, after = np.array([aqueous.ph]), ph[:1]
-    joules = 0.0
-    sites = [site for item in numbers.species for site in item.sites]
-    for row, sign, pka, site in zip(numbers.site_of, numbers.sign, numbers.pka[:, 0], sites, strict=True):
-        ionised = 1.0 / (1.0 + 10.0 ** float(np.clip(sign * (pka - after[0]), -30, 30)))
-        joules -= sign * _site_kj(site.site_class, site.kind) * ionised * aqueous.mmol[row, 0]
-    for key, mmol in aqueous.weak_mmol.items():
-        row_buffer = table(Buffer)[key]
-        steps = np.cumsum([0.0, *_BUFFER_KJ.get(key, (0.0,) * len(row_buffer.pkas))])
-        for where, factor in ((after, 1.0), (before, -1.0)):
-            fractions = water.alpha_fractions(row_buffer.pkas, row_buffer.acid_charge, where, strength)[:, 0]
-            joules -= factor * float(steps[: len(fractions)] @ fractions) * float(mmol[0])
-    hydroxide = water.hydroxide_m(after, strength)[0] - water.hydroxide_m(before, strength)[0]
-    joules -= 55.8 * float(hydroxide) * aqueous_ml
-    return joules / 1000.0
-
-
-def _solute_mass(numbers: Sheet, phase: Phase) -> float:
-    masses = np.array([s.molecule.molar_mass for s in numbers.species])
-    return float(masses @ phase.mmol[:, 0]) / 1000.0
-
-
-def _swollen(volume_ml: float, solute_g: float, numbers: Sheet, phase: Phase) -> float:
-    """Return the volume with the room that non-solvent solutes take, at 1.2 g/mL for an organic solid in solution."""
-    solvents = sum(
-        s.molecule.molar_mass * phase.mmol[i, 0] / 1000.0 for i, s in enumerate(numbers.species) if s.solvent
-    )
-    return volume_ml + max(0.0, solute_g - float(solvents)) / 1.2
-
-
-@lru_cache(maxsize=500)
-def _bottle_ph(solution_id: str) -> float:
-    return water.ph_of(table(Solution)[solution_id])
-
-
-def fresh_wash(solution: Solution, volume_ml: float, numbers: Sheet) -> Phase:
-    """Return a portion of a wash solution as a phase."""
-    weak = {solution.weak_system: np.full(numbers.draws, solution.weak_m * volume_ml)} if solution.weak_system else {}
-    return Phase(
-        np.zeros((len(numbers.species), numbers.draws)),
-        volume_ml,
-        (),
-        np.full(numbers.draws, solution.strong_charge_m * volume_ml),
-        weak,
-        np.full(numbers.draws, solution.salt_m * volume_ml),
-        solution.density_g_ml * volume_ml,
-        _bottle_ph(solution.id),
-    )
-
-
-def fresh_solvent(solvent: Solvent, volume_ml: float, numbers: Sheet) -> Phase:
-    """Return a portion of an organic solvent as a phase."""
-    if not solvent.log_k_key:
-        raise LedgerError(f"{solvent.name} forms no layer of its own with water, so it cannot extract from it.")
-    return Phase(
-        np.zeros((len(numbers.species), numbers.draws)),
-        volume_ml,
-        ((solvent.log_k_key, 1.0),),
-        np.zeros(numbers.draws),
-        {},
-        np.zeros(numbers.draws),
-        solvent.density_g_ml * volume_ml,
-    )

@@ -12,18 +12,19 @@ import numpy as np
 
 from washlore.knowledge import water
 from washlore.knowledge.rows import Solution, Solvent, table
-from washlore.rules.contact import (
+from washlore.rules.contact import Contact, equilibrate, water_charge
+from washlore.rules.mixture import Mixture
+from washlore.rules.phase import (
     LEAST_VOLUME_ML,
-    Contact,
     LedgerError,
     Phase,
     at_best,
-    equilibrate,
     fresh_solvent,
     fresh_wash,
-    water_charge,
+    hand_over,
+    merge,
+    pool,
 )
-from washlore.rules.mixture import Mixture
 from washlore.rules.species import Array, Sheet, sheet
 
 ACTIONS = (
@@ -120,7 +121,7 @@ def run_ledger(mixture: Mixture, steps: Sequence[Step], draws: int = DRAWS, numb
 
 
 def whole_flask(mixture: Mixture, numbers: Sheet) -> Phase:
-    """Return the flask as the reaction leaves it: every component, in the solvents that make a layer."""
+    """Return the flask before anything is done: all components in what solvents of it form a layer with water."""
     phase = Phase(
         np.repeat(numbers.mmol[:, None], numbers.draws, axis=1),
         0.0,
@@ -132,16 +133,9 @@ def whole_flask(mixture: Mixture, numbers: Sheet) -> Phase:
     whole = sum(v for _, v in layers)
     if whole:
         phase.volume_ml = whole
-        phase.solvents = _merge([(s.log_k_key, v / whole) for s, v in layers])
+        phase.solvents = merge([(s.log_k_key, v / whole) for s, v in layers])
         phase.mass_g = sum(s.density_g_ml * v for s, v in layers)
     return phase
-
-
-def _merge(parts: Sequence[tuple[str, float]]) -> tuple[tuple[str, float], ...]:
-    merged: dict[str, float] = {}
-    for key, share in parts:
-        merged[key] = merged.get(key, 0.0) + share
-    return tuple(sorted(merged.items(), key=lambda kv: -kv[1]))
 
 
 def _need_organic(book: Ledger, number: int, step: Step) -> Phase:
@@ -165,13 +159,6 @@ def _wash(book: Ledger, number: int, step: Step) -> None:
         book.set_aside.append((number, "aqueous", aqueous))
 
 
-def hand_over(organic: Phase, aqueous: Phase) -> None:
-    """Move inorganic weak systems that the flask brought into the first water that meets it."""
-    for key, mmol in organic.weak_mmol.items():
-        aqueous.weak_mmol[key] = aqueous.weak_mmol.get(key, 0.0) + mmol
-    organic.weak_mmol = {}
-
-
 def _take_up(book: Ledger, number: int, step: Step) -> None:
     organic = _need_organic(book, number, step)
     pooled: Phase | None = None
@@ -182,26 +169,6 @@ def _take_up(book: Ledger, number: int, step: Step) -> None:
         pooled = aqueous if pooled is None else pool(pooled, aqueous)
     book.set_aside.append((number, "organic", organic))
     book.aqueous, book.organic = pooled, None
-
-
-def pool(one: Phase, two: Phase) -> Phase:
-    """Return two like phases poured together."""
-    none = np.zeros(1)
-    weak = {k: one.weak_mmol.get(k, none) + two.weak_mmol.get(k, none) for k in {*one.weak_mmol, *two.weak_mmol}}
-    whole = one.volume_ml + two.volume_ml
-    part = at_best(one.volume_ml) / max(at_best(whole), 1e-300)
-    solvents = _merge([(k, s * part) for k, s in one.solvents] + [(k, s * (1.0 - part)) for k, s in two.solvents])
-    return Phase(
-        one.mmol + two.mmol,
-        whole,
-        solvents,
-        one.strong_mmol + two.strong_mmol,
-        weak,
-        one.salt_mmol + two.salt_mmol,
-        one.mass_g + two.mass_g,
-        two.ph,
-        one.saturated and two.saturated,
-    )
 
 
 def _rinse_water(book: Ledger, number: int, step: Step) -> None:
@@ -219,7 +186,7 @@ def _need_aqueous(book: Ledger, number: int, step: Step) -> Phase:
 
 
 def bring_to_ph(book: Ledger, number: int, step: Step) -> None:
-    """Bring the water of ``book`` to the pH of ``step``; raise ``LedgerError`` where none is given."""
+    """Add strong acid or base to the kept water layer until it stands at the step's pH; carbon dioxide leaves as it must."""
     aqueous = _need_aqueous(book, number, step)
     if step.target_ph is None:
         raise LedgerError(f"step {number} (set ph): no pH is given.")

@@ -10,10 +10,11 @@ import numpy as np
 from washlore.knowledge import partition
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.knowledge.structure import molecules
-from washlore.rules.contact import Phase, equilibrate, fresh_solvent
+from washlore.rules.contact import equilibrate
 from washlore.rules.ledger import STRIPPED_LEFT, Step, run_ledger
 from washlore.rules.mixture import Mixture
 from washlore.rules.perceive import Job
+from washlore.rules.phase import Phase, fresh_solvent
 from washlore.rules.species import Array, Sheet, sheet
 from washlore.rules.words import round_volume
 

@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from washlore.knowledge.rows import Solution, Solvent, table
-from washlore.rules.contact import Phase, equilibrate
+from washlore.rules.contact import equilibrate
 from washlore.rules.mixture import Mixture
+from washlore.rules.phase import Phase
 from washlore.rules.species import Array, sheet
 from washlore.rules.trial import CONTACTS, organic_volume_ml, start_layer, wash_volume_ml
 from washlore.rules.words import label, share

@@ -15,9 +15,11 @@ from washlore.knowledge import log_k, sites
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.arrange import FULLEST, FUNNELS_ML, funnel_for
+from washlore.rules.contact import equilibrate
 from washlore.rules.fragility import Fragile, crossings, fragile, straddles
-from washlore.rules.ledger import Phase, band, equilibrate, run_ledger
+from washlore.rules.ledger import band, run_ledger
 from washlore.rules.mixture import build, read_other
+from washlore.rules.phase import Phase
 from washlore.rules.plan import Plan, make_plan
 from washlore.rules.species import log_k_numbers, sheet
 from washlore.rules.window import PH, PRICE, held_shares, nearest_solution, pick, same_kind, window

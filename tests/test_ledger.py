@@ -13,8 +13,10 @@ from washlore.knowledge import water
 from washlore.knowledge.acidity import Site
 from washlore.knowledge.rows import Buffer, Solution, table
 from washlore.knowledge.structure import molecules
-from washlore.rules.ledger import LedgerError, Phase, Step, band, equilibrate, fresh_wash, run_ledger
+from washlore.rules.contact import equilibrate
+from washlore.rules.ledger import Step, band, run_ledger
 from washlore.rules.mixture import build
+from washlore.rules.phase import LedgerError, Phase, fresh_wash
 from washlore.rules.species import Sheet, Species
 
 GENERAL = [row for row in table(Solution).values() if row.general]

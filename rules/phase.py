@@ -1,0 +1,172 @@
+"""A layer in the flask or the funnel: what it holds, how layers are poured, pooled and saturated, and how dense they are."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+import numpy as np
+
+from washlore.knowledge import partition, water
+from washlore.knowledge.rows import Solution, Solvent, table
+from washlore.knowledge.structure import molecules
+from washlore.rules.mixture import is_organic
+from washlore.rules.species import Array, Sheet
+
+# No layer is taken for smaller than this, so that a division by its volume stays sane.
+LEAST_VOLUME_ML = 0.5
+
+
+class LedgerError(ValueError):
+    """A step cannot be worked out on this mixture; the message says which and why."""
+
+
+@dataclass
+class Phase:
+    """One layer: its volume of base liquid, the mmol of each species (species, draws), strong ions and weak systems.
+
+    ``mass_g`` is the mass of the base liquid; ``ph`` that of a water layer as it comes; ``saturated`` tells whether the
+    layer has met the other one, so that each already holds what it takes of the other's liquid.
+    """
+
+    mmol: Array
+    volume_ml: Array | float
+    solvents: tuple[tuple[str, float], ...] = ()
+    strong_mmol: Array = field(default_factory=lambda: np.zeros(1))
+    weak_mmol: dict[str, Array] = field(default_factory=dict)
+    salt_mmol: Array = field(default_factory=lambda: np.zeros(1))
+    mass_g: Array | float = 0.0
+    ph: float = 7.0
+    saturated: bool = False
+
+
+def at_best(values: Array | float) -> float:
+    """Return the first of some draws: the best estimate."""
+    return float(np.atleast_1d(values)[0])
+
+
+@lru_cache(maxsize=500)
+def _bottle_ph(solution_id: str) -> float:
+    return water.ph_of(table(Solution)[solution_id])
+
+
+def fresh_wash(solution: Solution, volume_ml: float, numbers: Sheet) -> Phase:
+    """Return a portion of a wash solution as a phase."""
+    weak = {solution.weak_system: np.full(numbers.draws, solution.weak_m * volume_ml)} if solution.weak_system else {}
+    return Phase(
+        np.zeros((len(numbers.species), numbers.draws)),
+        volume_ml,
+        (),
+        np.full(numbers.draws, solution.strong_charge_m * volume_ml),
+        weak,
+        np.full(numbers.draws, solution.salt_m * volume_ml),
+        solution.density_g_ml * volume_ml,
+        _bottle_ph(solution.id),
+    )
+
+
+def fresh_solvent(solvent: Solvent, volume_ml: float, numbers: Sheet) -> Phase:
+    """Return a portion of an organic solvent as a phase."""
+    if not solvent.log_k_key:
+        raise LedgerError(f"{solvent.name} forms no layer of its own with water, so it cannot extract from it.")
+    return Phase(
+        np.zeros((len(numbers.species), numbers.draws)),
+        volume_ml,
+        ((solvent.log_k_key, 1.0),),
+        np.zeros(numbers.draws),
+        {},
+        np.zeros(numbers.draws),
+        solvent.density_g_ml * volume_ml,
+    )
+
+
+def hand_over(organic: Phase, aqueous: Phase) -> None:
+    """Move inorganic weak systems that the flask brought into the first water that meets it."""
+    for key, mmol in organic.weak_mmol.items():
+        aqueous.weak_mmol[key] = aqueous.weak_mmol.get(key, 0.0) + mmol
+    organic.weak_mmol = {}
+
+
+def pool(one: Phase, two: Phase) -> Phase:
+    """Return two layers poured together."""
+    none = np.zeros(1)
+    weak = {k: one.weak_mmol.get(k, none) + two.weak_mmol.get(k, none) for k in {*one.weak_mmol, *two.weak_mmol}}
+    whole = one.volume_ml + two.volume_ml
+    part = at_best(one.volume_ml) / max(at_best(whole), 1e-300)
+    solvents = merge([(k, s * part) for k, s in one.solvents] + [(k, s * (1.0 - part)) for k, s in two.solvents])
+    return Phase(
+        one.mmol + two.mmol,
+        whole,
+        solvents,
+        one.strong_mmol + two.strong_mmol,
+        weak,
+        one.salt_mmol + two.salt_mmol,
+        one.mass_g + two.mass_g,
+        two.ph,
+        one.saturated and two.saturated,
+    )
+
+
+def merge(parts: Sequence[tuple[str, float]]) -> tuple[tuple[str, float], ...]:
+    """Return solvents with their shares, each once, the largest share first."""
+    merged: dict[str, float] = {}
+    for key, share in parts:
+        merged[key] = merged.get(key, 0.0) + share
+    return tuple(sorted(merged.items(), key=lambda kv: -kv[1]))
+
+
+def saturate(organic: Phase, aqueous: Phase) -> None:
+    """Let each layer take up what it holds of the other's liquid, at their first meeting; salt holds solvent back."""
+    if not organic.solvents:
+        return
+    if not aqueous.saturated:
+        salt_m = aqueous.salt_mmol / np.maximum(aqueous.volume_ml, LEAST_VOLUME_ML)
+        for key, share in organic.solvents:
+            row = table(Solvent).get(key)
+            if row is None or not row.in_water_wt_pct:
+                continue
+            held = (
+                row.in_water_wt_pct / (100.0 - row.in_water_wt_pct) * 10.0 ** (-salting_constant(row.smiles) * salt_m)
+            )
+            lost_ml = np.minimum(held * aqueous.volume_ml / row.density_g_ml, 0.5 * organic.volume_ml) * share
+            organic.volume_ml = organic.volume_ml - lost_ml
+            organic.mass_g = organic.mass_g - lost_ml * row.density_g_ml
+            aqueous.volume_ml = aqueous.volume_ml + lost_ml
+            aqueous.mass_g = aqueous.mass_g + lost_ml * row.density_g_ml
+        aqueous.saturated = True
+    if not organic.saturated:
+        for key, share in organic.solvents:
+            row = table(Solvent).get(key)
+            if row is None or not row.water_held_wt_pct:
+                continue
+            gained_g = row.water_held_wt_pct / (100.0 - row.water_held_wt_pct) * organic.mass_g * share
+            gained_g = np.minimum(gained_g, 0.3 * aqueous.volume_ml)
+            organic.volume_ml = organic.volume_ml + gained_g
+            organic.mass_g = organic.mass_g + gained_g
+            aqueous.volume_ml = aqueous.volume_ml - gained_g
+            aqueous.mass_g = aqueous.mass_g - gained_g
+        organic.saturated = True
+
+
+def solute_mass_g(numbers: Sheet, phase: Phase) -> float:
+    """Return the mass of everything dissolved in a layer, at the best estimate, in g."""
+    masses = np.array([s.molecule.molar_mass for s in numbers.species])
+    return float(masses @ phase.mmol[:, 0]) / 1000.0
+
+
+def swollen_ml(volume_ml: float, solute_g: float, numbers: Sheet, phase: Phase) -> float:
+    """Return the volume with the room that non-solvent solutes take, at 1.2 g/mL for an organic solid in solution."""
+    solvents = sum(
+        s.molecule.molar_mass * phase.mmol[i, 0] / 1000.0 for i, s in enumerate(numbers.species) if s.solvent
+    )
+    return volume_ml + max(0.0, solute_g - float(solvents)) / 1.2
+
+
+@lru_cache(maxsize=50_000)
+def salting_constant(smiles: str) -> float:
+    """Return the Setschenow constant (L/mol, log10) of a compound against sodium chloride."""
+    molecule = molecules(smiles)[0]
+    if not is_organic(molecule):
+        return 0.0
+    return partition.setschenow(molecule, partition.molecule_log_k(molecule, "1-octanol").value)
