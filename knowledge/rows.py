@@ -135,6 +135,42 @@ class Buffer:
 
 
 @dataclass(frozen=True, slots=True)
+class BufferForms:
+    """The formulas of a weak acid system (a key of ``buffers.csv``), from the fullest in protons to the barest.
+
+    A charge stands behind ``^`` where it is more than one: ``CO3^2-``. ``splits_into``: what the acid end falls apart to.
+    """
+
+    table: ClassVar[str] = "buffer_forms"
+    id: str
+    forms: tuple[str, ...]
+    splits_into: tuple[str, ...]
+    source: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Pitfall:
+    """What students usually get wrong, and what is so: for the instructor, beside the rule that judges it.
+
+    ``rule``: id of a rule in ``rules/judging``. It bears on steps with one of ``actions`` (of the ledger) and, where
+    given, a solution that acts as one of ``acts_as`` and a component that behaves as one of ``kinds``. ``belief`` is
+    what they think or do, ``fact`` what to say to it.
+    """
+
+    table: ClassVar[str] = "pitfalls"
+    id: str
+    rule: str
+    actions: tuple[str, ...]
+    acts_as: tuple[str, ...]
+    kinds: tuple[str, ...]
+    belief: str
+    fact: str
+    source: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
 class Solvent:
     """A solvent at 20-25 C.
 

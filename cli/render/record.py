@@ -9,11 +9,13 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from washlore.cli.common import version
+from washlore.cli.render import account
 from washlore.knowledge import acidity
-from washlore.knowledge.rows import Desiccant, Group, Solution, Solvent, source_text, table
+from washlore.knowledge.rows import Desiccant, Group, Pitfall, Solution, Solvent, source_text, table
 from washlore.rules import facts as f
-from washlore.rules.engine import all_lore
+from washlore.rules.engine import Lore, all_lore
 from washlore.rules.mixture import is_organic
+from washlore.rules.protons import Transfer, step_transfers
 
 if TYPE_CHECKING:
     from washlore.rules.fragility import Fragile
@@ -43,14 +45,19 @@ def plan_record(plan: Plan) -> dict[str, Any]:
         "washlore": {"version": version()},
         "title": plan.mixture.title,
         "product": plan.mixture.product.name,
+        "target": _fraction(plan.mixture.target),
         "components": [_component(plan, c) for c in plan.mixture.components],
         "extraction_solvent": table(Solvent)[plan.extraction].name,
         "organic_volume_ml": _number(plan.organic_ml),
         "steps": [_step(plan, step) for step in plan.steps],
+        "contacts": account.contacts(plan),
+        "streams": account.streams(plan),
+        "pitfalls": pitfalls(plan),
         "cautions": [
             {
                 "id": c.id,
                 "subject": _subject(plan, c.subject),
+                "steps": caution_steps(plan, c.subject),
                 "text": c.text,
                 "source": _first_source(plan, [c.fact_id]),
                 "because": because(plan, [c.fact_id]),
@@ -75,24 +82,96 @@ def plan_record(plan: Plan) -> dict[str, Any]:
     return record
 
 
-def titles() -> dict[str, str]:
-    """Return the title of every rule by its id."""
-    return {lore.id: lore.title for lore in all_lore()}
+def lore() -> dict[str, Lore]:
+    """Return every rule by its id."""
+    return {item.id: item for item in all_lore()}
 
 
 def because(plan: Plan, fact_ids: Sequence[int]) -> list[dict[str, Any]]:
     """Return the chain of reasons behind facts as records, nearest first."""
-    known = titles()
+    known = lore()
     return [
         {
             "rule": link.rule,
-            "title": known.get(link.rule, OBSERVED),
+            "title": known[link.rule].title if link.rule in known else OBSERVED,
+            "why": known[link.rule].why if link.rule in known else None,
             "text": link.text,
             "facts": list(link.facts),
             "sources": list(link.sources),
         }
         for link in plan.because(fact_ids)
     ]
+
+
+def caution_steps(plan: Plan, subject: str) -> list[int]:
+    """Return the numbers of the steps that a caution is about; none where it is about the whole."""
+    if subject.isdecimal():
+        return [int(subject)]
+    about = [step.number for step in plan.steps if subject and subject in (step.solution, *step.for_components)]
+    if not about and subject in table(Solvent):
+        about = [c.step for c in plan.ledger.contacts][:1]
+    return about
+
+
+def pitfalls(plan: Plan) -> list[dict[str, Any]]:
+    """Return what students usually get wrong in such a plan, each once, at the first step that it bears on."""
+    kinds = {kind for found in plan.behaviour.values() for kind in found}
+    told = []
+    for row in table(Pitfall).values():
+        for step in plan.steps:
+            solution = table(Solution).get(step.solution)
+            acts = solution.acts_as if solution else ""
+            if (
+                step.action in row.actions
+                and (not row.acts_as or acts in row.acts_as)
+                and (not row.kinds or kinds.intersection(row.kinds))
+            ):
+                told.append(
+                    {
+                        "step": step.number,
+                        "rule": row.rule,
+                        "belief": row.belief,
+                        "fact": row.fact,
+                        "source": row.source,
+                    }
+                )
+                break
+    return sorted(told, key=lambda item: item["step"])
+
+
+def _reactions(plan: Plan, step: PlanStep) -> list[dict[str, Any]]:
+    """Return the proton transfers that a step is for."""
+    wanted = step.for_components or (("product",) if step.action in ("take up", "set ph", "neutralise") else ())
+    return [
+        _transfer(plan, item)
+        for item in step_transfers(
+            step.action,
+            table(Solution).get(step.solution),
+            step.target_ph,
+            [plan.component(c) for c in wanted],
+        )
+    ]
+
+
+def _transfer(plan: Plan, item: Transfer) -> dict[str, Any]:
+    name = plan.component(item.component).name
+    acid, base = (item.pka, item.partner.pka) if item.component_gives else (item.partner.pka, item.pka)
+    verb, taker = ("gives its proton to", item.partner.before) if item.component_gives else ("takes a proton from", "")
+    return {
+        "component": item.component,
+        "gives": item.component_gives,
+        "smiles": item.smiles,
+        "ion_smiles": item.ion,
+        "atom": item.atom,
+        "partner": item.partner.before,
+        "partner_after": list(item.partner.after),
+        "equation": item.equation,
+        "pka_giving": _number(acid),
+        "pka_formed": _number(base),
+        "log_k": _number(round(item.log_k, 1)),
+        "text": f"{name} {verb} {taker or item.partner.before}",
+        "sources": list(item.sources),
+    }
 
 
 def part_offsets(component: Component) -> list[int]:
@@ -140,6 +219,7 @@ def _component(plan: Plan, component: Component) -> dict[str, Any]:
         "written": component.written,
         "origin": component.origin,
         "smiles": component.smiles,
+        "formula": ".".join(part.formula for part in component.parts),
         "role": component.role,
         "mmol": _number(component.mmol),
         "amount_assumed": component.assumed,
@@ -214,6 +294,7 @@ def _step(plan: Plan, step: PlanStep) -> dict[str, Any]:
         "organic_density_g_ml": _number(step.organic_density_g_ml),
         "aqueous_density_g_ml": _number(step.aqueous_density_g_ml),
         "for": [plan.component(c).name for c in step.for_components],
+        "reactions": _reactions(plan, step),
         "because": because(plan, step.fact_ids),
     }
 
