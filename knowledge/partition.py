@@ -24,6 +24,7 @@ import numpy as np
 from rdkit import Chem, rdBase
 from rdkit.Chem import rdMolDescriptors
 
+from washlore.knowledge import inorganic
 from washlore.knowledge.rows import table
 from washlore.knowledge.structure import Molecule, molecules
 
@@ -132,8 +133,9 @@ class SaltingOut:
 class LogK:
     """log10([organic]/[water]) of the neutral form at 25 C, its standard error, and where it is from.
 
-    ``tier``: ``measured``, ``measured octanol`` (estimated, corrected by a measured log P) or ``fragments``; for a
-    permanent ion ``ion pair``. ``source``: key of ``sources.csv``. ``note``: what makes the value doubtful, or empty.
+    ``tier``: ``measured``, ``measured octanol`` (estimated, corrected by a measured log P), ``fragments`` or
+    ``inorganic`` (by kind of solvent); for a permanent ion ``ion pair``. ``source``: key of ``sources.csv``. ``note``:
+    what makes the value doubtful, or empty.
     """
 
     value: float
@@ -467,6 +469,9 @@ def _judge(mol: Chem.Mol) -> _Partition:
     if octanol_row is not None:
         log_p, log_p_source = octanol_row.log_k, octanol_row.source
     descriptors = Descriptors(e, s, a, b, volume, crippen, log_p, note)
+    row = inorganic.by_form().get(Chem.MolToSmiles(mol)) or inorganic.by_form().get(Chem.MolToSmiles(neutral))
+    if row is not None:
+        return _Partition(descriptors, {name: _tabled(row, block, name) for name in SOLVENTS})
     if permanent:
         return _Partition(descriptors, {name: _permanent(neutral, name) for name in SOLVENTS})
     if 6 not in {x.GetAtomicNum() for x in neutral.GetAtoms()} and neutral.HasSubstructMatch(
@@ -503,6 +508,22 @@ def _judge(mol: Chem.Mol) -> _Partition:
             sigma = math.hypot(equation.sigma_fragments * by_fragments, equation.sigma)
             result[name] = LogK(raw[name], sigma, "fragments", "fragment_fit", text)
     return _Partition(descriptors, result)
+
+
+def _tabled(row: inorganic.Inorganic, block: str, solvent: str) -> LogK:
+    """Return log K of a compound of ``inorganic.csv``: measured, else by kind of solvent."""
+    measured = _measured().get((block, solvent))
+    if measured is not None:
+        return LogK(measured.log_k, measured.sigma, "measured", measured.source)
+    if solvent in _ALCOHOLS:
+        value = row.log_k_alcohols if row.log_k_alcohols is not None else row.log_k_donors
+    elif solvent in _KETONES_ESTERS | _ETHERS:
+        value = row.log_k_donors
+    else:
+        value = row.log_k_chlorinated if solvent in _CHLORINATED else row.log_k_hydrocarbons
+    if value is None or row.sigma is None:
+        return LogK(-6.0, 0.5, "inorganic", row.source, f"{row.name} stays in the water")
+    return LogK(value, row.sigma, "inorganic", row.source, row.note)
 
 
 def _inorganic(block: str, solvent: str) -> LogK:
@@ -554,7 +575,7 @@ def mixed_log_k(molecule: Molecule, mixture: Mapping[str, float]) -> LogK:
     value = sum(f * k.value for f, k in parts)
     sigma = sum(f * k.sigma for f, k in parts)
     spread = sum(f * (k.value - value) ** 2 for f, k in parts) ** 0.5
-    order = ("measured", "measured octanol", "fragments", "ion pair")
+    order = ("measured", "measured octanol", "inorganic", "fragments", "ion pair")
     weakest = max((k for f, k in parts if f > 0), key=lambda k: order.index(k.tier))
     return LogK(value, (sigma**2 + (0.3 * spread) ** 2) ** 0.5, weakest.tier, weakest.source, weakest.note)
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from washlore.knowledge import water
+from washlore.knowledge.acidity import Site
+from washlore.knowledge.inorganic import Inorganic
 from washlore.knowledge.rows import Buffer, table
 from washlore.rules.phase import Phase
 from washlore.rules.species import Array, Sheet
@@ -22,7 +24,11 @@ _BUFFER_KJ = {
 }
 
 
-def _site_kj(site_class: str, kind: str) -> float:
+def _site_kj(site: Site) -> float:
+    site_class, kind = site.site_class, site.kind
+    row = table(Inorganic).get(site_class)
+    if row is not None:
+        return row.ionisation_kj[row.pkas.index(site.pka)]
     if kind == "acid":
         return _IONISATION_KJ["phenol" if "phenol" in site_class else "carboxylic"]
     for key in ("pyridine", "aniline"):
@@ -41,7 +47,7 @@ def heat_kj(numbers: Sheet, aqueous: Phase, ph: Array, aqueous_ml: float, salt_m
     sites = [site for item in numbers.species for site in item.sites]
     for row, sign, pka, site in zip(numbers.site_of, numbers.sign, numbers.pka[:, 0], sites, strict=True):
         ionised = 1.0 / (1.0 + 10.0 ** float(np.clip(sign * (pka - after[0]), -30, 30)))
-        joules -= sign * _site_kj(site.site_class, site.kind) * ionised * aqueous.mmol[row, 0]
+        joules -= sign * _site_kj(site) * ionised * aqueous.mmol[row, 0]
     for key, mmol in aqueous.weak_mmol.items():
         row_buffer = table(Buffer)[key]
         steps = np.cumsum([0.0, *_BUFFER_KJ.get(key, (0.0,) * len(row_buffer.pkas))])

@@ -11,7 +11,7 @@ from washlore.knowledge.rows import Group, Residue, Solution, table
 from washlore.knowledge.structure import molecules
 from washlore.rules import facts as f
 from washlore.rules.mixture import Component, Mixture, is_organic
-from washlore.rules.species import INORGANIC_WEAK, STRONG_ACIDS, miscible_solvents, permanent_charge, solvents_by_smiles
+from washlore.rules.species import miscible_solvents, permanent_charge, solvents_by_smiles, stays_in_water
 from washlore.rules.words import amount, label
 
 # Sites outside this range neither ionise nor matter in any wash.
@@ -193,7 +193,7 @@ def _observe_component(engine: Any, job: Job, component: Component, quenched: bo
         + (" assumed" if component.assumed else ""),
     )
     organic = [p for p in component.parts if is_organic(p)]
-    if not organic and all(p.charge or p.smiles in INORGANIC_WEAK or p.smiles in STRONG_ACIDS for p in component.parts):
+    if not organic and all(map(stays_in_water, component.parts)):
         engine.observe(f.Inorganic(component=component.id), f"{name} has no organic part and is made of ions")
     if any(p.smiles in MINERAL_ACIDS for p in component.parts) and not organic:
         engine.observe(

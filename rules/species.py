@@ -10,12 +10,12 @@ from __future__ import annotations
 import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from washlore.knowledge import acidity, partition
+from washlore.knowledge import acidity, inorganic, partition
 from washlore.knowledge.log_d import pair_log_k
 from washlore.knowledge.rows import Solvent, table
 from washlore.knowledge.structure import Molecule, canonical_smiles, molecules
@@ -25,22 +25,9 @@ Array = NDArray[np.float64]
 
 # Charges of the ions that stay fully dissociated; a neutral HX part counts as one strong acid.
 STRONG_ACIDS = {"Cl": -1, "Br": -1, "I": -1, "O=[N+]([O-])O": -1, "[O-][Cl+3]([O-])([O-])O": -1}
-INORGANIC_WEAK = {
-    "O=C([O-])[O-]": "carbonate",
-    "O=C([O-])O": "carbonate",
-    "O=P([O-])([O-])[O-]": "phosphate",
-    "O=P([O-])([O-])O": "phosphate",
-    "O=P([O-])(O)O": "phosphate",
-    "O=P(O)(O)O": "phosphate",
-    "O=S(=O)([O-])O": "sulfate",
-    "O=S(=O)([O-])[O-]": "sulfate",
-    "O=S(=O)(O)O": "sulfate",
-    "[NH4+]": "ammonia",
-    "N": "ammonia",
-}
 # What a phase-less inorganic part is given for log K: it stays in the water.
 INORGANIC_LOG_K = -6.0
-HALOGEN_LOG_K = 1.5  # iodine and bromine, organic solvents against water, rounded; from memory
+INORGANIC_SIGMA = 0.1
 LEAST_LOG_K, MOST_LOG_K = -8.0, 12.0
 
 
@@ -111,8 +98,11 @@ def _log_k(
 ) -> tuple[float, float, float, float]:
     molecule = molecules(smiles)[0]
     if not is_organic(molecule):
-        value = HALOGEN_LOG_K if smiles in ("II", "BrBr", "ClCl") else INORGANIC_LOG_K
-        return value, 0.0, INORGANIC_LOG_K, 0.0
+        if smiles not in inorganic.by_form():
+            return INORGANIC_LOG_K, 0.0, INORGANIC_LOG_K, 0.0
+        whole = sum(share for _, share in solvents)
+        parts = [(share / whole, partition.molecule_log_k(molecule, key)) for key, share in solvents]
+        return sum(s * k.value for s, k in parts), sum(s * k.sigma for s, k in parts), INORGANIC_LOG_K, 0.0
     if charge:
         pair = partition.permanent_ion_log_k(molecule, solvents[0][0])
         return LEAST_LOG_K, 0.0, pair.value, pair.sigma
@@ -149,6 +139,20 @@ def permanent_charge(part: Molecule) -> int:
     return part.charge
 
 
+def stays_in_water(part: Molecule) -> bool:
+    """Tell whether a part is made of ions, or is a mineral acid, carbonate, phosphate, sulfate or ammonia."""
+    row = inorganic.by_form().get(part.smiles)
+    return (
+        bool(part.charge) or part.smiles in STRONG_ACIDS or (row is not None and (not row.pkas or row.id == "ammonia"))
+    )
+
+
+@cache
+def _inorganic_sites(row: inorganic.Inorganic) -> tuple[acidity.Site, ...]:
+    """Return the stepwise ionisations as sites, whose class is the row; its steps lie far enough apart for that."""
+    return tuple(acidity.Site(0, row.kind, pka, INORGANIC_SIGMA, row.id, "measured", row.source) for pka in row.pkas)
+
+
 def sheet(mixture: Mixture, draws: int = 1, extra: Sequence[tuple[Component, float]] = ()) -> Sheet:
     """Return the numbers of a mixture with ``draws`` draws; ``extra`` adds components with amounts in mmol."""
     species: list[Species] = []
@@ -158,9 +162,14 @@ def sheet(mixture: Mixture, draws: int = 1, extra: Sequence[tuple[Component, flo
     for component, amount in [*((c, c.mmol) for c in mixture.components), *extra]:
         whole = any(is_organic(p) for p in component.parts)
         for part in component.parts:
-            if part.smiles in INORGANIC_WEAK:
-                key = INORGANIC_WEAK[part.smiles]
-                weak[key] = weak.get(key, 0.0) + amount
+            row = inorganic.by_form().get(part.smiles)
+            if row is not None and row.system and (whole or not row.pkas):
+                weak[row.system] = weak.get(row.system, 0.0) + amount
+                continue
+            if row is not None:
+                neutral = molecules(row.smiles)[0]
+                species.append(Species(component.id, neutral, 0, _inorganic_sites(row), None))
+                mmol.append(amount)
                 continue
             if part.smiles in STRONG_ACIDS:
                 strong[component.id] = strong.get(component.id, 0.0) + STRONG_ACIDS[part.smiles] * amount

@@ -1,0 +1,55 @@
+"""Inorganic acids, bases and halogens in water and beside it: their forms, ionisations and log K.
+
+The models of organic acidity and partition know nothing of these; each stands in ``tables/inorganic.csv`` as it is known.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
+from typing import ClassVar
+
+from washlore.knowledge.rows import table
+from washlore.knowledge.structure import canonical_smiles
+
+
+@dataclass(frozen=True, slots=True)
+class Inorganic:
+    """An inorganic compound that water ionises or that leaves it for an organic layer.
+
+    ``forms``: the SMILES in which people write it, the neutral molecule first. ``kind``: what the neutral molecule is,
+    ``acid`` or ``base``; ``pkas`` its stepwise values (25 C, zero ionic strength) and ``ionisation_kj`` the enthalpy of
+    each; none for one that stays in the water whatever the pH. ``system``: the key of ``buffers.csv`` for what never
+    leaves the water: those, and the counter-ion of an organic ion. log K of the neutral molecule by kind of solvent:
+    alcohols, other ``donors`` (ethers, esters, ketones), ``chlorinated`` solvents and ``hydrocarbons``, with one
+    ``sigma``. A row of ``log_k_measured.csv`` goes first.
+    """
+
+    table: ClassVar[str] = "inorganic"
+    id: str
+    name: str
+    forms: tuple[str, ...]
+    kind: str
+    pkas: tuple[float, ...]
+    ionisation_kj: tuple[float, ...]
+    system: str
+    log_k_alcohols: float | None
+    log_k_donors: float | None
+    log_k_chlorinated: float | None
+    log_k_hydrocarbons: float | None
+    sigma: float | None
+    source: str
+    note: str
+
+    @property
+    def smiles(self) -> str:
+        """The neutral molecule."""
+        return self.forms[0]
+
+
+@cache
+def by_form() -> Mapping[str, Inorganic]:
+    """Return the rows by the canonical SMILES of each of their forms."""
+    return MappingProxyType({canonical_smiles(form): row for row in table(Inorganic).values() for form in row.forms})
