@@ -25,7 +25,8 @@ amount = "5 mmol"                   # mmol, mg, g or mL
 name = "triethylamine"
 amount = "12 mmol"                  # or "2.4 equiv"; left out: 1 equiv assumed
 role = "base"                       # reactant, reagent, base, acid, catalyst,
-                                    # by-product, solvent or impurity
+                                    # by-product, solvent or impurity; "product"
+                                    # for a further compound to keep
 
 [[others]]
 smiles = "OC(=O)c1ccc(C)cc1"

@@ -49,7 +49,7 @@ def why(words: tuple[str, ...], given: dict[str, Any], style: str) -> None:
             f"`washlore why {mixture or 'ester'} bicarbonate`."
         )
     with troubles():
-        from washlore.rules.explain import SubjectProblem
+        from washlore.rules.subjects import SubjectProblem
 
         try:
             record = _record(mixture, given, question)
@@ -64,12 +64,12 @@ def why(words: tuple[str, ...], given: dict[str, Any], style: str) -> None:
 
 
 def _record(mixture: str | None, given: dict[str, Any], question: str) -> dict[str, Any]:
-    from washlore.rules import explain
+    from washlore.rules import entries, explain
 
     if mixture is None and not any_given(given):
         from washlore.cli.render.reasons import lore_record
 
-        return lore_record(question, explain.lore_on(question))
+        return lore_record(question, entries.lore_on(question))
     from washlore.cli.render.reasons import why_record
     from washlore.rules.plan import make_plan
 

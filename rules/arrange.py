@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -42,6 +42,10 @@ class PlanStep:
 
     ``layer_sure`` is false where the densities are too near to say which layer is on top. ``funnel_ml`` is the smallest
     separating funnel that both layers fill to three quarters at most, ``None`` without layers or where 5 L is too small.
+
+    ``stream`` is what the step works on, in the words of the label on the flask; ``organic_to`` and ``aqueous_to`` say
+    where its layers go: a stream, ``organic waste`` or ``aqueous waste``, ``crude`` after the last step, empty without
+    such a layer.
     """
 
     number: int
@@ -66,6 +70,42 @@ class PlanStep:
     organic_density_g_ml: float | None = None
     aqueous_density_g_ml: float | None = None
     for_components: tuple[str, ...] = ()
+    stream: str = ""
+    organic_to: str = ""
+    aqueous_to: str = ""
+
+
+MIXTURE, ORGANIC, AQUEOUS = "reaction mixture", "organic layer", "aqueous layer"
+ORGANIC_WASTE, AQUEOUS_WASTE, CRUDE = "organic waste", "aqueous waste", "crude"
+# What each action works on, and where its organic and aqueous layers go.
+_STREAMS = {
+    "quench": (MIXTURE, "", ""),
+    "filter": (MIXTURE, "", ""),
+    "evaporate": (MIXTURE, "", ""),
+    "dilute": (MIXTURE, ORGANIC, ""),
+    "neutralise": (ORGANIC, ORGANIC, AQUEOUS_WASTE),
+    "wash": (ORGANIC, ORGANIC, AQUEOUS_WASTE),
+    "take up": (ORGANIC, ORGANIC_WASTE, AQUEOUS),
+    "rinse water": (AQUEOUS, ORGANIC_WASTE, AQUEOUS),
+    "set ph": (AQUEOUS, "", AQUEOUS),
+    "extract": (AQUEOUS, ORGANIC, AQUEOUS_WASTE),
+    "dry": (ORGANIC, ORGANIC, ""),
+    "filter off desiccant": (ORGANIC, ORGANIC, ""),
+    "concentrate": (ORGANIC, CRUDE, ""),
+    "crystallise": (AQUEOUS, CRUDE, AQUEOUS_WASTE),
+}
+
+
+def in_streams(step: PlanStep, names: Mapping[str, str] | None = None) -> PlanStep:
+    """Return a step with its streams filled in; ``names`` renames streams, as flask A for the organic layer of a branch."""
+    stream, organic, aqueous = (step.stream, step.organic_to, step.aqueous_to) if step.stream else _STREAMS[step.action]
+    named = names or {}
+    return replace(
+        step,
+        stream=named.get(stream, stream),
+        organic_to=named.get(organic, organic),
+        aqueous_to=named.get(aqueous, aqueous),
+    )
 
 
 @dataclass(frozen=True)
@@ -74,21 +114,31 @@ class _Draft:
     step: PlanStep
 
 
-def arrange(ke: Any, job: Job, solvent: Solvent, gone: Sequence[str], stripped: Sequence[str]) -> tuple[PlanStep, ...]:
-    """Return the steps of the plan, in order and numbered."""
+def arrange(
+    ke: Any, job: Job, solvent: Solvent, gone: Sequence[str], stripped: Sequence[str], first: int = 1
+) -> tuple[PlanStep, ...]:
+    """Return the steps of the plan, in order and numbered from ``first``."""
     drafts: list[_Draft] = []
     organic_ml = trial.organic_volume_ml(job.mixture)
-    drafts += _prepare_steps(ke, job, solvent, organic_ml)
+    drafts += _prepare_drafts(ke, job, solvent, organic_ml)
     drafts += _parting_steps(ke, job, solvent, organic_ml)
     drafts += _pot_steps(ke, job, solvent, organic_ml)
     drafts += _wash_steps(ke, job, gone, stripped)
     drafts += _swap_steps(ke, job, solvent)
     drafts += _added_steps(ke, job, solvent, organic_ml)
     drafts.sort(key=lambda d: d.rank)
-    return tuple(replace(d.step, number=n) for n, d in enumerate(drafts, start=1))
+    return tuple(in_streams(replace(d.step, number=n)) for n, d in enumerate(drafts, start=first))
 
 
-def _prepare_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[_Draft]:
+def prepare_steps(ke: Any, job: Job, solvent: Solvent) -> tuple[PlanStep, ...]:
+    """Return what is done before the first wash: quench, filter, strip, dilute."""
+    organic_ml = trial.organic_volume_ml(job.mixture)
+    drafts = _prepare_drafts(ke, job, solvent, organic_ml) + _parting_steps(ke, job, solvent, organic_ml)
+    drafts.sort(key=lambda d: d.rank)
+    return tuple(in_streams(replace(d.step, number=n)) for n, d in enumerate(drafts, start=1))
+
+
+def _prepare_drafts(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[_Draft]:
     drafts = []
     stripped_rows = []
     for known_id, fact in ke.facts_of(f.Prepares):

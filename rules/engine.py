@@ -29,7 +29,7 @@ __all__ = ["AND", "MATCH", "NOT", "OR", "TEST", "Case", "Fact", "L", "Lore", "P"
 
 # The order in which a mixture is thought through. A rule with a negated condition may only deny what an earlier
 # stage concludes; ``tests/test_engine.py`` holds the rules to that.
-STAGES = ("classify", "free", "protect", "remove", "compare", "stick", "decide", "arrange", "foresee", "warn")
+STAGES = ("classify", "part", "free", "protect", "remove", "compare", "stick", "decide", "arrange", "foresee", "warn")
 
 
 class Fact(_Fact):  # type: ignore[misc,valid-type]
@@ -312,6 +312,6 @@ def _caller(item: Lore) -> Callable[..., None]:
 
 
 @cache
-def engine() -> Any:
-    """Return the one engine with all rules, built on first use."""
+def engine(place: int = 0) -> Any:
+    """Return an engine with all rules, built on first use; a scheme thinks with a second one beside it (``place``)."""
     return build_engine(all_lore())

@@ -190,6 +190,28 @@ class Outcome(Fact):
     slots = ("component", "low", "mid", "high", "enough")
 
 
+class Draw(Fact):
+    """What a solution would draw out of the organic layer into ``flask``; ``least`` and ``most`` are shares.
+
+    ``component`` is one that it draws; ``least`` is the least share drawn of such, ``most`` the most drawn of what is to
+    stay. ``held`` tells whether the pH has to be held at ``ph`` by hand; ``way`` is solution, held or water.
+    """
+
+    slots = ("component", "flask", "solution", "ph", "way", "least", "most")
+
+
+class Remains(Fact):
+    """A wanted component that stays in the organic layer when all others have been drawn out."""
+
+    slots = ("component", "flask")
+
+
+class Alike(Fact):
+    """Two wanted components that no wash tells apart; ``best`` is the share parted at the best pH."""
+
+    slots = ("component", "other", "best")
+
+
 # Conclusions ---------------------------------------------------------------------------------------------------
 
 
@@ -281,6 +303,18 @@ class Covered(Fact):
     """A component whose own solution is not needed, since one kept for another takes it too."""
 
     slots = ("solution", "component", "by")
+
+
+class SetAside(Fact):
+    """A wanted component goes into a flask of its own: the water layer of ``solution``, or the organic layer."""
+
+    slots = ("component", "flask", "solution")
+
+
+class Together(Fact):
+    """Two wanted components end in one crude; ``instead`` says what parts them."""
+
+    slots = ("component", "other", "instead")
 
 
 class Stuck(Fact):

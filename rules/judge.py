@@ -14,7 +14,7 @@ from washlore.rules.bench import DRAWS, Bench
 from washlore.rules.engine import build_engine, judging_lore
 from washlore.rules.judging import facts as j
 from washlore.rules.ledger import band
-from washlore.rules.mixture import Mixture
+from washlore.rules.mixture import Mixture, MixtureError
 from washlore.rules.observe import observe
 from washlore.rules.plan import Plan, make_plan
 from washlore.rules.proposal import Proposal, ReadStep
@@ -61,7 +61,16 @@ class Considered:
 
 
 def consider(mixture: Mixture, draws: int = DRAWS) -> Considered:
-    """Think a mixture through, once for all plans that are to be judged on it."""
+    """Think a mixture through, once for all plans that are to be judged on it.
+
+    Raises ``MixtureError`` for more than one product: a written workup is followed in one stream.
+    """
+    if len(mixture.wanted) > 1:
+        names = ", ".join(c.name for c in mixture.wanted)
+        raise MixtureError(
+            f"{len(mixture.wanted)} products are listed ({names}); a written workup is judged for one: give the others "
+            "another role. `washlore plan` parts them all."
+        )
     try:
         plan = make_plan(mixture, draws)
     except PlanRefused as refused:

@@ -41,6 +41,7 @@ ACTIONS = (
     "dry",
     "filter off desiccant",
     "concentrate",
+    "crystallise",
 )
 DRAWS = 256
 # A miscible solvent below this share of a water layer is not noted.
@@ -79,6 +80,7 @@ class Ledger:
     after: list[Array]
     cosolvent: list[tuple[int, str, float]]
     gas_ml: dict[int, float] = field(default_factory=dict)
+    met_water: bool = False
 
     def fraction(self, component: str, mmol: Array) -> Array:
         """Return the share (draws,) of a component that ``mmol`` holds; its parts weigh alike."""
@@ -102,22 +104,42 @@ def band(values: Array) -> tuple[float, float, float]:
     return float(low), float(middle), float(high)
 
 
-def run_ledger(mixture: Mixture, steps: Sequence[Step], draws: int = DRAWS, numbers: Sheet | None = None) -> Ledger:
+def run_ledger(
+    mixture: Mixture,
+    steps: Sequence[Step],
+    draws: int = DRAWS,
+    numbers: Sheet | None = None,
+    start: tuple[Phase | None, Phase | None] | None = None,
+    first: int = 1,
+) -> Ledger:
     """Follow every component of ``mixture`` through ``steps`` and return the account.
+
+    ``start`` is an (organic, aqueous) pair of layers to go on with instead of the flask; they are copied. ``first`` is
+    the number of the first step.
 
     Raises ``LedgerError`` for a step that cannot be done on what is there (washing before there is an organic layer
     that water does not mix with, extracting with a miscible solvent).
     """
     numbers = numbers or sheet(mixture, draws)
     book = Ledger(numbers, tuple(steps), [], None, None, [], [], [])
-    book.organic = whole_flask(mixture, numbers)
-    for number, step in enumerate(steps, start=1):
+    if start is None:
+        book.organic = whole_flask(mixture, numbers)
+    else:
+        book.organic, book.aqueous = (layer and copy_phase(layer) for layer in start)
+        book.met_water = True
+    for number, step in enumerate(steps, start=first):
         if step.action not in ACTIONS:
             raise LedgerError(f"step {number}: {step.action!r} is not an action; they are {', '.join(ACTIONS)}.")
         _DO[step.action](book, number, step)
         kept = book.organic if book.organic is not None else book.aqueous
         book.after.append(kept.mmol.copy() if kept is not None else np.zeros_like(book.sheet.normal))
     return book
+
+
+def copy_phase(phase: Phase) -> Phase:
+    """Return a layer of its own with the same in it."""
+    weak = {key: mmol.copy() for key, mmol in phase.weak_mmol.items()}
+    return replace(phase, mmol=phase.mmol.copy(), weak_mmol=weak)
 
 
 def whole_flask(mixture: Mixture, numbers: Sheet) -> Phase:
@@ -165,7 +187,7 @@ def _take_up(book: Ledger, number: int, step: Step) -> None:
     for portion in range(1, step.repeats + 1):
         aqueous = fresh_wash(table(Solution)[step.solution], step.volume_ml, book.sheet)
         hand_over(organic, aqueous)
-        book.contacts.append(equilibrate(book.sheet, organic, aqueous, number, portion))
+        book.contacts.append(equilibrate(book.sheet, organic, aqueous, number, portion, step.target_ph))
         pooled = aqueous if pooled is None else pool(pooled, aqueous)
     book.set_aside.append((number, "organic", organic))
     book.aqueous, book.organic = pooled, None
@@ -274,7 +296,7 @@ def _clear(book: Ledger, phase: Phase, components: Sequence[str]) -> None:
     for i, item in enumerate(book.sheet.species):
         if item.component in components:
             phase.mmol[i] = 0.0
-    if not book.contacts:
+    if not book.contacts and not book.met_water:
         # Before any water has met it, the flask still holds the ions that a component came with.
         phase.strong_mmol = phase.strong_mmol - sum(book.sheet.strong_of.get(c, 0.0) for c in components)
 
@@ -308,4 +330,5 @@ _DO = {
     "dry": _nothing,
     "filter off desiccant": _nothing,
     "concentrate": _evaporate,
+    "crystallise": _nothing,
 }

@@ -67,6 +67,11 @@ class Mixture:
         """The product and the others."""
         return (self.product, *self.others)
 
+    @property
+    def wanted(self) -> tuple[Component, ...]:
+        """All that is to be kept: the product, and whatever else has the role of one."""
+        return (self.product, *(c for c in self.others if c.role == "product"))
+
     def component(self, component_id: str) -> Component:
         """Return the component with this id; raise ``KeyError`` otherwise."""
         return next(c for c in self.components if c.id == component_id)
@@ -137,9 +142,10 @@ def build(
     media = _media(solvents, product_mmol, notes)
     made = [_component("product", main, product_mmol, assumed)]
     for number, draft in enumerate(rest, start=1):
-        if draft.role == "product":
+        if draft.role == "product" and not any(is_organic(p) for p in draft.parts):
             raise MixtureError(
-                f"{draft.where}: a second product is listed ({draft.named.name}); one product can be judged."
+                f"{draft.where}: {draft.named.name} has no organic part, so no organic solvent brings it back; give it "
+                "another role."
             )
         mmol, assumed = _mmol(draft, product_mmol)
         if assumed:
@@ -148,6 +154,9 @@ def build(
     _no_doubles(made)
     made = _unique_names(made)
     extraction = None if extract.strip().lower() == CHOOSE else _extraction(extract)
+    wanted = [made[0].name, *(c.name for c in made[1:] if c.role == "product")]
+    if len(wanted) > 1:
+        title = title or f"separation of {', '.join(wanted[:-1])} and {wanted[-1]}"
     return Mixture(
         title or f"workup of {made[0].name}", made[0], tuple(made[1:]), media, extraction, target, tuple(notes)
     )
@@ -381,6 +390,8 @@ def _no_doubles(components: Sequence[Component]) -> None:
         if earlier.id == "product":
             raise MixtureError(
                 f"{component.name}: is listed as {component.role} but is the product too; a compound is either kept or removed."
+                if component.role != "product"
+                else f"{component.name}: is listed as a product twice; add the amounts up in one entry."
             )
         raise MixtureError(f"{component.name}: is listed twice; add the amounts up in one entry.")
 

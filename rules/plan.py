@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
+
+import numpy as np
 
 from washlore.knowledge.rows import Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import fragility, trial, window
-from washlore.rules.arrange import PlanStep, arrange, bound, funnel_for, ledger_step
+from washlore.rules.arrange import ORGANIC, PlanStep, arrange, bound, funnel_for, ledger_step
 from washlore.rules.engine import Known, Reason, engine
 from washlore.rules.ledger import DRAWS, Ledger, band, run_ledger
 from washlore.rules.mixture import Component, Mixture
@@ -26,9 +28,8 @@ from washlore.rules.reckon import (
     refuse_if_water_bound,
     stripped_components,
 )
+from washlore.rules.species import Array
 from washlore.rules.words import listed
-
-# The order of the washes among themselves: what destroys, then what water alone takes, acid, base, the rest.
 
 # Layers whose densities differ by less cannot be told apart by them.
 SURE_DENSITY_G_ML = 0.05
@@ -64,12 +65,39 @@ class Leftover:
     fact_id: int
 
 
+@dataclass(frozen=True)
+class Crude:
+    """What is weighed at the end of one stream: its label, the compounds wanted from it, and bands (5 %, median, 95 %).
+
+    ``recovered`` is the share of each wanted compound of what was in the flask, ``purity`` its share of the mass of all
+    that the ledger follows (solvents and water apart), ``others`` the share of every other component that is in it.
+    ``computed`` is false where a solid is filtered off, whose solubility is not known.
+    """
+
+    label: str
+    wanted: tuple[str, ...]
+    recovered: dict[str, tuple[float, float, float]]
+    purity: dict[str, tuple[float, float, float]]
+    others: dict[str, tuple[float, float, float]]
+    computed: bool = True
+
+
+@dataclass(frozen=True)
+class Branch:
+    """One stream of a scheme: the plan that works it up, and the components that its ids stand for."""
+
+    label: str
+    plan: Plan
+    names: dict[str, str]
+
+
 @dataclass
 class Plan:
     """A workup with everything behind it. ``left`` holds (5 %, median, 95 %) shares by component id.
 
     ``fragile`` holds the conclusions that those bands do not settle, ``windows`` the pH that would tell an impurity of
-    the product's own kind from it.
+    the product's own kind from it. ``crudes`` says what each stream ends in: one for a plan with one product. A scheme
+    has ``branches`` too, and ``everything`` holds their facts beside its own.
     """
 
     mixture: Mixture
@@ -88,6 +116,13 @@ class Plan:
     known: dict[int, Known] = field(repr=False)
     fired: tuple[str, ...] = field(repr=False)
     ledger: Ledger = field(repr=False)
+    crudes: tuple[Crude, ...] = ()
+    branches: tuple[Branch, ...] = ()
+    everything: dict[int, Known] = field(default_factory=dict, repr=False)
+
+    def __post_init__(self) -> None:
+        """Without branches the plan's own facts are all there are."""
+        self.everything = self.everything or self.known
 
     @property
     def recovered(self) -> tuple[float, float, float]:
@@ -113,38 +148,60 @@ class Plan:
         queue = list(fact_ids)
         while queue:
             current = queue.pop(0)
-            if current in seen or current not in self.known:
+            if current in seen or current not in self.everything:
                 continue
             seen.add(current)
-            for reason in self.known[current].reasons:
+            for reason in self.everything[current].reasons:
                 found.append(self._link(reason))
                 queue.extend(reason.facts)
         return list(dict.fromkeys(found))
 
     def _link(self, reason: Reason) -> Because:
-        words = tuple(self.known[i].reasons[0].text for i in reason.facts if self.known[i].reasons[0].text)
+        words = tuple(self.everything[i].reasons[0].text for i in reason.facts if self.everything[i].reasons[0].text)
         return Because(reason.rule, reason.text, words, reason.sources)
 
 
 def make_plan(mixture: Mixture, draws: int = DRAWS) -> Plan:
-    """Think a mixture through and return its workup.
+    """Think a mixture through and return its workup; with more than one product, the scheme that parts them.
 
     Raises ``PlanRefused`` where no aqueous wash is right for the product.
     """
+    if len(mixture.wanted) > 1:
+        from washlore.rules.branches import make_scheme
+
+        return make_scheme(mixture, draws)
+    return plan_one(mixture, draws)
+
+
+def begin(mixture: Mixture, place: int = 0) -> tuple[Any, Job, Solvent]:
+    """Observe a mixture and classify it; return the engine, the job and the solvent of the organic layer."""
     job = prepare(mixture)
-    ke = engine()
+    ke = engine(place)
     ke.reset()
     observe(ke, job)
     for solvent in trial.offered_solvents(job.mixture):
-        log_d = trial.best_log_d(job.mixture, solvent)
+        log_d, worst = min((trial.best_log_d(c, solvent), c.name) for c in job.mixture.wanted)
         ke.observe(
             f.Candidate(solvent=solvent.id, log_d=round(log_d, 2), asked_for=mixture.extraction is not None),
-            f"log K of {mixture.product.name} between {solvent.name} and water is {log_d:.1f}",
+            f"log K of {worst} between {solvent.name} and water is {log_d:.1f}",
             (solvent.source,),
         )
     ke.begin("classify")
-    solvent = table(Solvent)[ke.first(f.Extraction)["solvent"]]
-    gone = tuple(fact["component"] for _, fact in ke.facts_of(f.Leaves) if fact["way"] in ("quench", "filtration"))
+    return ke, job, table(Solvent)[ke.first(f.Extraction)["solvent"]]
+
+
+def taken_out(ke: Any) -> tuple[str, ...]:
+    """Return the components that a quench or a filter takes out before the washes."""
+    return tuple(fact["component"] for _, fact in ke.facts_of(f.Leaves) if fact["way"] in ("quench", "filtration"))
+
+
+def plan_one(mixture: Mixture, draws: int = DRAWS, first: int = 1, swaps: bool = True) -> Plan:
+    """Return the workup for one product; its steps are numbered from ``first``.
+
+    Without ``swaps`` the product is not carried through the water and back again: a scheme has done that.
+    """
+    ke, job, solvent = begin(mixture)
+    gone = taken_out(ke)
     stripped = stripped_components(ke, job)
     observe_pot(ke, job, solvent, gone, stripped)
     refuse_if_water_bound(ke, job, solvent)
@@ -159,12 +216,12 @@ def make_plan(mixture: Mixture, draws: int = DRAWS) -> Plan:
     ke.begin("remove")
     ke.begin("compare")
     ke.begin("stick")
-    if any(ke.facts_of(f.Stuck)):
+    if swaps and any(ke.facts_of(f.Stuck)):
         observe_swaps(ke, job, solvent, gone, stripped, trials, pot_ph, rinsed)
     ke.begin("decide")
     ke.begin("arrange")
-    steps = arrange(ke, job, solvent, gone, stripped)
-    book = run_ledger(job.mixture, [ledger_step(s, ke, job) for s in steps], draws)
+    steps = arrange(ke, job, solvent, gone, stripped, first)
+    book = run_ledger(job.mixture, [ledger_step(s, ke, job) for s in steps], draws, first=first)
     observe_outcome(ke, job, book)
     fragile = fragility.fragile(job.mixture, book.steps, book, solvent)
     observe_fragile(ke, fragile)
@@ -184,29 +241,9 @@ def _finish(
 ) -> Plan:
     finished = []
     for step in steps:
-        contact = next((c for c in book.contacts if c.step == step.number), None)
-        if contact is not None:
-            heavier_water = contact.aqueous_density >= contact.organic_density
-            keeps_organic = step.phase_kept == "organic"
-            layer = "top" if keeps_organic == heavier_water else "bottom"
-            sure = abs(contact.aqueous_density - contact.organic_density) >= SURE_DENSITY_G_ML
-            where = layer if sure else f"probably the {layer} one"
-            kept = "" if step.action in ("extract",) else f"; keep the {step.phase_kept} layer ({where})"
-            instruction = step.instruction
-            if step.action == "wash":
-                instruction += kept
-            step = replace(
-                step,
-                instruction=instruction,
-                layer_kept=layer,
-                layer_sure=sure,
-                funnel_ml=funnel_for(funnel_holds(book, step.number)),
-                spent_ph=round(float(contact.ph[0]), 1),
-                organic_density_g_ml=round(contact.organic_density, 2),
-                aqueous_density_g_ml=round(contact.aqueous_density, 2),
-            )
+        step = with_layers(step, book)
         if step.action == "concentrate":
-            step = replace(step, reason=_last_reason(step, job, book))
+            step = replace(step, reason=_last_reason(step, steps[0].number, job, book))
         finished.append(step)
     behaviour: dict[str, tuple[str, ...]] = {}
     groups: dict[str, tuple[str, ...]] = {}
@@ -238,12 +275,69 @@ def _finish(
         ke.known,
         tuple(ke.fired),
         book,
+        (_crude(job.mixture, book),),
     )
 
 
-def _last_reason(step: PlanStep, job: Job, book: Ledger) -> str:
+def _crude(mixture: Mixture, book: Ledger) -> Crude:
+    """Return what a plan with one product ends in."""
+    layer = book.organic if book.organic is not None else book.aqueous
+    mass = masses_mg(layer.mmol, book) if layer is not None else {}
+    shares = {c.id: book.left(c.id) for c in mixture.components}
+    return crude_of(ORGANIC, ("product",), shares, mass)
+
+
+def masses_mg(mmol: Array, book: Ledger) -> dict[str, Array]:
+    """Return the mass (draws,) in mg of each component that ``mmol`` (species, draws) holds."""
+    found: dict[str, Array] = {}
+    for i, item in enumerate(book.sheet.species):
+        found[item.component] = found.get(item.component, 0.0) + mmol[i] * item.molecule.molar_mass
+    return found
+
+
+def crude_of(
+    stream: str, wanted: Sequence[str], shares: Mapping[str, Array], mass: Mapping[str, Array], computed: bool = True
+) -> Crude:
+    """Return a crude from the share and the mass (draws,) of each component in it."""
+    whole = np.maximum(sum(mass.values()), 1e-300)
+    return Crude(
+        stream,
+        tuple(wanted),
+        {c: band(shares[c]) for c in wanted},
+        {c: band(mass[c] / whole) for c in wanted},
+        {c: band(v) for c, v in shares.items() if c not in wanted},
+        computed,
+    )
+
+
+def with_layers(step: PlanStep, book: Ledger) -> PlanStep:
+    """Return a step with what its first contact says: densities, which layer is which, spent pH, size of the funnel."""
+    contact = next((c for c in book.contacts if c.step == step.number), None)
+    if contact is None:
+        return step
+    heavier_water = contact.aqueous_density >= contact.organic_density
+    keeps_organic = step.phase_kept != "aqueous"
+    layer = "top" if keeps_organic == heavier_water else "bottom"
+    sure = abs(contact.aqueous_density - contact.organic_density) >= SURE_DENSITY_G_ML
+    where = layer if sure else f"probably the {layer} one"
+    instruction = step.instruction
+    if step.action == "wash" and "; keep the" not in instruction:
+        instruction += f"; keep the {step.phase_kept} layer ({where})"
+    return replace(
+        step,
+        instruction=instruction,
+        layer_kept=layer,
+        layer_sure=sure,
+        funnel_ml=funnel_for(funnel_holds(book, step.number)),
+        spent_ph=round(float(contact.ph[0]), 1),
+        organic_density_g_ml=round(contact.organic_density, 2),
+        aqueous_density_g_ml=round(contact.aqueous_density, 2),
+    )
+
+
+def _last_reason(step: PlanStep, first: int, job: Job, book: Ledger) -> str:
     """Say what leaves with the solvent: of the volatile components those that are still there."""
-    before = book.after[step.number - 2] if step.number > 1 else None
+    before = book.after[step.number - first - 1] if step.number > first else None
     there = [
         job.name(c)
         for c in step.for_components

@@ -344,8 +344,8 @@ def _back_ph(ke: Any, pka: float, acid_product: bool) -> float:
     return min(round(2 * wanted) / 2, *(x - 0.5 for x in limits)) if limits else round(2 * wanted) / 2
 
 
-def observe_outcome(ke: Any, job: Job, book: Ledger) -> None:
-    """Declare what the finished steps come to: layers, gas, miscible solvents, and what is left of each component."""
+def observe_layers(ke: Any, job: Job, book: Ledger) -> None:
+    """Declare what the contacts of the finished steps come to: layers, gas, miscible solvents."""
     worst: dict[int, Any] = {}
     for contact in book.contacts:
         if contact.portion == 1:
@@ -384,6 +384,11 @@ def observe_outcome(ke: Any, job: Job, book: Ledger) -> None:
             f"{share(product)} of {job.mixture.product.name}",
             ("yalkowsky",),
         )
+
+
+def observe_outcome(ke: Any, job: Job, book: Ledger) -> None:
+    """Declare what the finished steps come to: their layers, and what is left of each component."""
+    observe_layers(ke, job, book)
     for component in job.mixture.components:
         low, mid, high = band(book.left(component.id))
         ke.observe(

@@ -12,7 +12,7 @@ from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.knowledge.structure import molecules
 from washlore.rules.contact import equilibrate
 from washlore.rules.ledger import STRIPPED_LEFT, Step, run_ledger
-from washlore.rules.mixture import Mixture
+from washlore.rules.mixture import Component, Mixture
 from washlore.rules.perceive import Job
 from washlore.rules.phase import Phase, fresh_solvent
 from washlore.rules.species import Array, Sheet, sheet
@@ -130,9 +130,9 @@ def _load_mmol(mixture: Mixture, ph: float, gone: Collection[str], stripped: Col
     return load + max(0.0, -strong if ph > 7 else strong)
 
 
-def best_log_d(mixture: Mixture, solvent: Solvent) -> float:
-    """Return the product's log K into a solvent (neutral form, or ion pair of a permanent ion)."""
-    part = mixture.product.principal
+def best_log_d(component: Component, solvent: Solvent) -> float:
+    """Return the log K of a component into a solvent (neutral form, or ion pair of a permanent ion)."""
+    part = component.principal
     from washlore.rules.species import permanent_charge
 
     if permanent_charge(part):
@@ -190,7 +190,7 @@ def pot(job: Job, solvent: Solvent, gone: Collection[str], stripped: Collection[
         if s.component not in ("product", *gone)
     )
     ions = abs(strong) > 0.02 * mixture.product.mmol or bool(one.weak_mmol) or acids
-    octanol = best_log_d(mixture, table(Solvent)["1-octanol"])
+    octanol = best_log_d(mixture.product, table(Solvent)["1-octanol"])
     return Pot(ph, kept[0], neutral[0], neutral[-1], octanol, ions)
 
 

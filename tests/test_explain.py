@@ -6,9 +6,12 @@ from functools import cache
 
 import pytest
 
-from washlore.rules.explain import Answer, SubjectProblem, find_subjects, lore_on, split_question, walk, why
+from washlore.rules.entries import lore_on
+from washlore.rules.explain import Answer, why
 from washlore.rules.mixture import build
 from washlore.rules.plan import Plan, make_plan
+from washlore.rules.reasons import walk
+from washlore.rules.subjects import SubjectProblem, find_subjects, split_question
 
 ESTER = "CCOC(=O)/C=C/c1ccccc1"
 BOC = "CC(C)(C)OC(=O)NCCc1ccccc1"

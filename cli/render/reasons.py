@@ -9,7 +9,9 @@ from washlore.cli.common import version
 from washlore.cli.render.text import paragraph, sentence
 
 if TYPE_CHECKING:
-    from washlore.rules.explain import Answer, Entry, Reasoned
+    from washlore.rules.entries import Entry
+    from washlore.rules.explain import Answer
+    from washlore.rules.reasons import Reasoned
 
 INDENT = "  "
 DEEPEST = 8

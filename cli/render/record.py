@@ -20,7 +20,7 @@ from washlore.rules.protons import Transfer, step_transfers
 if TYPE_CHECKING:
     from washlore.rules.fragility import Fragile
     from washlore.rules.mixture import Component
-    from washlore.rules.plan import Plan, PlanStep
+    from washlore.rules.plan import Crude, Plan, PlanStep
     from washlore.rules.window import Window
 
 OBSERVED = "What was found"
@@ -76,6 +76,7 @@ def plan_record(plan: Plan) -> dict[str, Any]:
         "fragile": [_fragile(plan, item) for item in plan.fragile],
         "windows": [_window(plan, item) for item in plan.windows],
         "product_recovered": _band(plan.recovered),
+        "crudes": [_crude(plan, crude) for crude in plan.crudes],
         "assumptions": list(plan.assumptions),
     }
     record["sources"] = {key: source_text(key) for key in sorted(_keys(record))}
@@ -233,6 +234,24 @@ def _component(plan: Plan, component: Component) -> dict[str, Any]:
     }
 
 
+def _crude(plan: Plan, crude: Crude) -> dict[str, Any]:
+    """Return what one stream ends in; what is in it beside the wanted compounds comes largest first."""
+    others = sorted(crude.others.items(), key=lambda item: -item[1][1])
+    return {
+        "stream": crude.label,
+        "computed": crude.computed,
+        "wanted": [
+            {
+                "name": plan.component(c).name,
+                "recovered": _band(crude.recovered[c]),
+                "purity": _band(crude.purity[c]) if crude.computed else None,
+            }
+            for c in crude.wanted
+        ],
+        "others": [{"name": plan.component(c).name, "left": _band(v)} for c, v in others if crude.computed],
+    }
+
+
 def _fragile(plan: Plan, item: Fragile) -> dict[str, Any]:
     fact_ids = [i for i, _ in plan.facts_of(f.Cautions, id="fragile", subject=item.component)]
     return {
@@ -295,6 +314,9 @@ def _step(plan: Plan, step: PlanStep) -> dict[str, Any]:
         "aqueous_density_g_ml": _number(step.aqueous_density_g_ml),
         "for": [plan.component(c).name for c in step.for_components],
         "reactions": _reactions(plan, step),
+        "stream": step.stream,
+        "organic_to": step.organic_to or None,
+        "aqueous_to": step.aqueous_to or None,
         "because": because(plan, step.fact_ids),
     }
 

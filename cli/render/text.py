@@ -161,7 +161,12 @@ def _steps(record: dict[str, Any], width: int) -> str:
     # Said once, for the step that asks for the largest.
     layered = [step["funnel_ml"] for step in record["steps"] if step["layer_kept"]]
     funnel = max(layered) if layered and all(layered) else None
+    parted = len(record["crudes"]) > 1
+    block = ""
     for step in record["steps"]:
+        if parted and _block(step) != block:
+            block = _block(step)
+            lines.append(f"{INDENT}{block}")
         number = f"{step['number']}."
         first = f"{INDENT}{number:<4}"
         lines.append(paragraph(sentence(step["instruction"]), width, first))
@@ -178,7 +183,53 @@ def _steps(record: dict[str, Any], width: int) -> str:
     return "\n".join(lines)
 
 
+def _block(step: dict[str, Any]) -> str:
+    """Return under which heading a step of a scheme stands: sharing out, or one flask of the several."""
+    makes = (step["organic_to"] or "", step["aqueous_to"] or "")
+    if step["stream"] == "reaction mixture" or step["action"] in ("take up", "rinse water"):
+        return "Share out"
+    for text in (step["stream"], *makes):
+        for kind in ("flask ", "extract "):
+            if text.startswith(kind):
+                return f"Flask {text.removeprefix(kind)}"
+    return "The organic layer"
+
+
+def _crudes(record: dict[str, Any], width: int) -> str:
+    """Return what each stream of a scheme ends in."""
+    lines = [heading("What to expect in the crude products")]
+    rows = []
+    for crude in record["crudes"]:
+        for item in crude["wanted"]:
+            if not crude["computed"]:
+                back = f"{share(item['recovered']['mid'])} in the water"
+                rows.append([item["name"], crude["stream"], back, "", "as a solid; its solubility decides"])
+                continue
+            beside = [o for o in crude["others"] if o["left"]["mid"] > LEAST_SHARE]
+            also = "; ".join(f"{share(o['left']['mid'])} of {o['name']}" for o in beside[:3])
+            told = [
+                f"{share(item[k]['mid'])} ({band(item[k]['low'], item[k]['high'])})" for k in ("recovered", "purity")
+            ]
+            rows.append([item["name"], crude["stream"], *told, also])
+    lines.append(table_text(("product", "from", "recovered", "share of the crude", "beside it"), rows, width))
+    lines.append(
+        paragraph(
+            "In brackets the range that holds nine cases in ten. The share is by mass, without solvent and water. Keep every "
+            "layer, labelled, until all products are weighed.",
+            width,
+            INDENT,
+        )
+    )
+    wanted = {item["name"] for crude in record["crudes"] for item in crude["wanted"]}
+    rest = [[c["name"], share(c["left"]["mid"]), c["fate"]] for c in record["components"] if c["name"] not in wanted]
+    if rest:
+        lines.append(table_text(("of the rest", "most in any crude", "where it goes"), rest, width))
+    return "\n".join(lines)
+
+
 def _expected(record: dict[str, Any], width: int) -> str:
+    if len(record["crudes"]) > 1 or len(record["crudes"][0]["wanted"]) > 1:
+        return _crudes(record, width)
     lines = [heading("What to expect in the crude product")]
     back = record["product_recovered"]
     middle = share(back["mid"])
