@@ -249,6 +249,8 @@ def _strays(ke: Any, job: Job, crudes: Sequence[Crude], steps: Sequence[PlanStep
                 if step is not None and stays
                 else "rinse the flask once more with solvent"
             )
+            if any(s.target_ph is not None and s.action == "take up" for s in steps):
+                instead = "share this crude out once more, crystallise it as a salt, or chromatograph"
             fact_id = next(i for i, _ in ke.facts_of(f.SetAside, component=component))
             text = (
                 f"{share(mid)} of {job.name(component)} ({share(low)} to {share(high)}) goes astray into {crude_name(crude.label)} "
@@ -309,8 +311,8 @@ def _where(component: str, book: Ledger, steps: Sequence[PlanStep], worst: Crude
             return f"{verb} in step {step.number}"
     best, where = 0.0, None
     for number, kind, layer in book.set_aside:
-        step = next((s for s in steps if s.number == number), None)
-        if kind != "aqueous" or step is None or step.aqueous_to != "aqueous waste":
+        made = next((s for s in steps if s.number == number), None)
+        if kind != "aqueous" or made is None or made.aqueous_to != "aqueous waste":
             continue
         held = float(book.fraction(component, layer.mmol)[0])
         if held > best:

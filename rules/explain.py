@@ -111,7 +111,8 @@ def _component_in_scheme(plan: Plan, component_id: str) -> Answer:
     low, middle, high = plan.left[component_id]
     crude = next((c for c in plan.crudes if component_id in c.wanted), None)
     if crude is not None:
-        said = f"{component.name} ({quantity}) is {nature}. It comes out of {'the ' if crude.label == ORGANIC else ''}{crude.label}: "
+        where = f"the {ORGANIC}" if crude.label == ORGANIC else crude.label
+        said = f"{component.name} ({quantity}) is {nature}. It comes out of {where}: "
         said += f"{share(middle)} of it ({_band(low, high)})."
     else:
         said = (

@@ -152,7 +152,7 @@ def build(
             notes.append(f"the amount of {draft.named.name} is not given: {mmol:g} mmol assumed")
         made.append(_component(f"c{number}", draft, mmol, assumed))
     _no_doubles(made)
-    made = _unique_names(made)
+    made = _unique_names(_numbered_products(made))
     extraction = None if extract.strip().lower() == CHOOSE else _extraction(extract)
     wanted = [made[0].name, *(c.name for c in made[1:] if c.role == "product")]
     if len(wanted) > 1:
@@ -394,6 +394,22 @@ def _no_doubles(components: Sequence[Component]) -> None:
                 else f"{component.name}: is listed as a product twice; add the amounts up in one entry."
             )
         raise MixtureError(f"{component.name}: is listed twice; add the amounts up in one entry.")
+
+
+def _numbered_products(components: Sequence[Component]) -> list[Component]:
+    """Return the components with products that have no name of their own counted, where there are several."""
+    from dataclasses import replace
+
+    if sum(c.role == "product" for c in components) == 1:
+        return list(components)
+    place, made = 0, []
+    for component in components:
+        if component.role == "product":
+            place += 1
+            if component.name == "the product":
+                component = replace(component, name=f"product {place}")
+        made.append(component)
+    return made
 
 
 def _unique_names(components: Sequence[Component]) -> list[Component]:

@@ -26,7 +26,7 @@ from washlore.rules.ledger import Ledger, Step, pool, run_ledger
 from washlore.rules.mixture import Component, Mixture
 from washlore.rules.perceive import Job, bottles
 from washlore.rules.reckon import LEAST_HELD
-from washlore.rules.species import Array, Sheet
+from washlore.rules.species import Array, Sheet, sheet
 from washlore.rules.words import label, listed, round_volume, share
 
 # A solution that draws less than this of what it should, or leaves less than this of the rest, parts nothing well.
@@ -92,6 +92,7 @@ class Shares:
     trials: tuple[trial.Trial, ...]
     held: Mapping[str, Array]
     water_bound: frozenset[str]
+    sites: Mapping[str, tuple[Any, ...]]
 
 
 def look(job: Job, solvent: Solvent, gone: Collection[str], stripped: Collection[str]) -> Shares:
@@ -101,7 +102,16 @@ def look(job: Job, solvent: Solvent, gone: Collection[str], stripped: Collection
     held = window.held_shares(job.mixture, solvent, gone, stripped)
     wanted = [c.id for c in job.mixture.wanted]
     bound = frozenset(w for w in wanted if w in held and float(held[w][0].max()) < LEAST_HELD)
-    return Shares(tuple(trials), held, bound)
+    species = sheet(job.mixture, 1).species
+    sites = {w: tuple(s for item in species if item.component == w for s in item.sites) for w in wanted}
+    return Shares(tuple(trials), held, bound, sites)
+
+
+def _goes_as_ion(sites: Sequence[Any], row: Solution) -> bool:
+    """Tell whether a solution makes a salt of a compound by itself, and not only by what else is in the flask."""
+    if row.acts_as != "acid" and any(s.kind == "acid" and s.pka < row.ph + 1 for s in sites):
+        return True
+    return row.acts_as != "base" and any(s.kind == "base" and s.pka > row.ph - 1 for s in sites)
 
 
 def _price(row: Solution) -> float:
@@ -137,6 +147,8 @@ def _next_peel(staying: Sequence[str], shares: Shares, limits: Mapping[str, Limi
         if not drawn or not rest or not all(limits[w].stands(row.ph) for w in staying):
             continue
         bound = set(drawn) <= shares.water_bound
+        if not bound and not all(_goes_as_ion(shares.sites[w], row) for w in drawn):
+            continue
         if row.acts_as == "neutral" and not bound:
             continue
         least, most = min(1.0 - result.left[w][-1] for w in drawn), max(1.0 - result.left[w][-1] for w in rest)
@@ -286,7 +298,7 @@ def carry_steps(
     row = table(Solution)[peel.solution]
     flask, names = peel.flask, listed([job.name(c) for c in peel.drawn])
     component = job.mixture.component(peel.drawn[0])
-    cation = row.acts_as == "acid" if peel.ph is None else any(s.kind == "base" and s.pka > peel.ph for s in sites)
+    cation = any(s.kind == "base" and s.pka > (row.ph if peel.ph is None else peel.ph) - 1 for s in sites)
     target = back_ph(sites, limits_of(component), cation)
     if peel.way == "water":
         target = _isoelectric(sites)

@@ -113,13 +113,8 @@ def draws_base(engine: Any, c: str, flask: str, s: str, least: float, most: floa
     "way, and the pH drifts as it goes, so that it is held with a meter.",
     sources=("perrin_dempsey_serjeant", "common_practice"),
     fires=(
-        Case("a nitrophenol and a phenol", "Oc1ccc(CCCC)cc1", ("4-nitrophenol; 5 mmol; product",), extract="MTBE"),
-        Case(
-            "an aniline and a weaker one",
-            "Nc1ccc(Cl)cc1",
-            ("Cc1ccccc1N; 5 mmol; product", "COc1ccc(N)cc1; 5 mmol; product"),
-            extract="MTBE",
-        ),
+        Case("two anilines, 5.1 and 4.0", "Cc1ccc(N)cc1", ("Nc1ccc(Cl)cc1; 5 mmol; product",), extract="MTBE"),
+        Case("two anilines, 4.6 and 3.5", "Nc1cccc(Cl)c1", ("aniline; 5 mmol; product",), extract="MTBE"),
     ),
     silent=(
         Case("an amine and an acid", "OC(=O)c1ccc(C)cc1", ("NCCCCCCCC; 5 mmol; product",), extract="MTBE"),
@@ -221,12 +216,12 @@ def _instead(engine: Any, c: str, o: str) -> tuple[str, tuple[int, ...]]:
             two["__factid__"],
         )
     for this, that in ((c, o), (o, c)):
-        leftover = engine.first(f.Leftover, component=this, solution="nahso3_sat")
-        if leftover is not None and engine.first(f.Leftover, component=that, solution="nahso3_sat") is None:
+        found = engine.first(f.Contains, component=this, group="aldehyde")
+        if found is not None and engine.first(f.Contains, component=that, group="aldehyde") is None:
             return (
-                f"shake with saturated sodium bisulfite: {engine.job.name(this)} goes into the water, or falls out, as its adduct; "
-                "carbonate sets it free again",
-                (leftover["__factid__"],),
+                f"shake with saturated sodium bisulfite: {engine.job.name(this)} goes into the water, or falls out, as its "
+                "adduct; carbonate sets it free again",
+                (found["__factid__"],),
             )
     if any(engine.first(f.Behaviour, component=c, kind=k) for k in ("acid", "base", "weak base")):
         return "crystallise one of them as a salt, or chromatograph on silica", ()
