@@ -213,6 +213,14 @@ def _remove(path: str) -> None:
         os.unlink(path)
 
 
+def need(module: str, extra: str, what: str) -> None:
+    """See to it that an optional library is installed; raise ``Trouble`` with the command that installs it."""
+    from importlib.util import find_spec
+
+    if find_spec(module) is None:
+        raise Trouble(f"{module} is needed {what} and is not installed; pip install 'washlore[{extra}]' installs it.")
+
+
 def near(text: str, known: Sequence[str], count: int = 4) -> list[str]:
     """Return the names that resemble a text, the most alike first."""
     import difflib

@@ -19,6 +19,7 @@ COMMANDS = {
     "new": ("washlore.cli.new:new", "Write a mixture file to fill in."),
     "properties": ("washlore.cli.properties:properties", "Tabulate pKa and log K for a list of structures."),
     "check": ("washlore.cli.check:check", "Judge a workup that somebody else wrote."),
+    "review": ("washlore.cli.review:review", "Judge and mark the plans of a whole class."),
 }
 START = """\
 washlore works out how to wash an organic reaction, and says why.

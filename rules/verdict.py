@@ -30,6 +30,8 @@ class Found:
     numbers: tuple[tuple[Any, ...], ...]
     sources: tuple[str, ...]
     root: str = ""
+    # The ids of all components that it is about, the worst first.
+    components: tuple[str, ...] = ()
 
 
 def gather(engine: Any, job: Any) -> tuple[Found, ...]:
@@ -52,6 +54,7 @@ def gather(engine: Any, job: Any) -> tuple[Found, ...]:
             fact["numbers"],
             reason.sources,
             fact["root"],
+            (fact["component"],) if fact["component"] else (),
         )
         earlier = by_root.get(found.root)
         if earlier is None or order[found.kind] < order[earlier.kind]:
@@ -74,7 +77,12 @@ def _one_remedy(rows: Sequence[Found]) -> list[Found]:
         if twin is None or item.kind != "leftover":
             made.append(item)
         else:
-            made[twin] = replace(made[twin], text=f"{made[twin].text.rstrip(chr(46))}; {item.text}")
+            worst = made[twin]
+            made[twin] = replace(
+                worst,
+                text=f"{worst.text.rstrip(chr(46))}; {item.text}",
+                components=(*worst.components, *item.components),
+            )
     return made
 
 

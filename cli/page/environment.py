@@ -39,6 +39,7 @@ def environment() -> Environment:
         "sentence": sentence,
         "number": number,
         "slug": slug,
+        "md": markdown,
     }
     return made
 
@@ -57,3 +58,9 @@ def number(value: float, digits: int = 3) -> str:
 def slug(text: str) -> str:
     """Return a text as an identifier for use in an address."""
     return re.sub(r"[^a-z0-9]+", "-", text.casefold()).strip("-") or "x"
+
+
+def markdown(text: str) -> str:
+    """Return a text on one line in which nothing is a sign of Markdown, a tag or a link."""
+    plain = re.sub(r"([\\`*_{}\[\]#|~$!])", r"\\\1", " ".join(text.split()))
+    return plain.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;").replace("://", ":&#47;/")
