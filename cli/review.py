@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 NOT_ALL_READ = 1
 MOST_WORKERS, MOST_ANSWERS, MOST_NAME_WORDS = 256, 500_000, 50_000
+# The class of invented students that comes with washlore; its plans are for the mixture ester.
+CLASS = "class"
 STYLES = ("csv", "xlsx", "jsonl", "parquet")
 
 
@@ -83,7 +85,7 @@ def review(
     was interrupted goes on where it stopped when the same command is given again.
 
     \b
-      washlore review ester class.csv
+      washlore review ester class              a class of invented students that comes with washlore
       washlore review lab.toml class.xlsx --out marked --table xlsx
     """
     with troubles(), disk():
@@ -129,6 +131,15 @@ def _rubric(assignment: str | None) -> str:
     return "\n\n".join(f"# {q.name}\n{text}" for q, text in zip(questions, made, strict=True))
 
 
+def _shipped(plans: str) -> str:
+    """Return the path of the class that comes with washlore where it is asked for by name, else what was given."""
+    if plans != CLASS or Path(plans).exists():
+        return plans
+    from importlib import resources
+
+    return str(resources.files("washlore.cli.examples").joinpath(f"{CLASS}.csv"))
+
+
 def _folder(out: Path | None, scratch: Path) -> Path:
     if out is None:
         return scratch
@@ -172,7 +183,7 @@ class _Run:
         from washlore.cli.classroom.judging import mixture_key
 
         self.keys = [mixture_key(q.mixture) for q in self.asked.questions]
-        intake = take_in(plans, self.asked, answers, columns, scratch)
+        intake = take_in(plans, _shipped(plans), self.asked, answers, columns, scratch)
         self.notes += intake.notes
         count = 0
         for count, answer in enumerate(intake.answers, start=1):

@@ -330,7 +330,7 @@ def rubric_toml(rubric: Rubric) -> str:
     said = {
         "off": "for each finding of a kind",
         "most_off": "the most that a kind takes off",
-        "rules": "for each finding of a rule, in place of its kind; washlore know rules lists them",
+        "rules": "for each finding of a rule, in place of its kind; washlore know rules --format json lists them",
         "highest": "the highest mark with such a verdict",
     }
     for key, note in said.items():

@@ -14,9 +14,7 @@ HIDDEN = frozenset(("script", "style", "head", "title", "template", "noscript"))
 INLINE = frozenset(
     ("span", "b", "i", "u", "em", "strong", "sub", "sup", "a", "font", "td", "th", "tbody", "html", "body")
 )
-_TAG = re.compile(
-    f"</?(?:{'|'.join(sorted(BLOCKS | HIDDEN | INLINE))})\\b[^<>]{{0,2000}}>", re.I
-)
+_TAG = re.compile(f"</?(?:{'|'.join(sorted(BLOCKS | HIDDEN | INLINE))})\\b[^<>]{{0,2000}}>", re.I)
 _ENTITY = re.compile(r"&(?:[a-z]{2,8}|#\d{1,6}|#x[0-9a-f]{1,5});", re.I)
 # Marks that turn the direction of writing or hide in text; what they do to a name or a number is never meant.
 _INVISIBLE = dict.fromkeys(

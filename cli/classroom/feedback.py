@@ -17,6 +17,7 @@ OPENING = {
     "dangerous": "Please read this before you go to the bench: as it is written, something in the plan could hurt you or a "
     "neighbour. Here is what, why, and how to make it safe.",
     "unreadable": "The steps of a workup were not found in this answer. Somebody will look at it; until then there is no mark.",
+    "no answer": "There is no answer here. If you handed one in, say so.",
 }
 HEADINGS = {
     "hazard": "What could hurt someone",
@@ -55,11 +56,11 @@ def feedback_record(results: Sequence[Result], title: str) -> dict[str, Any]:
 
 def _answer(result: Result) -> dict[str, Any]:
     record = result.record
-    verdict = "unreadable" if result.problem else result.verdict
+    verdict = result.verdict if result.blank or not result.problem else "unreadable"
     return {
         "question": result.question.name,
         "opening": OPENING[verdict],
-        "problem": result.problem,
+        "problem": "" if result.blank else result.problem,
         "right": [] if result.problem else right(record, result.question.mixture.product.name),
         "faults": [
             {"heading": HEADINGS[kind], "items": [_fault(f) for f in found]}

@@ -20,6 +20,7 @@ from washlore.cli.common import Trouble
 MOST_CHARACTERS, MOST_RAW = 30_000, 400_000
 MOST_NAME = 200
 SAMPLE_ROWS = 60
+NO_ANSWER = "no answer was given"
 SUFFIXES = {
     ".txt": "text",
     ".md": "text",
@@ -58,15 +59,16 @@ class Intake:
 
 
 def take_in(
-    path: str, assignment: Assignment, named_answers: Sequence[str], named: Mapping[str, str], scratch: Path
+    said: str, path: str, assignment: Assignment, named_answers: Sequence[str], named: Mapping[str, str], scratch: Path
 ) -> Intake:
     """Return the answers in a file, a folder or standard input (``-``); ``scratch`` is a folder for what is spooled.
 
-    ``named_answers`` are columns in the order of the questions. Raises ``Trouble`` where nothing can be read.
+    ``said`` is what the user calls the place. ``named_answers`` are columns in the order of the questions. Raises
+    ``Trouble`` where nothing can be read.
     """
     if path != "-" and Path(path).is_dir():
         return _folder(Path(path), assignment)
-    said = "standard input" if path == "-" else path
+    said = "standard input" if path == "-" else said
     place = spooled(sys.stdin.buffer, scratch, said) if path == "-" else Path(path)
     sheet = open_sheet(place, said)
     if len(named_answers) > len(assignment.questions):
@@ -115,7 +117,7 @@ def _read(answer: Answer) -> Answer:
     text = plain_text(answer.text)
     if len(text) > MOST_CHARACTERS:
         return replace(answer, text="", problem=_too_long(len(text)))
-    return replace(answer, text=text, problem="" if text else "the answer is empty")
+    return replace(answer, text=text, problem="" if text else NO_ANSWER)
 
 
 def _too_long(count: int) -> str:
@@ -209,4 +211,4 @@ def _file(question: int, path: Path, number: int) -> Answer:
         return _read(replace(answer, text=text))
     if len(text) > MOST_CHARACTERS:
         return replace(answer, problem=_too_long(len(text)))
-    return replace(answer, text=text, kind=kind, problem="" if text.strip() else "the answer is empty")
+    return replace(answer, text=text, kind=kind, problem="" if text.strip() else NO_ANSWER)

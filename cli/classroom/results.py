@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from washlore.cli.classroom.cleaning import clipped, one_line
 from washlore.cli.classroom.feedback import feedback_text
+from washlore.cli.classroom.intake import NO_ANSWER
 from washlore.cli.classroom.judging import as_grounds
 from washlore.cli.common import Trouble
 
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from washlore.cli.classroom.intake import Answer
     from washlore.rules.marking import Mark
 
+NOTHING = "no answer"
 KINDS = ("hazard", "loss", "leftover", "technique")
 # Names of columns, and what is in them: text, a number, a whole number, or yes and no.
 COLUMNS: dict[str, str] = {
@@ -76,9 +78,14 @@ class Result:
         return str(self.record.get("problem", ""))
 
     @property
+    def blank(self) -> bool:
+        """Whether no answer was given."""
+        return self.problem == NO_ANSWER
+
+    @property
     def verdict(self) -> str:
-        """The verdict; ``unreadable`` where there is none."""
-        return str(self.record.get("verdict", "unreadable"))
+        """The verdict; ``unreadable`` where there is none, ``no answer`` where there is nothing to read."""
+        return NOTHING if self.blank else str(self.record.get("verdict", "unreadable"))
 
     @property
     def mark(self) -> float | None:
@@ -125,7 +132,7 @@ def _result(
             "any more, and was not used"
         )
     result.look = list(record.get("look", ()))
-    if result.problem:
+    if result.problem and not result.blank:
         result.look.insert(0, f"not read: {result.problem}")
     if result.override_note:
         result.look.insert(0, result.override_note)

@@ -22,6 +22,8 @@ MOST_COLUMNS = 500
 # Of an XLSX file once unpacked: all of it, and what has to be held in memory at once.
 MOST_UNPACKED, MOST_HELD = 600_000_000, 150_000_000
 SAMPLE_BYTES = 60_000
+# Difference of charset-normalizer's measure of mess that says nothing.
+CHAOS_ALIKE = 0.01
 DELIMITERS = ",;\t|"
 SINGLE_BYTE = ("cp1252", "mac_roman", "cp1250", "cp1251", "cp1253", "cp1254", "iso8859_2")
 MULTI_BYTE = ("utf_16", "shift_jis", "gb18030", "big5", "euc_kr", "euc_jp")
@@ -104,9 +106,12 @@ def _guess(sample: bytes) -> str:
     need("charset_normalizer", "class", "to tell the encoding of a file that is not UTF-8")
     from charset_normalizer import from_bytes
 
-    # What a handful of accents allows is decided for the commonest; asked about few encodings, it is asked fairly.
-    found = from_bytes(sample, cp_isolation=[*SINGLE_BYTE, *MULTI_BYTE]).best()
-    return found.encoding if found is not None else "cp1252"
+    # Asked about few encodings it answers fairly; of those that fit about as well the commonest is meant.
+    found = from_bytes(sample, cp_isolation=[*SINGLE_BYTE, *MULTI_BYTE])
+    best = found.best()
+    if best is None or any(m.encoding == "cp1252" and m.chaos <= best.chaos + CHAOS_ALIKE for m in found):
+        return "cp1252"
+    return best.encoding
 
 
 class _Lines:

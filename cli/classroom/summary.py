@@ -30,7 +30,7 @@ KIND_SAID = {
 # What one case of a kind weighs when the three things to say are chosen.
 WEIGHT = {"hazard": 100.0, "loss": 10.0, "leftover": 6.0, "technique": 1.0}
 MOST_SHOWN, MOST_PROBLEMS, MOST_GROUPS, MOST_STEPS, MOST_ROWS_SHOWN = 12, 30, 20, 8, 12
-GOOD_QUOTE, MOST_QUOTE, MOST_REMEDIES = 70, 140, 200
+SHORT_QUOTE, GOOD_QUOTE, MOST_QUOTE, MOST_REMEDIES = 20, 70, 140, 200
 THINGS = 3
 
 
@@ -84,7 +84,10 @@ class Tally:
             self._answer(result)
 
     def _answer(self, result: Result) -> None:
-        question = self.questions[self.assignment.questions.index(result.question)]
+        question = self.questions[result.answer.question]
+        if result.blank:
+            self.counts["blank"] += 1
+            return
         question.answers += 1
         self.counts["answers"] += 1
         self.counts["late"] += result.answer.late
@@ -133,7 +136,7 @@ class Tally:
                 seen.about.update(set(fault["about"]))
         if first["remedy"] and (first["remedy"] in seen.remedies or len(seen.remedies) < MOST_REMEDIES):
             seen.remedies[first["remedy"]] += 1
-        words = first["quote"] if first["step"] else result.answer.text
+        words = first["quote"] if len(first["quote"]) >= SHORT_QUOTE else result.answer.text
         quote = anonymous(clipped(words, MOST_QUOTE), result.answer.student, self.names)
         rank = (abs(len(quote) - GOOD_QUOTE), quote)
         if quote and rank < seen.rank:
@@ -173,6 +176,7 @@ class Tally:
             "judged": judged,
             "distinct": distinct,
             "not_read": self.counts["problems"],
+            "blank": self.counts["blank"],
             "needs_a_look": self.counts["look"],
             "overridden": self.counts["overridden"],
             "late": self.counts["late"],
@@ -324,7 +328,11 @@ def summary_text(made: Mapping[str, Any], width: int) -> str:
         lines = [heading("What was not understood, hazards first")]
         for item in made["misconceptions"][:MOST_SHOWN]:
             lines.append(
-                paragraph(f"{item['title']}: {plans(item['count'])} ({KIND_SAID[item['kind']]}; rule {item['rule']}).", width, f"{INDENT}- ")
+                paragraph(
+                    f"{item['title']}: {plans(item['count'])} ({KIND_SAID[item['kind']]}; rule {item['rule']}).",
+                    width,
+                    f"{INDENT}- ",
+                )
             )
             if item["quote"]:
                 lines.append(paragraph(f'One wrote: "{item["quote"]}"', width, INDENT * 2))
@@ -370,6 +378,7 @@ def counted(made: Mapping[str, Any]) -> str:
     said += f". {made['judged']} judged, {made['not_read']} not read"
     said += f", {made['needs_a_look']} to look at"
     said += " (the column needs_a_look says why)" if made["needs_a_look"] else ""
+    said += f", {made['blank']} without an answer" if made["blank"] else ""
     said += f", {made['overridden']} marks overridden" if made["overridden"] else ""
     said += f", {made['late']} late" if made["late"] else ""
     return f"{said}. The marks are proposals."

@@ -71,6 +71,10 @@ def settle_operations(steps: list[Op], around: list[Op]) -> None:
             == "dry"
         ):
             op.action = "filter off desiccant"
+    for k, op in enumerate(steps):
+        # Nobody rinses a drying agent with water: what is washed then is the filtrate.
+        if op.action == "rinse" and op.solution and k and steps[k - 1].action in ("filter off desiccant", "wash"):
+            op.action = "wash"
     order = {id(op): j for j, op in enumerate(around)}
     for op in steps:
         if op.action not in _BOTH or op.phase or op.layer:

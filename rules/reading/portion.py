@@ -216,7 +216,13 @@ def portion(reader: Course) -> Proposal:
     before = (0, begin) if text[:begin].strip(" \n\t-•*0123456789.)(") else None
     closing = next((t for t in reader.sentences if at[t[0].start] < finish <= at[t[-1].end - 1] + 1), None)
     if closing is not None:
-        later_op = next((op for op in ops[end + 1 :] if at[op.start] >= finish), None)
+        # "Remove the solvent on the rotovap": the apparatus is no further step.
+        twice = {
+            id(op)
+            for op in ops[end + 1 :]
+            if op.action == ops[end].action == "concentrate" and op.sentence == ops[end].sentence
+        }
+        later_op = next((op for op in ops[end + 1 :] if at[op.start] >= finish and id(op) not in twice), None)
         finish = min(at[closing[-1].end - 1] + 1, at[later_op.start] if later_op is not None else len(text))
     after_span = (finish, len(text)) if text[finish:].strip(" \n\t.;,)") else None
     return Proposal(text, tuple(steps), tuple(unread), before, after_span, _solvent_before(reader, chosen[0].start))
