@@ -160,6 +160,24 @@ def all_residues(molecules: tuple[Molecule, ...]) -> tuple[tuple[Residue, tuple[
     return tuple(found)
 
 
+def freed_base(smiles: str) -> str:
+    """Return the free base of a protonated one, and anything else unchanged."""
+    mol = Chem.MolFromSmiles(smiles)
+    for atom in mol.GetAtoms():
+        if atom.GetAtomicNum() == 7 and atom.GetFormalCharge() == 1 and atom.GetTotalNumHs():
+            atom.SetFormalCharge(0)
+            atom.SetNumExplicitHs(max(0, atom.GetNumExplicitHs() - 1))
+    with BlockLogs():
+        problem = Chem.SanitizeMol(mol, catchErrors=True)
+    return smiles if problem != Chem.SanitizeFlags.SANITIZE_NONE else Chem.MolToSmiles(mol)
+
+
+def hit_by(residue: Residue, molecule: Molecule) -> bool:
+    """Tell whether a row of the residues hits a molecule."""
+    pattern = next(p for p in _residue_patterns() if p.row.id == residue.id)
+    return molecule.mol.HasSubstructMatch(pattern.query)
+
+
 def _free_hits(pattern: _Pattern[Residue], mol: Chem.Mol, taken: set[int]) -> list[tuple[int, ...]]:
     return [tuple(atoms) for atoms in mol.GetSubstructMatches(pattern.query) if taken.isdisjoint(atoms)]
 

@@ -63,7 +63,9 @@ class Residue:
     ``action``: ``quench`` (before any wash), ``wash`` (``solution`` takes or destroys it), ``filter`` (an insoluble
     solid), ``other`` (no wash serves; ``how`` says what does). ``becomes``: a reaction SMARTS for what the quench
     makes of it, or a plain SMILES, or empty where nothing organic is left. ``gas``: gases set free. ``spares``: ids of
-    groups in the product that the remedy would attack, so that another way is needed.
+    groups in the product that the remedy would attack; then ``instead`` (a solution), ``instead_with`` and
+    ``instead_how`` say another way. ``acid_frees``: the gas that water below ``below_ph`` sets free. ``never``: what it
+    must not meet. ``danger``: what it does to people.
     """
 
     table: ClassVar[str] = "residues"
@@ -77,12 +79,29 @@ class Residue:
     solution: str
     quench_with: str
     how: str
+    instead: str
+    instead_with: str
+    instead_how: str
     gas: tuple[str, ...]
+    acid_frees: str
+    below_ph: float | None
     never: str
+    danger: str
     becomes: str
     spares: tuple[str, ...]
     source: str
     note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Gas:
+    """A gas that a quench or a wash sets free; ``id`` is its formula, ``danger`` what it does."""
+
+    table: ClassVar[str] = "gases"
+    id: str
+    name: str
+    danger: str
+    source: str
 
 
 @dataclass(frozen=True, slots=True)

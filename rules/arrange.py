@@ -9,7 +9,7 @@ from typing import Any
 from washlore.knowledge.rows import Desiccant, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
-from washlore.rules.families.quench import quench_agent, quench_brings_water, quench_solution, quench_words
+from washlore.rules.families.quench import quench_agent, quench_brings_water, remedy_solution, remedy_words
 from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.ledger import AGAIN_SHARE, Step
 from washlore.rules.perceive import Job
@@ -145,14 +145,14 @@ def _prepare_drafts(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> l
         subject = fact["subject"]
         if fact["action"] == "quench":
             row = table(Residue)[ke.first(f.Leftover, component=subject)["residue"]]
-            solution = table(Solution).get(quench_solution(ke, row))
+            solution = table(Solution).get(remedy_solution(ke, row))
             drafts.append(
                 _Draft(
                     QUENCH_RANK.get(row.kind, 1.5),
                     PlanStep(
                         0,
                         "quench",
-                        f"Quench {job.name(subject)} with {quench_agent(ke, row)}: {quench_words(ke, row)}",
+                        f"Quench {job.name(subject)} with {quench_agent(ke, row)}: {remedy_words(ke, row)}",
                         f"{job.name(subject)} still reacts",
                         (known_id,),
                         solution=solution.id if solution else "",
@@ -387,7 +387,15 @@ def _takes_text(ke: Any, job: Job, solution: str, components: Sequence[str]) -> 
         words.append(f"takes out {listed(whole)}")
     if part:
         words.append(f"takes part of {listed(part)}")
-    return "; ".join(words)
+    done = [
+        remedy_words(ke, table(Residue)[ke.first(f.Leftover, component=c)["residue"]])
+        for c in components
+        if bound(ke, c, solution)
+        and ke.first(f.Leftover, component=c)
+        and table(Solution)[solution].acts_as in CHEMICAL
+    ]
+    text = "; ".join(words)
+    return f"{text}. {' '.join(dict.fromkeys(done)).rstrip('.')}" if done else text
 
 
 def _portions(verb: str, repeats: int, volume: float, row: Solution) -> str:
@@ -592,11 +600,11 @@ def ledger_step(step: PlanStep, ke: Any, job: Job) -> Step:
 
 def bound(ke: Any, component: str, solution: str) -> bool:
     """Tell whether a solution reacts with a component rather than dissolving it."""
-    return bool(
-        solution
-        and table(Solution)[solution].acts_as in CHEMICAL
-        and ke.first(f.Leftover, component=component, action="wash", solution=solution)
-    )
+    takes = ke.first(f.Takes, component=component, solution=solution) if solution else None
+    if takes is None or takes["left"] > 0.0:
+        return False
+    acts_as = table(Solution)[solution].acts_as
+    return acts_as in CHEMICAL or (acts_as == "base" and ke.first(f.FirstOut, component=component) is not None)
 
 
 def funnel_for(volume_ml: float) -> int | None:

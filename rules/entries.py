@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from washlore.knowledge.rows import Desiccant, Group, Reagent, Residue, Solution, Solvent, source_text, table
+from washlore.knowledge.rows import Desiccant, Gas, Group, Reagent, Residue, Solution, Solvent, source_text, table
 from washlore.rules.engine import Lore, all_lore, judging_lore
 from washlore.rules.subjects import ALL_KINDS, Subject, find_subjects, split_question
 
@@ -132,7 +132,13 @@ def _residue_lines(row: Residue) -> list[str]:
     if row.how:
         lines.append(f"how: {row.how}")
     if row.gas:
-        lines.append(f"gas set free: {', '.join(row.gas)}")
+        lines.append(f"gas set free: {', '.join(table(Gas)[g].name for g in row.gas)}")
+    if row.acid_frees:
+        lines.append(f"below pH {row.below_ph:g} water sets {table(Gas)[row.acid_frees].name} free")
+    if row.danger:
+        lines.append(f"danger: {row.danger}")
+    if row.instead_how:
+        lines.append(f"where the product would not stand that: {row.instead_how}")
     if row.never:
         lines.append(f"never: {row.never}")
     if row.note:

@@ -292,6 +292,10 @@ def _about_desiccant(plan: Plan, desiccant: str) -> Answer:
         product = plan.mixture.product.name
         said = f"{row.name} is not used to dry: it would hold or harm {product}."
         return Answer("desiccant", row.name, False, said, grower.trees([i for i, _ in barred]))
+    shunned = plan.facts_of(f.ShunnedDesiccant, desiccant=desiccant)
+    if shunned:
+        said = f"{row.name} would do {plan.mixture.product.name} little harm in minutes, but {chosen.name} does none."
+        return Answer("desiccant", row.name, False, said, grower.trees([i for i, _ in shunned]))
     said = (
         f"{row.name} would do {plan.mixture.product.name} no harm ({row.reason}), but {chosen.name} goes before it "
         f"({chosen.reason})."

@@ -341,6 +341,12 @@ class BarredDesiccant(Fact):
     slots = ("desiccant", "group")
 
 
+class ShunnedDesiccant(Fact):
+    """A drying agent that does little or no harm to this product, but gives way to one that does none."""
+
+    slots = ("desiccant", "group")
+
+
 class Dries(Fact):
     """The drying agent."""
 

@@ -34,6 +34,8 @@ MINERAL_ACIDS = frozenset(
 # Leftovers that are quenched only where they are the bulk of the flask.
 DANGEROUS_NEAT = ("sulfuric_acid_conc", "nitric_acid")
 MOST_DILUTE_EQUIV = 3.0
+# A base that a quench leaves behind and that is worth a wash of its own.
+BASE_PKA = 4.0
 # Of an acid poured onto ice this much is still in the organic layer's drops.
 LEFT_BY_ICE = 0.05
 HARSH = {
@@ -71,8 +73,9 @@ def prepare(mixture: Mixture) -> Job:
         rows = [row for row, _ in groups.all_residues(component.parts)]
         if rows and rows[0].id == "palladium_carbon" and any(is_organic(p) for p in component.parts):
             rows = [table(Residue)["palladium"]]  # a dissolved complex, not metal on carbon
-        if rows and rows[0].id in DANGEROUS_NEAT and _is_dilute(mixture, component):
-            rows = []
+        dilute = bool(rows) and rows[0].id in DANGEROUS_NEAT and _is_dilute(mixture, component)
+        if dilute:
+            rows = [replace(r, action="wash") for r in rows[:1] if r.id == "nitric_acid"]
         if rows:
             residues[component.id] = tuple(rows[:1])
         if not rows or rows[0].action != "quench":
@@ -80,7 +83,8 @@ def prepare(mixture: Mixture) -> Job:
         born = []
         # Where the product would take up the amine of a quench, plain water is used and leaves only salts.
         plain = "amine" in rows[0].quench_with and _minds_amine(mixture.product)
-        for number, smiles in enumerate(() if plain else _becomes(rows[0], component), start=1):
+        made = [*([] if plain else _becomes(rows[0], component)), *_untouched(rows[0], component)]
+        for number, smiles in enumerate(dict.fromkeys(made), start=1):
             if smiles in known and smiles != component.smiles:
                 continue
             known.add(smiles)
@@ -135,6 +139,23 @@ def _becomes(row: Residue, component: Component) -> list[str]:
     return list(dict.fromkeys(".".join(p.smiles for p in molecules(s)) for s in found))
 
 
+def _untouched(row: Residue, component: Component) -> list[str]:
+    """Return the organic bases of a reagent that is a salt or complex, which its quench leaves behind.
+
+    Pyridine of pyridinium chlorochromate and of HF-pyridine, for one.
+    """
+    reacts = {part.smiles for part in component.parts if groups.becomes(row, part) or groups.hit_by(row, part)}
+    left = [part for part in component.parts if is_organic(part) and part.smiles not in reacts]
+    free = [groups.freed_base(part.smiles) for part in left]
+    return [
+        smiles
+        for smiles in free
+        if any(
+            s.kind == "base" and s.pka > BASE_PKA for part in molecules(smiles) for s in acidity.molecule_sites(part)
+        )
+    ]
+
+
 def _derived(component_id: str, smiles: str, parent: Component) -> Component:
     from washlore.knowledge.names import display_name
 
@@ -179,7 +200,7 @@ SPECIAL = ("brine", "licl_5", "cuso4_sat")
 def bottles(job: Job) -> Iterator[Solution]:
     """Yield the solutions under consideration: the general ones and those that a leftover asks for."""
     rows = table(Solution)
-    wanted = {r.solution for found in job.residues.values() for r in found if r.solution} | set(SPECIAL)
+    wanted = {s for found in job.residues.values() for r in found for s in (r.solution, r.instead) if s} | set(SPECIAL)
     for row in rows.values():
         if row.general or row.id in wanted:
             yield row

@@ -134,7 +134,7 @@ def no_acidic_desiccant(engine: Any, ph: float, g: str) -> None:
     for row in table(Desiccant).values():
         if row.character == "acidic":
             engine.conclude(
-                f.BarredDesiccant(desiccant=row.id, group=g),
+                f.ShunnedDesiccant(desiccant=row.id, group=g),
                 f"{row.name} is slightly acidic and the {group.name} of {engine.job.name('product')} stands pH {ph:g} and "
                 "above only",
                 (row.source, group.source),
@@ -161,8 +161,9 @@ def no_acidic_desiccant(engine: Any, ph: float, g: str) -> None:
 def choose_desiccant(engine: Any, s: str) -> None:
     """Choose the drying agent."""
     barred: dict[str, int] = {}
-    for known_id, fact in engine.facts_of(f.BarredDesiccant):
-        barred.setdefault(fact["desiccant"], known_id)
+    for kind in (f.BarredDesiccant, f.ShunnedDesiccant):
+        for known_id, fact in engine.facts_of(kind):
+            barred.setdefault(fact["desiccant"], known_id)
     order = sorted(table(Desiccant).values(), key=lambda row: row.rank)
     best = next(row for row in order if row.id not in barred)
     passed = [row for row in order if row.rank < best.rank]
@@ -196,7 +197,7 @@ def neutral_desiccant_for_base(engine: Any, pka: float) -> None:
     for row in table(Desiccant).values():
         if row.character == "acidic":
             engine.conclude(
-                f.BarredDesiccant(desiccant=row.id, group="base"),
+                f.ShunnedDesiccant(desiccant=row.id, group="base"),
                 f"{row.name} is slightly acidic and {engine.job.name('product')} is a base (conjugate acid pKa {pka:.1f})",
                 (row.source,),
             )

@@ -6,6 +6,7 @@ from typing import Any
 from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, TEST, Case, rule
+from washlore.rules.families.quench import gases, remedy_solution
 from washlore.rules.words import listed, share
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
@@ -17,7 +18,22 @@ RISE_WORTH_WORDS_C = 5.0
 MOST_IN_A_FUNNEL_ML = 3750.0
 MUCH_COSOLVENT = 0.10
 WORTH_EXTRACTING_AGAIN = 0.01
-SOAPS = ("fatty_acid", "long_chain_ammonium", "long_chain_sulfate")
+# Amphiphiles, and what makes the salt of each: base, acid, or any water.
+SOAPS = {"fatty_acid": ("base",), "long_chain_ammonium": ("acid",), "long_chain_sulfate": ("acid", "base", "neutral")}
+VIOLENT = (
+    "metal",
+    "hydride",
+    "organometallic",
+    "strong base",
+    "acid halide",
+    "Lewis acid",
+    "silane",
+    "fluorinating agent",
+    "mineral acid",
+)
+AZIDES = ("azide_ion", "acyl_silyl_azide")
+AZIDOMETHANES = ("dichloromethane", "chloroform", "1,2-dichloroethane")
+HEAVY_METALS = ("copper", "silver_oxidant", "nickel", "palladium")
 
 
 @rule(
@@ -302,63 +318,194 @@ def heat_of_neutralisation(engine: Any, step: int, heat: float, rise: float) -> 
 
 
 @rule(
-    f.Leftover(component=MATCH.c, residue=MATCH.r),
+    f.Leftover(component=MATCH.c, residue=MATCH.r, action=MATCH.action, kind=MATCH.kind),
     stage="warn",
-    title="Some leftovers must never meet certain reagents",
-    why="The wrong reagent sets a toxic or explosive product free; this holds for the waste bottle as well as the funnel.",
+    title="A dangerous leftover: what it does, what it gives off, and what it must never meet",
+    why="Gas and heat of a quench come as fast as the reagent is added, and no faster; that is the only control there is. The "
+    "wrong partner sets a poisonous or explosive product free, in the waste bottle as well as in the funnel.",
     sources=("prudent", "bretherick"),
     fires=(
         Case("azide", _ESTER, ("sodium azide",)),
         Case("leftover mCPBA", "C1(c2ccccc2)CO1", ("mCPBA",)),
+        Case("hydride", "OC(C)c1ccccc1", ("LiAlH4",), solvent="THF"),
+        Case("osmium tetroxide", "OCC(O)CCc1ccccc1", ("OsO4; 0.1 mmol",)),
     ),
     silent=(
         Case("benzoic acid", _ESTER, ("benzoic acid",)),
         Case("sodium chloride: near miss, a harmless salt", _ESTER, ("sodium chloride",)),
     ),
 )
-def never_together(engine: Any, c: str, r: str) -> None:
-    """Warn of what a leftover must not meet."""
+def dangerous_leftover(engine: Any, c: str, r: str, action: str, kind: str) -> None:
+    """Say what a leftover does, gives off and must not meet."""
     row = table(Residue)[r]
+    words = [row.danger] if row.danger else []
+    quenched = action == "quench"
+    if quenched and row.gas:
+        words.append(f"its quench gives {gases(row)}")
+    if quenched and (row.gas or kind in VIOLENT):
+        glass = ", behind glass" if kind in VIOLENT else ""
+        words.append(f"quench it slowly, cold, stirred, open and vented{glass}")
     if row.never:
+        words.append(row.never)
+    if words:
         engine.conclude(
-            f.Cautions(id=f"never: {row.id}", subject=c),
-            f"{engine.job.name(c)} ({row.name}): {row.never}",
-            (row.source,),
+            f.Cautions(id=f"danger: {row.id}", subject=c), f"{engine.job.name(c)}: {'; '.join(words)}", (row.source,)
         )
 
 
 @rule(
-    f.Prepares(action="quench", subject=MATCH.c),
     f.Leftover(component=MATCH.c, residue=MATCH.r),
+    f.Leftover(component=MATCH.other, kind=MATCH.kind),
+    TEST(lambda r, other, c: r in AZIDES and other != c),
     stage="warn",
-    title="A quench is done slowly, cold, open and vented",
-    why="Its gas and heat come as fast as the reagent is added, and no faster; that is the only control there is.",
-    sources=("prudent",),
+    title="Azide and a heavy metal in one flask may form an azide that explodes when dry",
+    why="Copper, silver, lead and mercury azides are primary explosives; they form wherever the ions meet, in the funnel, in the "
+    "sink and in the waste.",
+    sources=("treitler", "bretherick"),
     fires=(
-        Case("acid chloride", _ESTER, ("benzoyl chloride",)),
-        Case("hydride", "OC(C)c1ccccc1", ("LiAlH4",), solvent="THF"),
+        Case(
+            "a click reaction",
+            "c1ccc(CCn2cc(-c3ccccc3)nn2)cc1",
+            ("sodium azide", "CuSO4; 1 mmol"),
+            solvent="ethyl acetate",
+        ),
+        Case("silver nitrate and azide", _ESTER, ("sodium azide", "[Ag+].[O-][N+](=O)[O-]"), solvent="ethyl acetate"),
     ),
     silent=(
-        Case("nothing reactive", _ESTER, ("benzoic acid",)),
-        Case("an aldehyde: near miss, bound in the funnel", _ESTER, ("benzaldehyde",)),
+        Case("azide alone", _ESTER, ("sodium azide",)),
+        Case("copper beside an organic azide: near miss", "[N-]=[N+]=NCCc1ccccc1", ("CuI",)),
     ),
 )
-def quench_slowly(engine: Any, c: str, r: str) -> None:
-    """Warn about the quench."""
-    row = table(Residue)[r]
-    gas = f"; gas set free: {', '.join(row.gas)}" if row.gas else ""
+def azide_meets_metal(engine: Any, c: str, r: str, other: str, kind: str) -> None:
+    """Warn of heavy-metal azides."""
+    residue = engine.first(f.Leftover, component=other)["residue"]
+    if residue not in HEAVY_METALS:
+        return
     engine.conclude(
-        f.Cautions(id=f"quench: {row.id}", subject=c),
-        f"{engine.job.name(c)}: slowly, cold, stirred, in an open vented flask behind glass{gas}",
-        (row.source,),
+        f.Cautions(id="metal azide", subject=c),
+        f"{engine.job.name(c)} and {engine.job.name(other)} are in one flask: their azide explodes when dry. Keep everything wet, "
+        "scrape nothing, dry no solid, and give the water to azide waste",
     )
 
 
 @rule(
+    f.Leftover(component=MATCH.c, residue=MATCH.r),
+    f.Medium(solvent=MATCH.s),
+    TEST(lambda r, s: r in AZIDES and s in AZIDOMETHANES),
+    stage="warn",
+    title="Azide ion and dichloromethane or chloroform form azidomethanes that explode when they are concentrated",
+    why="Diazidomethane and triazidomethane form at room temperature within hours; they boil with the last of the solvent.",
+    sources=("treitler",),
+    fires=(
+        Case("azide in dichloromethane", "[N-]=[N+]=NCCc1ccccc1", ("sodium azide",)),
+        Case("azide in chloroform", "[N-]=[N+]=NCCc1ccccc1", ("sodium azide",), solvent="chloroform"),
+    ),
+    silent=(
+        Case("azide in DMF", "[N-]=[N+]=NCCc1ccccc1", ("sodium azide",), solvent="DMF"),
+        Case("an organic azide in dichloromethane: near miss", "[N-]=[N+]=NCCc1ccccc1", ("benzoic acid",)),
+    ),
+)
+def azide_met_chlorinated_solvent(engine: Any, c: str, r: str, s: str) -> None:
+    """Warn of azidomethanes."""
+    name = table(Solvent)[s].name
+    engine.conclude(
+        f.Cautions(id="azidomethane", subject=c),
+        f"{engine.job.name(c)} has stood in {name}: azidomethanes may be there, and explode when concentrated. Dilute, wash the "
+        "azide out at once, work behind a shield, evaporate nothing before someone who knows azides has been asked",
+        (table(Solvent)[s].source,),
+    )
+
+
+@rule(
+    f.Extraction(solvent=MATCH.e),
+    stage="warn",
+    title="Chloroform and strong base react, with acetone there violently",
+    why="Hydroxide takes the proton of chloroform; the trichloromethyl anion falls to dichlorocarbene or adds to acetone with a "
+    "burst of heat. Alkali metals explode with any chlorinated solvent.",
+    sources=("bretherick", "prudent"),
+    fires=(
+        Case("chloroform and 1 M NaOH", "COCCc1ccccc1", ("phenol",), solvent="chloroform", extract="chloroform"),
+        Case("dichloromethane, hydroxide and acetone", "COCCc1ccccc1", ("phenol", "acetone; 20 mmol")),
+    ),
+    silent=(
+        Case("chloroform and bicarbonate", _ESTER, ("benzoic acid",), solvent="chloroform", extract="chloroform"),
+        Case("dichloromethane and 1 M NaOH: near miss, slow without acetone", "COCCc1ccccc1", ("phenol",)),
+    ),
+)
+def haloform_meets_base(engine: Any, e: str) -> None:
+    """Warn of chloroform, or chlorinated solvent and acetone, with strong base."""
+    solvents = {e} | {fact["solvent"] for _, fact in engine.facts_of(f.Medium)}
+    acetone = "acetone" in solvents or any(c.smiles == "CC(C)=O" for c in engine.job.mixture.others)
+    there = [s for s in ("chloroform", "dichloromethane") if s in solvents]
+    if not there or not ("chloroform" in there or acetone):
+        return
+    base = next(
+        (fact["solution"] for _, fact in engine.facts_of(f.Kept) if table(Solution)[fact["solution"]].ph >= 12.5), None
+    )
+    strong = [fact["component"] for _, fact in engine.facts_of(f.Leftover) if fact["kind"] in ("strong base", "metal")]
+    strong += [fact["component"] for _, fact in engine.facts_of(f.Harsh, kind="a strong base")]
+    if base is None and not strong:
+        return
+    with_what = table(Solution)[base].name if base else engine.job.name(strong[0])
+    engine.conclude(
+        f.Cautions(id="haloform and base", subject=there[0]),
+        f"{table(Solvent)[there[0]].name} and {with_what}{', with acetone there,' if acetone else ''} may react with a burst of "
+        "heat: keep it cold and brief, never in a closed bottle, or extract with ethyl acetate or an ether instead; keep "
+        "acetone and this waste apart",
+        (table(Solvent)[there[0]].source,),
+    )
+
+
+@rule(
+    f.Dries(),
+    stage="warn",
+    title="Waters that must not meet go into different waste bottles",
+    why="Acid sets hydrogen cyanide, hydrazoic acid, hydrogen sulfide, chlorine and sulfur dioxide free from the water that held "
+    "their salts, and ammonia makes chloramines of bleach; in the waste bottle nobody is watching.",
+    sources=("prudent", "bretherick"),
+    fires=(
+        Case("thiosulfate water and acid water", _ESTER, ("iodine", "pyridine")),
+        Case("cyanide water and acid water", _ESTER, ("sodium cyanide", "triethylamine; 10 mmol")),
+    ),
+    silent=(
+        Case("acid water only", _ESTER, ("pyridine",)),
+        Case("acid and bicarbonate: near miss, they only fizz", _ESTER, ("pyridine", "benzoic acid")),
+    ),
+)
+def waters_kept_apart(engine: Any) -> None:
+    """Warn of aqueous layers that must not be poured together."""
+    rows = table(Solution)
+    kept = list(dict.fromkeys(fact["solution"] for _, fact in engine.facts_of(f.Kept)))
+    quenched = {}
+    for _, fact in engine.facts_of(f.Prepares, action="quench"):
+        residue = table(Residue)[engine.first(f.Leftover, component=fact["subject"])["residue"]]
+        quenched[fact["subject"]] = rows.get(remedy_solution(engine, residue))
+    acids = [rows[s].name for s in kept if rows[s].acts_as == "acid" and rows[s].ph < 4]
+    sulfur = [row.name for row in (*(rows[s] for s in kept), *quenched.values()) if row and _gives_so2(row.id)]
+    held = [
+        f"the water with {engine.job.name(fact['component'])} (acid gives {fact['gas']})"
+        for _, fact in engine.facts_of(f.FirstOut)
+    ]
+    apart = held + [f"{name} (acid gives sulfur dioxide)" for name in dict.fromkeys(sulfur)]
+    if not apart or not (acids or held):
+        return
+    halogenated = table(Solvent)[engine.first(f.Extraction)["solvent"]].halogenated
+    engine.conclude(
+        f.Cautions(id="waste", subject=""),
+        f"waste: keep {listed(apart)} apart from {listed(acids) if acids else 'any acid'}, in bottles of their own"
+        + ("; the solvent is halogenated waste" if halogenated else ""),
+    )
+
+
+def _gives_so2(solution: str) -> bool:
+    return "acid" in table(Solution)[solution].never_meets and table(Solution)[solution].acts_as == "reductant"
+
+
+@rule(
     f.Kept(solution=MATCH.s),
-    f.Bottle(solution=MATCH.s, acts_as="base", ph=MATCH.ph),
+    f.Bottle(solution=MATCH.s, acts_as=MATCH.acts),
     f.Contains(group=MATCH.g),
-    TEST(lambda ph, g: ph > 7 and g in SOAPS),
+    TEST(lambda acts, g: acts in SOAPS.get(g, ())),
     stage="warn",
     title="A greasy acid in base, or a greasy ammonium salt, is a soap and makes emulsions",
     why="It gathers at the interface with its charged end in the water. Swirl instead of shaking; then in order of effort: "
@@ -367,13 +514,14 @@ def quench_slowly(engine: Any, c: str, r: str) -> None:
     fires=(
         Case("lauric acid", "COCCc1ccccc1", ("CCCCCCCCCCCC(=O)O",)),
         Case("lauric acid beside an amide", "CCCCNC(=O)c1ccccc1", ("CCCCCCCCCCCC(=O)O",)),
+        Case("decylamine in acid", _ESTER, ("CCCCCCCCCCN; 3 mmol",), solvent="toluene"),
     ),
     silent=(
         Case("benzoic acid", _ESTER, ("benzoic acid",)),
         Case("hexanoic acid: near miss, too short for a soap", _ESTER, ("CCCCCC(=O)O",)),
     ),
 )
-def soap_emulsion(engine: Any, s: str, ph: float, g: str) -> None:
+def soap_emulsion(engine: Any, s: str, acts: str, g: str) -> None:
     """Warn of emulsions."""
     engine.conclude(
         f.Cautions(id="emulsion", subject=s),

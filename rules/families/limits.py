@@ -5,6 +5,7 @@ from typing import Any
 from washlore.knowledge.rows import Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
+from washlore.rules.families.quench import remedy_words
 from washlore.rules.fragility import Fragile
 from washlore.rules.window import WORTHLESS
 from washlore.rules.words import label, share
@@ -18,8 +19,8 @@ def _instead(engine: Any, c: str) -> tuple[str, tuple[str, ...], tuple[int, ...]
     leftover = engine.first(f.Leftover, component=c)
     if leftover is not None:
         row = table(Residue)[leftover["residue"]]
-        if row.action == "other" and row.how:
-            return row.how, (row.source,), (leftover["__factid__"],)
+        if row.action in ("other", "wash") and row.how:
+            return remedy_words(engine, row).rstrip("."), (row.source,), (leftover["__factid__"],)
     boils, product = engine.first(f.Boils, component=c), engine.first(f.Boils, component="product")
     if boils is not None and product is not None and abs(boils["boiling_c"] - product["boiling_c"]) > DISTIL_APART_C:
         return (

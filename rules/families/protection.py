@@ -2,7 +2,8 @@
 
 from typing import Any
 
-from washlore.knowledge.rows import Group, Solution, table
+from washlore.knowledge import groups, kinetics
+from washlore.knowledge.rows import Gas, Group, Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
 from washlore.rules.words import share
@@ -12,8 +13,14 @@ EDGE_PH = 0.3
 MOST_LOST = 0.05
 MOST_DECAY = 0.05
 UNCERTAIN = "uncertain numbers"
+LITTLE_DECAY = 0.01
+SHAKING_MIN = 5.0
+# Groups that go so fast that the drops left on the glass are enough.
+WORST_IN_FILMS = ("orthoester", "ketene_acetal", "enol_ether", "ketal", "conjugated_acetal")
 POISON = "poison gas"
-BASIC_PKA, ACID_PKA = 4.0, 6.5
+# An acid weaker than this leaves the water as a gas; a stronger one (hydrogen fluoride) stays and is only kept from acid.
+VOLATILE_BELOW_PH = 5.0
+BASIC_PKA, ACID_PKA = 3.6, 6.5
 # An ester or the like that stands this pH is hydrolysed slowly; a greasy one hardly meets the water at all.
 SLOW_LIMIT_PH, GREASY_LOG_P = 12.0, 3.5
 
@@ -39,19 +46,34 @@ TRAITS = {
     "borate_ph9": ("borate",),
 }
 
-# Leftovers by their row, and the gas that acid sets free from them.
-FREED_BY_ACID = {
-    "azide_ion": "hydrazoic acid",
-    "acyl_silyl_azide": "hydrazoic acid",
-    "cyanide": "hydrogen cyanide",
-    "sulfide_ion": "hydrogen sulfide",
-    "sulfur_dioxide_source": "sulfur dioxide",
-}
+
+def outlives(engine: Any, side: str, g: str, s: str, ph: float, limit: float, log_p: float) -> bool:
+    """Tell whether a product outlives a solution beyond the limit of its group, since hardly any of it meets the water.
+
+    On the acid side a rate constant must say so. On the basic side it is enough for a greasy product that the group is
+    slow to react or that its rate is known.
+    """
+    if g in WORST_IN_FILMS:
+        return False
+    kept = engine.first(f.Uptake, component="product", solution=s)
+    loss = kinetics.loss_fraction(
+        engine.job.mixture.product.principal, ph, SHAKING_MIN, 1.0 - kept["after_1"] if kept else 1.0
+    )
+    part = engine.job.mixture.product.principal
+    law = "h" if side == "low" else "oh"
+    reacting = {atom for rate, atom in kinetics.rates(part) if rate.law == law}
+    hits = [match.atoms for match in groups.molecule_groups(part) if match.group.id == g]
+    known = bool(hits) and all(reacting & set(atoms) for atoms in hits)
+    small = loss is not None and loss.mid <= LITTLE_DECAY
+    if side == "low":
+        return known and small
+    return log_p > GREASY_LOG_P and (limit >= SLOW_LIMIT_PH or (known and small))
 
 
 @rule(
     f.Stands(side="low", ph=MATCH.limit, group=MATCH.g),
     f.Bottle(solution=MATCH.s, ph=MATCH.ph),
+    f.Pot(log_p=MATCH.log_p),
     TEST(lambda limit, ph: ph < limit - EDGE_PH),
     stage="protect",
     title="A solution more acidic than the product stands would break it",
@@ -67,8 +89,10 @@ FREED_BY_ACID = {
         Case("an ordinary ether: near miss, one oxygen only on the carbon", "COCCc1ccccc1", ("pyridine",)),
     ),
 )
-def too_acidic(engine: Any, limit: float, g: str, s: str, ph: float) -> None:
+def too_acidic(engine: Any, limit: float, g: str, s: str, ph: float, log_p: float) -> None:
     """Refuse a solution that is too acidic for the product."""
+    if outlives(engine, "low", g, s, ph, limit, log_p):
+        return
     group = table(Group)[g]
     engine.conclude(
         f.Harms(solution=s, how="destroys"),
@@ -82,7 +106,7 @@ def too_acidic(engine: Any, limit: float, g: str, s: str, ph: float) -> None:
     f.Stands(side="high", ph=MATCH.limit, group=MATCH.g),
     f.Bottle(solution=MATCH.s, ph=MATCH.ph),
     f.Pot(log_p=MATCH.log_p),
-    TEST(lambda limit, ph, log_p: ph > limit + EDGE_PH and not (limit >= SLOW_LIMIT_PH and log_p > GREASY_LOG_P)),
+    TEST(lambda limit, ph: ph > limit + EDGE_PH),
     stage="protect",
     title="A solution more basic than the product stands would break it",
     why="Hydroxide saponifies esters and opens lactones, takes off Fmoc and acetyl groups, and scrambles stereocentres "
@@ -99,6 +123,8 @@ def too_acidic(engine: Any, limit: float, g: str, s: str, ph: float) -> None:
 )
 def too_basic(engine: Any, limit: float, g: str, s: str, ph: float, log_p: float) -> None:
     """Refuse a solution that is too basic for the product."""
+    if outlives(engine, "high", g, s, ph, limit, log_p):
+        return
     group = table(Group)[g]
     engine.conclude(
         f.Harms(solution=s, how="destroys"),
@@ -112,13 +138,6 @@ def too_basic(engine: Any, limit: float, g: str, s: str, ph: float, log_p: float
     f.Stands(side=MATCH.side, ph=MATCH.limit, group=MATCH.g),
     f.Bottle(solution=MATCH.s, ph=MATCH.ph),
     f.Pot(log_p=MATCH.log_p),
-    TEST(
-        lambda side, limit, ph, log_p: (
-            limit - EDGE_PH <= ph < limit + 0.3
-            if side == "low"
-            else limit - 0.3 < ph <= limit + EDGE_PH or (limit >= SLOW_LIMIT_PH and log_p > GREASY_LOG_P and ph > limit)
-        )
-    ),
     stage="protect",
     title="A solution at the edge of what the product stands gives way to a milder one",
     why="A short, cold wash is survived, a slow separation or a warm day may not be; where a milder solution does the same "
@@ -137,6 +156,9 @@ def too_basic(engine: Any, limit: float, g: str, s: str, ph: float, log_p: float
 )
 def at_the_edge(engine: Any, side: str, limit: float, g: str, s: str, ph: float, log_p: float) -> None:
     """Prefer something milder."""
+    beyond = limit - ph if side == "low" else ph - limit
+    if beyond <= -EDGE_PH or (beyond > EDGE_PH and not outlives(engine, side, g, s, ph, limit, log_p)):
+        return
     group = table(Group)[g]
     engine.conclude(
         f.Strains(solution=s, group=g),
@@ -167,6 +189,12 @@ def at_the_edge(engine: Any, side: str, limit: float, g: str, s: str, ph: float,
 )
 def carried_away(engine: Any, neutral: float, s: str, left: float, ph: float) -> None:
     """Refuse a solution that takes the product out."""
+    acts = table(Solution)[s].acts_as
+    kinds = {fact["kind"] for _, fact in engine.facts_of(f.Behaviour, component="product")}
+    if (acts == "acid" and "acid" in kinds and "base" not in kinds) or (
+        acts == "base" and "base" in kinds and not kinds & {"acid", "weak acid"}
+    ):
+        return  # what the pot holds does that, not this solution
     engine.conclude(
         f.Harms(solution=s, how="carries away"),
         f"three portions of {table(Solution)[s].name} (the first spent at pH {ph:.1f}) would leave {share(left)} of "
@@ -292,7 +320,7 @@ def _article(word: str) -> str:
 
 @rule(
     f.Leftover(component=MATCH.c, residue=MATCH.r),
-    TEST(lambda r: r in FREED_BY_ACID),
+    TEST(lambda r: bool(table(Residue)[r].acid_frees)),
     stage="protect",
     title="Azide, cyanide and sulfide leave in basic or plain water before any acid comes near",
     why="Acid sets hydrazoic acid, hydrogen cyanide or hydrogen sulfide free, all volatile and deadly.",
@@ -308,22 +336,26 @@ def _article(word: str) -> str:
 )
 def out_before_acid(engine: Any, c: str, r: str) -> None:
     """Let azide and its like leave before any acid."""
+    residue = table(Residue)[r]
+    if residue.action == "quench":
+        return  # destroyed before any wash
+    gas = table(Gas)[residue.acid_frees].name
     for _, bottle in tuple(engine.facts_of(f.Bottle)):
-        if bottle["ph"] < 6:
+        if bottle["ph"] < min(6.0, residue.below_ph or 6.0):
             row = table(Solution)[bottle["solution"]]
             engine.conclude(
                 f.Strains(solution=row.id, group=POISON),
-                f"{row.name} on {engine.job.name(c)} sets {FREED_BY_ACID[r]} free; not before that is out",
+                f"{row.name} on {engine.job.name(c)} sets {gas} free; not before that is out",
                 (row.source,),
             )
-    engine.conclude(
-        f.FirstOut(component=c, gas=FREED_BY_ACID[r]), f"{engine.job.name(c)} with acid gives {FREED_BY_ACID[r]}"
-    )
+    if (residue.below_ph or 0.0) >= VOLATILE_BELOW_PH:
+        engine.conclude(
+            f.FirstOut(component=c, gas=gas), f"{engine.job.name(c)} with acid gives {gas}", (residue.source,)
+        )
 
 
 @rule(
     f.Ionises(component="product", kind="base", pka=MATCH.pka),
-    NOT(f.Behaviour(component="product", kind="amphoteric")),
     f.Bottle(solution=MATCH.s, ph=MATCH.ph, acts_as=MATCH.acts),
     TEST(lambda pka, ph, acts: pka >= BASIC_PKA and acts in ("acid", "buffer", "complexing") and ph < pka + 1),
     stage="protect",
@@ -342,6 +374,9 @@ def out_before_acid(engine: Any, c: str, r: str) -> None:
 )
 def no_acid_on_base(engine: Any, pka: float, s: str, ph: float, acts: str) -> None:
     """Refuse acid on a basic product."""
+    acid = engine.first(f.Ionises, component="product", kind="acid")
+    if acid is not None and acid["pka"] <= pka:
+        return  # a zwitterion, whose layer hangs on its isoelectric pH
     engine.conclude(
         f.Harms(solution=s, how="carries away"),
         f"{table(Solution)[s].name} has pH {ph:g}, the conjugate acid of {engine.job.name('product')} pKa {pka:.1f}",
@@ -368,6 +403,13 @@ def no_acid_on_base(engine: Any, pka: float, s: str, ph: float, acts: str) -> No
 )
 def no_base_on_acid(engine: Any, pka: float, s: str, ph: float, acts: str) -> None:
     """Refuse base on an acidic product."""
+    if pka >= ACID_PKA and engine.first(f.Unlucky, solution=s)["after_2"] > 1 - MOST_LOST:
+        engine.conclude(
+            f.Strains(solution=s, group=UNCERTAIN),
+            f"{table(Solution)[s].name} has pH {ph:g}, {engine.job.name('product')} pKa {pka:.1f}: its salt is too greasy for "
+            "the water, yet something milder is safer",
+        )
+        return
     engine.conclude(
         f.Harms(solution=s, how="carries away"),
         f"{table(Solution)[s].name} has pH {ph:g}, {engine.job.name('product')} pKa {pka:.1f}",

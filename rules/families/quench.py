@@ -2,12 +2,30 @@
 
 from typing import Any
 
-from washlore.knowledge.rows import Residue, Solution, table
+from washlore.knowledge.rows import Gas, Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, Case, rule
+from washlore.rules.words import listed
 
-# What to use where the product would take the usual reductant up.
-MILDER = {"na2so3_10": "na2s2o3_10", "nahso3_sat": "na2s2o3_10"}
+# Thiosulfate in acid gives sulfur and sulfur dioxide: with acid in the pot it goes in together with bicarbonate.
+WITH_BASE = {"na2s2o3_10": "na2s2o3_nahco3", "na2s2o3_sat": "na2s2o3_nahco3"}
+# Quenches that bring no water, and the one whose water ends in the solid that is filtered off.
+DRY_WORDS = ("isopropanol", "2-propanol", "methanol", "ethanol", "tert-butanol", "acetic acid")
+DRIED_BY_ITSELF = ("lithium_aluminium_hydride",)
+AMINE_WORDS = ("amine", "ammonia", "morpholine")
+PLAIN_AGENT = "water and saturated sodium hydrogen carbonate"
+PLAIN_WORDS = (
+    "Stir at 0 C to room temperature in an open flask until it is gone (TLC, or no more gas); no amine, which this product "
+    "would take up."
+)
+# Beyond the limit of the product by more than this a quench is not used on it.
+EDGE_PH = 0.3
+# Where the usual quench is too acidic for the product and the table knows no other.
+GENTLE = "nahco3_sat"
+GENTLE_WORDS = (
+    "At the temperature of the reaction add saturated NaHCO3 in drops, slowly and in an open flask; anything more acidic would "
+    "break this product."
+)
 
 
 def spared_groups(engine: Any, row: Residue) -> list[str]:
@@ -15,29 +33,36 @@ def spared_groups(engine: Any, row: Residue) -> list[str]:
     return [g for g in row.spares if engine.first(f.Contains, component="product", group=g)]
 
 
-# Thiosulfate in acid gives sulfur and sulfur dioxide: with acid in the pot it goes in together with bicarbonate.
-WITH_BASE = {"na2s2o3_10": "na2s2o3_nahco3", "na2s2o3_sat": "na2s2o3_nahco3"}
-# Quenches that bring no water.
-DRY_WORDS = ("isopropanol", "2-propanol", "methanol", "ethanol", "tert-butanol")
-AMINE_WORDS = ("amine", "ammonia", "morpholine")
-PLAIN_AGENT = "water and saturated sodium hydrogen carbonate"
-PLAIN_WORDS = (
-    "Stir at 0 C to room temperature in an open flask until it is gone (TLC, or no more gas); no amine, which this product "
-    "would take up."
-)
-ROCHELLE_WORDS = (
-    "Dilute with ether at 0 C, add saturated Rochelle salt slowly (gas), and stir until two clear layers stand; no hydroxide, "
-    "which this product does not stand."
-)
+def unfit(engine: Any, row: Residue) -> bool:
+    """Tell whether the usual remedy for a leftover would harm the product: by a group of it, by acid or by hydroxide."""
+    return bool(spared_groups(engine, row)) or too_acidic(engine, row) or minds_hydroxide(engine, row)
 
 
-def quench_solution(engine: Any, row: Residue) -> str:
-    """Return the id of the solution that quenches a leftover, a milder one where the product or the pot asks for it."""
+def too_acidic(engine: Any, row: Residue) -> bool:
+    """Tell whether a quench is more acidic than the product stands."""
+    ph = table(Solution)[row.solution].ph if row.solution else 7.0
+    return any(ph < fact["ph"] - EDGE_PH for _, fact in engine.facts_of(f.Stands, side="low"))
+
+
+def minds_hydroxide(engine: Any, row: Residue) -> bool:
+    """Tell whether a quench calls for hydroxide that the product does not stand."""
+    words = row.quench_with + row.how
+    return "NaOH" in words and any(fact["ph"] < 13.5 for _, fact in engine.facts_of(f.Stands, side="high"))
+
+
+def other_way(engine: Any, row: Residue) -> bool:
+    """Tell whether a leftover is dealt with in the other way that its row knows, for the sake of the product."""
+    return bool(row.instead_how) and unfit(engine, row)
+
+
+def remedy_solution(engine: Any, row: Residue) -> str:
+    """Return the id of the solution that a leftover is quenched or washed out with, fitted to product and pot."""
     if takes_amine(engine, row):
-        return "nahco3_sat"
-    if minds_hydroxide(engine, row):
-        return "rochelle_sat"
-    solution = MILDER.get(row.solution, row.solution) if spared_groups(engine, row) else row.solution
+        return GENTLE
+    if other_way(engine, row):
+        solution = row.instead
+    else:
+        solution = GENTLE if row.action == "quench" and too_acidic(engine, row) else row.solution
     return WITH_BASE.get(solution, solution) if acid_in_the_pot(engine) else solution
 
 
@@ -54,34 +79,43 @@ def acid_in_the_pot(engine: Any) -> bool:
 
 def takes_amine(engine: Any, row: Residue) -> bool:
     """Tell whether a quench calls for an amine that the product would take up."""
-    wants = any(word in row.quench_with for word in AMINE_WORDS)
+    wants = row.action == "quench" and any(word in row.quench_with for word in AMINE_WORDS)
     minds = any(engine.first(f.SpoiltBy, tag=tag) for tag in ("amine", "ammonia"))
-    return wants and minds
-
-
-def minds_hydroxide(engine: Any, row: Residue) -> bool:
-    """Tell whether a quench calls for hydroxide that the product does not stand."""
-    return "NaOH" in row.how and any(fact["ph"] < 13.5 for _, fact in engine.facts_of(f.Stands, side="high"))
+    return wants and minds and not (row.instead and other_way(engine, row))
 
 
 def quench_agent(engine: Any, row: Residue) -> str:
     """Return in words what a leftover is quenched with."""
     if takes_amine(engine, row):
         return PLAIN_AGENT
-    solution = quench_solution(engine, row)
+    solution = remedy_solution(engine, row)
+    if other_way(engine, row):
+        return row.instead_with if solution == row.instead else table(Solution)[solution].name
     return table(Solution)[solution].name if solution != row.solution else row.quench_with
 
 
-def quench_words(engine: Any, row: Residue) -> str:
-    """Return how a leftover is quenched, fitted to the product."""
+def remedy_words(engine: Any, row: Residue) -> str:
+    """Return how a leftover is dealt with, fitted to the product."""
     if takes_amine(engine, row):
         return PLAIN_WORDS
-    return ROCHELLE_WORDS if minds_hydroxide(engine, row) else row.how
+    if other_way(engine, row):
+        return row.instead_how
+    return GENTLE_WORDS if row.action == "quench" and too_acidic(engine, row) else row.how
 
 
 def quench_brings_water(engine: Any, row: Residue) -> bool:
     """Tell whether a quench leaves a water layer in the flask."""
-    return bool(quench_solution(engine, row)) or not any(word in row.quench_with for word in DRY_WORDS)
+    if remedy_solution(engine, row):
+        return True
+    if row.id in DRIED_BY_ITSELF:
+        return False
+    agent = quench_agent(engine, row)
+    return "water" in agent or "then water" in remedy_words(engine, row) or not any(w in agent for w in DRY_WORDS)
+
+
+def gases(row: Residue) -> str:
+    """Return the names of the gases that a leftover gives off when it is dealt with."""
+    return listed([table(Gas)[g].name for g in row.gas])
 
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
@@ -108,7 +142,7 @@ def quench_first(engine: Any, c: str, r: str) -> None:
     row = table(Residue)[r]
     text = f"{engine.job.name(c)} ({row.name}) with {quench_agent(engine, row)}"
     if row.gas:
-        text += f"; gas: {', '.join(row.gas)}"
+        text += f"; gas: {gases(row)}"
     engine.conclude(f.Prepares(action="quench", subject=c), text, (row.source,))
     engine.conclude(f.Leaves(component=c, way="quench"), text, (row.source,))
 

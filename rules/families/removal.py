@@ -5,7 +5,7 @@ from typing import Any
 from washlore.knowledge.rows import Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
-from washlore.rules.families.quench import spared_groups
+from washlore.rules.families.quench import remedy_solution, remedy_words, unfit
 from washlore.rules.words import label, share
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
@@ -19,9 +19,51 @@ BASE_LEAVES_BELOW_C = 116.0
 # A wash that leaves this much at most is still worth having where nothing better exists.
 WORTH_HAVING = 0.35
 LEAST_KEPT = 0.85
+LARGEST_BOUND_PYRIDINE = 9
+
+
+def _waits_for_its_own(engine: Any, c: str, s: str) -> bool:
+    """Tell whether a leftover is left to the solution that its row names.
+
+    Plain water leaves many metals as a solid or a slime, an acid's own salt of a metal included; what acid turns into a
+    poison gas goes into base wherever one is open.
+    """
+    if engine.first(f.FirstOut, component=c):
+        residue = table(Residue)[engine.first(f.Leftover, component=c)["residue"]]
+        if table(Solution)[s].ph < 7 or residue.id in table(Solution)[s].never_meets:
+            return True
+        return s == "water" and any(_holds(engine, c, fact["solution"]) for _, fact in engine.facts_of(f.Bottle))
+    leftover = engine.first(f.Leftover, component=c, action="wash")
+    if leftover is None:
+        return False
+    row = table(Residue)[leftover["residue"]]
+    own = table(Solution).get(remedy_solution(engine, row))
+    if own is None or own.id == s or engine.first(f.Harms, solution=own.id):
+        return False
+    amphoteric_in_water = s == "water" and own.acts_as == "base"
+    return (
+        own.acts_as in CHEMICAL
+        or amphoteric_in_water
+        or (row.kind == "metal salt" and table(Solution)[s].ph > 6.5 > own.ph)
+    )
+
+
+def _holds(engine: Any, c: str, s: str) -> bool:
+    """Tell whether a solution is open to this product and holds a leftover in the water as its ion."""
+    row = table(Solution)[s]
+    residue = table(Residue)[engine.first(f.Leftover, component=c)["residue"]]
+    return (
+        row.acts_as == "base"
+        and row.general
+        and residue.id not in row.never_meets
+        and not engine.first(f.Harms, solution=s)
+        and row.ph > (residue.below_ph or 7)
+    )
 
 
 def _take(engine: Any, c: str, s: str, n: int, because: str) -> None:
+    if _waits_for_its_own(engine, c, s):
+        return
     fact = engine.first(f.Uptake, component=c, solution=s)
     left = fact[f"after_{n}"]
     row = table(Solution)[s]
@@ -135,11 +177,6 @@ def acid_takes_base(engine: Any, c: str, s: str, n: int, ph: float, acts: str, p
 )
 def water_takes_polar(engine: Any, c: str, water: int, s: str, n: int) -> None:
     """Let water take what prefers it."""
-    if engine.first(f.FirstOut, component=c) and table(Solution)[s].ph < 7:
-        return  # no acid, and nothing on the acid side, for what acid would turn into a poison gas
-    leftover = engine.first(f.Leftover, component=c, action="wash")
-    if leftover and table(Solution)[leftover["solution"]].acts_as in CHEMICAL:
-        return  # a metal salt that plain water leaves as a solid or as a slime
     _take(engine, c, s, n, "which prefers water")
 
 
@@ -217,6 +254,8 @@ def water_takes_amphoteric(engine: Any, c: str, s: str, n: int) -> None:
 def base_holds_poison(engine: Any, c: str, gas: str, s: str, ph: float) -> None:
     """Let base take what acid would set free."""
     row = table(Solution)[s]
+    if not _holds(engine, c, s):
+        return
     engine.conclude(
         f.Takes(solution=s, component=c, left=0.0, contacts=2, sure=True),
         f"{row.name} keeps {engine.job.name(c)} in the water as an ion, and no {gas} comes",
@@ -225,9 +264,7 @@ def base_holds_poison(engine: Any, c: str, gas: str, s: str, ph: float) -> None:
 
 
 @rule(
-    f.Leftover(component=MATCH.c, residue=MATCH.r, action="wash", solution=MATCH.s),
-    f.Bottle(solution=MATCH.s),
-    NOT(f.Harms(solution=MATCH.s)),
+    f.Leftover(component=MATCH.c, residue=MATCH.r, action="wash"),
     stage="remove",
     title="A leftover that a wash reacts with is destroyed or bound in the funnel",
     why="Bisulfite adds to aldehydes and the adduct is a salt; ammonia, citrate, tartrate and thiols hold metals in the "
@@ -242,16 +279,54 @@ def base_holds_poison(engine: Any, c: str, gas: str, s: str, ph: float) -> None:
         Case("pyridine", _ESTER, ("pyridine",)),
     ),
 )
-def reagent_takes_leftover(engine: Any, c: str, r: str, s: str) -> None:
+def reagent_takes_leftover(engine: Any, c: str, r: str) -> None:
     """Let a special wash take a special leftover."""
     residue = table(Residue)[r]
-    row = table(Solution)[s]
-    if row.acts_as not in CHEMICAL or spared_groups(engine, residue):
+    row = table(Solution).get(remedy_solution(engine, residue))
+    if row is None or row.acts_as not in CHEMICAL or engine.first(f.Harms, solution=row.id):
+        return
+    if unfit(engine, residue) and not residue.instead:
         return
     engine.conclude(
-        f.Takes(solution=s, component=c, left=0.0, contacts=1, sure=True),
-        f"{engine.job.name(c)} ({residue.name}) with {row.name}: {residue.how}",
+        f.Takes(solution=row.id, component=c, left=0.0, contacts=1, sure=True),
+        f"{engine.job.name(c)} ({residue.name}) with {row.name}: {remedy_words(engine, residue)}",
         (residue.source, row.source),
+    )
+
+
+@rule(
+    f.Contains(component=MATCH.c, group="pyridine"),
+    f.Component(id=MATCH.c, role=~L("product")),
+    f.Ionises(component=MATCH.c, kind="base", pka=MATCH.pka),
+    NOT(f.Harms(solution="cuso4_sat")),
+    NOT(f.FirstOut()),
+    NOT(f.Leftover(component=MATCH.c)),
+    TEST(lambda c, pka: 4 < pka < 8),
+    stage="remove",
+    title="Copper sulfate binds a small pyridine where the product stands little acid",
+    why="The deep blue pyridine complex stays in the water, whatever its pH; wash until the blue no longer darkens. Amines, thiols "
+    "and terminal alkynes in the product would bind copper too.",
+    sources=("vogel", "common_practice"),
+    fires=(
+        Case("pyridine beside an acetal", "c1ccc(CCC2OCCO2)cc1", ("pyridine; 12 mmol",)),
+        Case("pyridine beside an ester", _ESTER, ("pyridine",)),
+    ),
+    silent=(
+        Case("triethylamine is not bound so", _ESTER, ("triethylamine",)),
+        Case("an amine product would be held too: near miss", "NCCCCCCCC", ("pyridine",)),
+    ),
+)
+def copper_binds_pyridine(engine: Any, c: str, pka: float) -> None:
+    """Let copper sulfate take a small pyridine."""
+    if engine.job.mixture.component(c).principal.mol.GetNumAtoms() > LARGEST_BOUND_PYRIDINE:
+        return
+    if engine.first(f.Contains, component="product", group="terminal_alkyne"):
+        return
+    row = table(Solution)["cuso4_sat"]
+    engine.conclude(
+        f.Takes(solution=row.id, component=c, left=0.0, contacts=2, sure=False),
+        f"{row.name} binds {engine.job.name(c)} as its blue complex",
+        (row.source,),
     )
 
 

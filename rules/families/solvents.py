@@ -12,6 +12,7 @@ ALKANES = ("hexane", "heptane", "cyclohexane")
 MUCH_EQUIV = 5.0
 BOILS_TOO_CLOSE_C = 80.0
 ESTERS = ("ethyl_acetate", "isopropyl_acetate", "n-butyl_acetate", "methyl_acetate")
+HELD_BY_HALOGENATED = ("crown_ether", "hmpa", "tetramethylurea")
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 
 
@@ -142,6 +143,15 @@ def _price(engine: Any, solvent: Solvent, log_d: float) -> tuple[float, list[str
     if solvent.halogenated and any(engine.first(f.Leftover, residue=r) for r in ("azide_ion", "acyl_silyl_azide")):
         price += 6.0
         words.append("gives explosive azides with azide ion")
+    if solvent.halogenated and (
+        any(engine.first(f.Leftover, residue=r) for r in HELD_BY_HALOGENATED)
+        or any(fact["charge"] > 0 and fact["component"] != "product" for _, fact in engine.facts_of(f.Charged))
+    ):
+        price += 1.2
+        words.append("holds on to quaternary salts, crown ethers and HMPA")
+    if solvent.halogenated and any(engine.facts_of(f.Leftover, solution="nahso3_sat")):
+        price += 1.2
+        words.append("is as heavy as saturated bisulfite")
     if solvent.halogenated and any(engine.facts_of(f.Prepares, action="dilute")):
         price += 0.6
         words.append("holds on to DMF and the like")
@@ -231,6 +241,8 @@ def asked_for_solvent(engine: Any, s: str) -> None:
 def strip_other_solvent(engine: Any, e: str, s: str, b: float) -> None:
     """Evaporate a reaction solvent that would mix with the extraction solvent."""
     row = table(Solvent)[s]
+    if row.halogenated and engine.first(f.Leftover, residue="azide_ion"):
+        return  # azidomethanes would be concentrated
     engine.conclude(
         f.Prepares(action="evaporate", subject=s),
         f"{row.name} (boils at {b:.0f} C) would mix with {table(Solvent)[e].name}",

@@ -2,21 +2,15 @@
 
 from typing import Any
 
-from washlore.knowledge.rows import Residue, Solution, table
+from washlore.knowledge.rows import Gas, Residue, Solution, table
 from washlore.rules.engine import MATCH, TEST, rule
+from washlore.rules.families.quench import gases
 from washlore.rules.judging import facts as j
 from washlore.rules.judging.cases import PlanCase
 from washlore.rules.words import share
 
 _ESTER = "CCOC(=O)c1ccccc1"
 _END = " | wash brine | dry na2so4 | filter off desiccant | concentrate"
-GAS = {
-    "azide_ion": "hydrazoic acid, poisonous and explosive",
-    "cyanide": "hydrogen cyanide",
-    "cyanoborohydride": "hydrogen cyanide",
-    "sulfide_ion": "hydrogen sulfide",
-    "hypochlorite": "chlorine",
-}
 # Reagents whose heat and gas a closed funnel does not hold.
 VIOLENT = ("metal", "hydride", "organometallic")
 # Of these, what only fizzes in water.
@@ -26,9 +20,20 @@ LEAST_SHARE = 0.02
 GAS_ML, GAS_PER_ML = 150.0, 1.5
 
 
+def frees_poison(residue: str, ph: float) -> bool:
+    """Tell whether water of this pH, on the acid side, sets a poison gas free from a leftover."""
+    row = table(Residue)[residue]
+    return bool(row.acid_frees) and ph < min(7.0, row.below_ph or 7.0)
+
+
+def _gas(residue: str) -> str:
+    gas = table(Gas)[table(Residue)[residue].acid_frees]
+    return f"{gas.name} ({gas.danger})"
+
+
 @rule(
     j.Meets(step=MATCH.n, component=MATCH.c, residue=MATCH.r, solution=MATCH.s, share=MATCH.share, ph=MATCH.ph),
-    TEST(lambda r, ph: r in GAS and ph < 7),
+    TEST(lambda r, ph: frees_poison(r, ph)),
     stage="warn",
     salience=20,
     title="Acid on azide, cyanide, sulfide or hypochlorite sets a poison gas free",
@@ -68,14 +73,14 @@ def acid_frees_poison(engine: Any, n: int, c: str, r: str, s: str, share: float,
             remedy="wash it out with dilute carbonate first, keep that water basic and apart from acid, and treat it by itself",
             numbers=(("mmol_there", round(share * job.plan.component(c).mmol, 3)), ("ph", round(ph, 1))),
         ),
-        f"{job.name(c)} is still there and meets pH {ph:.1f}: {GAS[r]} is set free",
+        f"{job.name(c)} is still there and meets pH {ph:.1f}: {_gas(r)} is set free",
         (row.source,),
     )
 
 
 @rule(
     j.Meets(step=MATCH.n, component=MATCH.c, residue=MATCH.r, solution=MATCH.s, share=MATCH.share, ph=MATCH.ph),
-    TEST(lambda r, ph, s: s and not (r in GAS and ph < 7) and r not in ("acid_chloride", "carboxylic_anhydride")),
+    TEST(lambda r, ph, s: s and not frees_poison(r, ph) and r not in ("acid_chloride", "carboxylic_anhydride")),
     stage="warn",
     salience=15,
     title="Some solutions must never meet some leftovers",
@@ -185,7 +190,7 @@ def _unquenched(engine: Any, n: int, c: str, r: str, later: int, kind: str) -> N
     job = engine.job
     row = table(Residue)[r]
     order = f", and the quench only comes in step {later}" if later else ""
-    gas = f"; gas set free: {', '.join(row.gas)}" if row.gas else ""
+    gas = f"; gas set free: {gases(row)}" if row.gas else ""
     engine.conclude(
         j.Finding(
             kind=kind,

@@ -282,10 +282,10 @@ def _holds(desiccant: str, group: str) -> bool:
     sources=("armarego", "leonard"),
     fires=(
         PlanCase(
-            "magnesium sulfate and an acetal",
-            _ACETAL,
-            ("benzoic acid",),
-            plan="wash nahco3_sat 2x15 | wash brine | dry mgso4" + _END,
+            "magnesium sulfate and an orthoester",
+            "COC(OC)(OC)CCc1ccccc1",
+            ("cyclohexanol",),
+            plan="wash water 2x15 | wash brine | dry mgso4" + _END,
         ),
         PlanCase(
             "magnesium sulfate and an enol ether",
@@ -296,10 +296,10 @@ def _holds(desiccant: str, group: str) -> bool:
     ),
     silent=(
         PlanCase(
-            "near miss: sodium sulfate and an acetal",
+            "near miss: magnesium sulfate and an acetal, which stands it for minutes",
             _ACETAL,
             ("benzoic acid",),
-            plan="wash nahco3_sat 2x15 | wash brine | dry na2so4" + _END,
+            plan="wash nahco3_sat 2x15 | wash brine | dry mgso4" + _END,
         ),
         PlanCase(
             "magnesium sulfate and an ester",
