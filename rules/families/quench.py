@@ -79,7 +79,7 @@ def acid_in_the_pot(engine: Any) -> bool:
 
 def takes_amine(engine: Any, row: Residue) -> bool:
     """Tell whether a quench calls for an amine that the product would take up."""
-    wants = row.action == "quench" and any(word in row.quench_with for word in AMINE_WORDS)
+    wants = row.action == "quench" and not row.solution and any(word in row.quench_with for word in AMINE_WORDS)
     minds = any(engine.first(f.SpoiltBy, tag=tag) for tag in ("amine", "ammonia"))
     return wants and minds and not (row.instead and other_way(engine, row))
 
