@@ -41,6 +41,21 @@ def format_option(function: Callable[..., Any]) -> Callable[..., Any]:
     )(function)
 
 
+DEPTHS = ("student", "chemist", "instructor")
+
+
+def depth_option(function: Callable[..., Any]) -> Callable[..., Any]:
+    """Add ``--for student|chemist|instructor``."""
+    return click.option(
+        "--for",
+        "depth",
+        type=click.Choice(DEPTHS),
+        default="chemist",
+        show_default=True,
+        help="How much to explain: the chemistry too, just the work, or also what students get wrong.",
+    )(function)
+
+
 _OPTIONS = (
     click.option("--product", metavar="P", help="The compound to keep: a name or a SMILES."),
     click.option("--amount", metavar="A", help='How much of it, such as "10 mmol" or "2.4 g".'),
@@ -184,14 +199,32 @@ def text_width() -> int:
 
 
 def write_whole(path: Path, write: Callable[[IO[str]], None]) -> None:
-    """Write a file under another name and move it into place, so that no half file is ever left."""
+    """Write a text file under another name and move it into place, so that no half file is ever left."""
+
+    def fill(handle: int) -> None:
+        with open(handle, "w", encoding="utf-8", newline="") as file:
+            write(file)
+
+    _put_in_place(path, fill)
+
+
+def write_bytes(path: Path, content: bytes) -> None:
+    """Write a file whole or not at all."""
+
+    def fill(handle: int) -> None:
+        with open(handle, "wb") as file:
+            file.write(content)
+
+    _put_in_place(path, fill)
+
+
+def _put_in_place(path: Path, fill: Callable[[int], None]) -> None:
     try:
         handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent or Path("."))
     except OSError as error:
         raise Trouble(f"{path}: cannot be written ({error.strerror}); name a file in a folder that exists.") from None
     try:
-        with open(handle, "w", encoding="utf-8", newline="") as file:
-            write(file)
+        fill(handle)
         os.chmod(temporary, 0o666 & ~_umask())
         os.replace(temporary, path)
     except OSError as error:

@@ -37,8 +37,8 @@ class Partner:
 class Transfer:
     """One proton passed. ``component_gives`` tells who gives it; ``log_k`` above 0 lies to the right.
 
-    ``atom`` counts in ``smiles``, the component's part as it stands; ``ion`` is the part after the transfer, ``formulas``
-    those of both.
+    ``smiles`` is the component's part as it stands, ``ion`` the part after the transfer, ``formulas`` those of both;
+    ``atom`` and ``ion_atom`` are where the proton is, as an index in each of the two.
     """
 
     component: str
@@ -47,6 +47,7 @@ class Transfer:
     ion: str
     formulas: tuple[str, str]
     atom: int
+    ion_atom: int
     pka: float
     partner: Partner
     log_k: float
@@ -119,14 +120,16 @@ def transfers(component: Component, base: Partner | None, acid: Partner | None, 
                 continue
             ion = charged(neutral, site.atom, site.kind)
             pair = (ion, neutral) if back else (neutral, ion)
+            (smiles, atom), (ion_smiles, ion_atom) = (_written(mol, site.atom) for mol in pair)
             found.append(
                 Transfer(
                     component.id,
                     gives,
-                    Chem.MolToSmiles(pair[0]),
-                    Chem.MolToSmiles(pair[1]),
+                    smiles,
+                    ion_smiles,
                     (formula(pair[0]), formula(pair[1])),
-                    site.atom,
+                    atom,
+                    ion_atom,
                     site.pka,
                     partner,
                     log_k,
@@ -134,6 +137,13 @@ def transfers(component: Component, base: Partner | None, acid: Partner | None, 
                 )
             )
     return found
+
+
+def _written(mol: Chem.Mol, atom: int) -> tuple[str, int]:
+    """Return the canonical SMILES of a molecule and the place of one of its atoms in it."""
+    smiles = Chem.MolToSmiles(mol)
+    order = list(mol.GetPropsAsDict(includePrivate=True, includeComputed=True)["_smilesAtomOutputOrder"])
+    return smiles, order.index(atom)
 
 
 def charged(mol: Chem.Mol, atom: int, kind: str) -> Chem.Mol:

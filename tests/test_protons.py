@@ -35,6 +35,8 @@ def test_benzoic_acid_gives_its_proton_to_bicarbonate():
     assert found.component_gives
     assert found.equation == "C7H6O2 + HCO3- -> C7H5O2- + H2O + CO2"
     assert found.log_k == pytest.approx(6.35 - 4.20, abs=0.1)
+    assert Chem.MolFromSmiles(found.smiles).GetAtomWithIdx(found.atom).GetTotalNumHs() == 1
+    assert Chem.MolFromSmiles(found.ion).GetAtomWithIdx(found.ion_atom).GetFormalCharge() == -1
     assert Chem.CanonSmiles(found.ion) == Chem.CanonSmiles("[O-]C(=O)c1ccccc1")
 
 

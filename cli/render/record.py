@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from washlore.cli.common import version
 from washlore.cli.render import account
 from washlore.knowledge import acidity
+from washlore.knowledge.groups import molecule_groups
 from washlore.knowledge.rows import Desiccant, Group, Pitfall, Solution, Solvent, source_text, table
 from washlore.rules import facts as f
 from washlore.rules.engine import Lore, all_lore
@@ -24,6 +25,9 @@ if TYPE_CHECKING:
     from washlore.rules.window import Window
 
 OBSERVED = "What was found"
+# Families of rules that weigh one way against another rather than tell of the chemistry.
+CHOICES = ("choice", "solvents")
+MOST_LESSONS = 2
 # Of several kinds of behaviour, the first of these is the one that decides what is done.
 BEHAVIOURS = (
     "reactive residue",
@@ -49,7 +53,7 @@ def plan_record(plan: Plan) -> dict[str, Any]:
         "components": [_component(plan, c) for c in plan.mixture.components],
         "extraction_solvent": table(Solvent)[plan.extraction].name,
         "organic_volume_ml": _number(plan.organic_ml),
-        "steps": [_step(plan, step) for step in plan.steps],
+        "steps": _steps(plan),
         "contacts": account.contacts(plan),
         "streams": account.streams(plan),
         "pitfalls": pitfalls(plan),
@@ -116,10 +120,14 @@ def caution_steps(plan: Plan, subject: str) -> list[int]:
 
 def pitfalls(plan: Plan) -> list[dict[str, Any]]:
     """Return what students usually get wrong in such a plan, each once, at the first step that it bears on."""
-    kinds = {kind for found in plan.behaviour.values() for kind in found}
+    others = [c.id for c in plan.mixture.components if c.id != "product"]
+    stuck = [item.component for item in plan.not_removed]
     told = []
     for row in table(Pitfall).values():
         for step in plan.steps:
+            about = [*(step.for_components or others), *stuck]
+            about += ["product"] if step.action in ("take up", "set ph", "neutralise") else []
+            kinds = {kind for c in about for kind in plan.behaviour[c]}
             solution = table(Solution).get(step.solution)
             acts = solution.acts_as if solution else ""
             if (
@@ -164,6 +172,7 @@ def _transfer(plan: Plan, item: Transfer) -> dict[str, Any]:
         "smiles": item.smiles,
         "ion_smiles": item.ion,
         "atom": item.atom,
+        "ion_atom": item.ion_atom,
         "partner": item.partner.before,
         "partner_after": list(item.partner.after),
         "equation": item.equation,
@@ -202,6 +211,24 @@ def site_records(component: Component) -> list[dict[str, Any]]:
     ]
 
 
+def _atoms(plan: Plan, component: Component) -> list[int]:
+    """Return the atoms behind a component's behaviour: its sites where they decide, its functional groups otherwise."""
+    kind = main_behaviour(plan.behaviour[component.id])
+    sites = [site["atom"] for site in site_records(component) if site["kind"] in kind or kind == "amphoteric"]
+    if sites:
+        return sorted(sites)
+    wanted = set(plan.groups[component.id])
+    return sorted(
+        {
+            atom + offset
+            for part, offset in zip(component.parts, part_offsets(component), strict=True)
+            for hit in molecule_groups(part)
+            if hit.group.id in wanted
+            for atom in hit.atoms
+        }
+    )
+
+
 def main_behaviour(kinds: Sequence[str]) -> str:
     """Return the one of several behaviours that decides what is done."""
     return min(kinds, key=lambda k: BEHAVIOURS.index(k) if k in BEHAVIOURS else len(BEHAVIOURS), default="neutral")
@@ -228,6 +255,7 @@ def _component(plan: Plan, component: Component) -> dict[str, Any]:
         "behaviours": sorted(kinds, key=lambda k: BEHAVIOURS.index(k) if k in BEHAVIOURS else len(BEHAVIOURS)),
         "groups": [table(Group)[g].name for g in plan.groups[component.id]],
         "sites": site_records(component),
+        "atoms": _atoms(plan, component),
         "fate": plan.fate[component.id],
         "left": _band(plan.left[component.id]),
         "because": because(plan, fact_ids),
@@ -286,6 +314,24 @@ def _window(plan: Plan, item: Window) -> dict[str, Any]:
         "text": text,
         "because": because(plan, suggested or [i for i, _ in plan.facts_of(f.Window, component=item.component)]),
     }
+
+
+def _steps(plan: Plan) -> list[dict[str, Any]]:
+    """Return the steps; the chemistry of a rule is told at the first step that it stands behind."""
+    made = [_step(plan, step) for step in plan.steps]
+    known = lore()
+    told: set[str] = set()
+    for step in made:
+        rules = list(dict.fromkeys(link["rule"] for link in step["because"] if link["rule"] in known))
+        new = [rule for rule in rules if rule not in told]
+        chemistry = [rule for rule in new if known[rule].family not in CHOICES]
+        lessons = (chemistry or [rule for rule in new if rule == rules[0]])[:MOST_LESSONS]
+        told.update(lessons)
+        step["lessons"] = [
+            {"rule": rule, "title": known[rule].title, "why": known[rule].why, "sources": list(known[rule].sources)}
+            for rule in lessons
+        ]
+    return made
 
 
 def _step(plan: Plan, step: PlanStep) -> dict[str, Any]:

@@ -84,8 +84,8 @@ def _stacked(header: Sequence[str], line: Sequence[str], width: int) -> str:
     return f"{paragraph(line[0], width, INDENT, INDENT * 2)}\n{paragraph(told, width, INDENT * 2)}"
 
 
-def plan_text(record: dict[str, Any], width: int) -> str:
-    """Return a plan as text."""
+def plan_text(record: dict[str, Any], width: int, depth: str = "chemist") -> str:
+    """Return a plan as text; ``depth`` is student, chemist or instructor."""
     blocks = [paragraph(sentence(record["title"]).rstrip("."), width), _flask(record, width), _steps(record, width)]
     blocks.append(_expected(record, width))
     if record["not_removed"]:

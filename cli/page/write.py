@@ -1,0 +1,51 @@
+"""Writing a report to a file: the ending of its name says what it will be."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from washlore.cli.common import Trouble, write_bytes
+
+KINDS = {".html": "a page", ".htm": "a page", ".md": "Markdown", ".pdf": "PDF", ".svg": "the flow chart alone"}
+
+
+def check_name(path: Path, sheet: bool) -> str:
+    """Return the ending of a report's name; raise ``Trouble`` for one that means nothing."""
+    kind = path.suffix.lower()
+    if kind not in KINDS:
+        raise Trouble(
+            f"{path}: a report is written as .html (a page), .pdf, .md (Markdown) or .svg (the flow chart alone); name it such "
+            f"as {path.stem or 'report'}.html."
+        )
+    if sheet and kind in (".md", ".svg"):
+        raise Trouble(f"{path}: the bench sheet is one page to print; name it {path.stem}.html or {path.stem}.pdf.")
+    return kind
+
+
+def write_plan(record: dict[str, Any], path: Path, depth: str, sheet: bool) -> None:
+    """Write the report of a plan's record to ``path``."""
+    from washlore.cli.page import report
+
+    kind = check_name(path, sheet)
+    if kind == ".md":
+        write(path, report.plan_markdown(record, depth))
+    elif kind == ".svg":
+        write(path, report.scheme_svg(record))
+    else:
+        write_page(path, report.plan_sheet(record, depth) if sheet else report.plan_page(record, depth))
+
+
+def write_page(path: Path, page: str) -> None:
+    """Write a page as HTML, or as PDF where the name ends so."""
+    if path.suffix.lower() == ".pdf":
+        from washlore.cli.page.browser import print_pdf
+
+        write_bytes(path, print_pdf(page, path))
+    else:
+        write(path, page)
+
+
+def write(path: Path, text: str) -> None:
+    """Write a text, whole or not at all."""
+    write_bytes(path, text.encode("utf-8"))
