@@ -20,6 +20,20 @@ CASES = (
     ("--product", "OC(=O)CCc1ccccc1", "--with", "1-octanol; 5 mmol", "--solvent", "DCM; 40 mL"),
     ("--product", "CCOC(=O)c1ccccc1", "--with", "benzoyl chloride; 1 mmol", "--with", "DMF; 3 mL"),
 )
+SEVERAL = (
+    "--product",
+    "benzoic acid",
+    "--amount",
+    "10 mmol",
+    "--with",
+    "naphthalene; 10 mmol; product",
+    "--with",
+    "2-naphthol; 10 mmol; product",
+    "--with",
+    "aniline; 10 mmol; product",
+    "--solvent",
+    "ether; 60 mL",
+)
 
 
 @cache
@@ -37,7 +51,7 @@ def test_streams_make_one_tree_that_ends_in_product_and_waste(args):
         assert sum(s["to_step"] == number for s in made["streams"]) == 1
         assert any(s["from_step"] == number for s in made["streams"])
     for stream in made["streams"]:
-        assert (stream["to_step"] is None) == (stream["fate"] != "goes on")
+        assert (stream["to_step"] is None) == (stream["fate"] in ("waste", "product"))
     labels = [s["label"] for s in made["streams"] if s["label"]]
     assert len(set(labels)) == len(labels) and labels.count("P") == 1
     assert made["streams"][0]["kind"] == "mixture"
@@ -93,3 +107,19 @@ def test_a_pitfall_is_told_where_it_bears_and_once():
     assert any("shakes" in belief for belief in beliefs)  # bicarbonate and an acid
     assert not any("salt and is in the water" in item["fact"] for item in record("ester")["pitfalls"])
     assert any("is in the water" in item["fact"] for item in record("amine")["pitfalls"])
+
+
+def test_a_scheme_of_several_products_ends_in_a_flask_for_each_and_takes_every_step_once():
+    made = record(*SEVERAL)
+    ends = [s for s in made["streams"] if s["fate"] == "product"]
+    assert [s["label"] for s in ends] == ["P1", "P2", "P3", "P4"]
+    for step in made["steps"]:
+        came = [s for s in made["streams"] if s["to_step"] == step["number"] and s["fate"] == "goes on"]
+        assert len(came) == 1, step["number"]
+    for stream, crude in zip(ends, made["crudes"], strict=True):
+        held = {item["component"]: item["share"]["mid"] for item in stream["holds"]}
+        names = {c["name"]: c["id"] for c in made["components"]}
+        for item in crude["wanted"]:
+            assert held[names[item["name"]]] == pytest.approx(item["recovered"]["mid"], rel=1e-3)
+    joins = [s for s in made["streams"] if s["fate"] == "joins"]
+    assert joins and all(s["to_step"] for s in joins)

@@ -27,6 +27,31 @@ from washlore.rules.words import share
 WIDTHS = (360, 768, 1280)
 EXAMPLES = sorted(examples())
 HARD = (
+    (
+        "--product",
+        "benzoic acid",
+        "--amount",
+        "10 mmol",
+        "--with",
+        "naphthalene; 10 mmol; product",
+        "--with",
+        "2-naphthol; 10 mmol; product",
+        "--with",
+        "aniline; 10 mmol; product",
+        "--solvent",
+        "ether; 60 mL",
+    ),
+    (
+        "--product",
+        "naphthalene",
+        "--amount",
+        "5 mmol",
+        "--with",
+        "p-toluidine; 5 mmol; product",
+        "--solvent",
+        "ether; 40 mL",
+    ),
+    ("--product", "CCOC(=O)c1ccccc1", "--with", "pyridine", "--solvent", "THF; 30 mL"),
     ("--product", "CCOC(=O)c1ccccc1", "--with", "benzoyl chloride; 1 mmol", "--with", "DMF; 3 mL"),
     ("--product", "CCOC(=O)c1ccccc1", "--with", "[Na+].[O-]C(=O)CCN; 1 mmol", "--with", "CC[NH+](CC)CC.[Cl-]; 1 mmol"),
     ("--product", "OC(=O)CCc1ccccc1", "--with", "1-octanol; 5 mmol", "--solvent", "DCM; 40 mL"),
@@ -213,6 +238,7 @@ def test_every_way_of_writing_takes_every_plan(folder, args):
     assert text.startswith("# ") and "```text" in text
     tables = [line for line in text.splitlines() if line.startswith("|")]
     assert {line.count("|") for line in tables} == {7}
+    assert text.count("\n- [ ] ") == len(made["steps"])
     drawn = ET.fromstring(report.scheme_svg(made))
     assert drawn.attrib["role"] == "img"
 

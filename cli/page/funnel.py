@@ -96,7 +96,7 @@ def funnel(contact: dict[str, Any], size_ml: int | None) -> Funnel:
             (top + bottom) / 2,
             row["volume_ml"],
             row["density_g_ml"],
-            kind == contact["kept"],
+            row["fate"] != "waste",
         )
         for kind, row, top, bottom in zip(kinds, (upper, lower), (surface, border), (border, BOTTOM), strict=True)
     ]

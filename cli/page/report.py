@@ -73,6 +73,7 @@ def _by_step(record: dict[str, Any]) -> dict[int, dict[str, list[Any]]]:
             "contacts": [c for c in record["contacts"] if c["step"] == step["number"]],
             "cautions": [c for c in record["cautions"] if step["number"] in c["steps"] and c["id"] != "fragile"],
             "waste": [s for s in record["streams"] if s["from_step"] == step["number"] and s["fate"] == "waste"],
+            "products": [s for s in record["streams"] if s["from_step"] == step["number"] and s["fate"] == "product"],
             "pitfalls": [p for p in record["pitfalls"] if p["step"] == step["number"]],
         }
         for step in record["steps"]
@@ -81,6 +82,15 @@ def _by_step(record: dict[str, Any]) -> dict[int, dict[str, list[Any]]]:
 
 def job(record: dict[str, Any]) -> str:
     """Return the whole job in one line."""
+    wanted = [item["name"] for crude in record["crudes"] for item in crude["wanted"]]
+    if len(wanted) > 1:
+        rest = [c["name"] for c in record["components"] if c["name"] not in wanted]
+        beside = f", and leave {listed(rest)} behind" if rest else ""
+        told = [f"{share(i['recovered']['mid'])} of {i['name']}" for crude in record["crudes"] for i in crude["wanted"]]
+        return (
+            f"Part {listed(wanted)} in {record['extraction_solvent']}{beside}: {len(record['steps'])} steps, "
+            f"{len(record['crudes'])} crudes. Expect {listed(told)}."
+        )
     product, *others = record["components"]
     washes = sum(step["action"] == "wash" for step in record["steps"])
     changes = sum(step["action"] == "take up" for step in record["steps"])
@@ -150,6 +160,8 @@ def reactions(record: dict[str, Any], names: dict[str, str]) -> dict[int, list[d
 
 def left_chart(record: dict[str, Any]) -> Markup | None:
     """Return the chart of what is left of each component after each contact, or ``None`` without contacts or leftovers."""
+    if len(record["crudes"]) > 1:
+        return None  # what is left with one product is with none of the others
     others = [c for c in record["components"] if c["role"] != "product"]
     series = [
         (

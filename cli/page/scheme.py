@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from washlore.rules.words import share
+from washlore.rules.words import listed, share
 
 # Shares below this are left out of the chart: it tells where things go, the tables tell what is left.
 LEAST_TOLD = 0.005
@@ -44,8 +44,8 @@ class Scheme:
     arrows: list[list[tuple[float, float]]] = field(default_factory=list)
     width: float = 0.0
     height: float = 0.0
-    # Where the side of waste is free again.
-    clear: float = 0.0
+    # Where the side of each column, by its x, is free again.
+    clear: dict[float, float] = field(default_factory=dict)
 
 
 def step_label(step: dict[str, Any]) -> str:
@@ -56,6 +56,7 @@ def step_label(step: dict[str, Any]) -> str:
         if step["repeats"] > 1:
             portions = f"{step['repeats']}\u00a0×\u00a0{portions}"
     solution = step["solution_name"] or ""
+    product = listed(step["for"]) if step["for"] else "the product"
     with_it = {
         "wash": f"with {solution}",
         "take up": f"into {solution}",
@@ -70,7 +71,7 @@ def step_label(step: dict[str, Any]) -> str:
         "concentrate": "to dryness",
     }.get(step["action"], "")
     verb = {
-        "take up": "Take the product",
+        "take up": f"Take {product}",
         "rinse water": "Rinse the water",
         "set ph": "Bring the pH",
         "neutralise": "Bring the water",
@@ -196,32 +197,26 @@ def _place_step(
     step = next(s for s in record["steps"] if s["number"] == number)
     box = _box(made, "step", "", "", [f"{number}. {step_label(step)}"], x, y, COLUMN)
     out = [s for s in record["streams"] if s["from_step"] == number]
-    if any(s["fate"] == "waste" for s in out):
+    aside = [s for s in out if s["fate"] in ("waste", "joins")]
+    if aside:
         # The arrow to the waste starts below what stands there already.
-        box.y = max(box.y, made.clear + LINE / 2 - box.height / 2)
+        box.y = max(box.y, made.clear.get(x, 0.0) + LINE / 2 - box.height / 2)
     if above is not None:
         _down(made, above, box)
     y = box.y + box.height + DOWN
     right, low, side = x + COLUMN, y - DOWN, y
-    for stream in (s for s in out if s["fate"] == "waste"):
+    for stream in aside:
         told = holds_words(stream, names)
         title = stream_title(stream, layer_of(record, stream))
-        waste = _box(
-            made,
-            "waste",
-            stream["kind"],
-            f"WASTE · flask {stream['label']}",
-            [title, *_few(told)],
-            x + COLUMN + GAP,
-            side,
-            SIDE,
-        )
+        shape = "waste" if stream["fate"] == "waste" else "kept"
+        tag = f"WASTE · flask {stream['label']}" if shape == "waste" else f"KEEP · into step {stream['to_step']}"
+        box_aside = _box(made, shape, stream["kind"], tag, [title, *_few(told)], x + COLUMN + GAP, side, SIDE)
         if side == y:
-            _down(made, box, waste)
-        side += waste.height + LINE / 2
-        right, low = waste.x + SIDE, max(low, waste.y + waste.height)
-        made.clear = low
-    onward = [s for s in out if s["fate"] != "waste"]
+            _down(made, box, box_aside)
+        side += box_aside.height + LINE / 2
+        right, low = box_aside.x + SIDE, max(low, box_aside.y + box_aside.height)
+        made.clear[x] = low
+    onward = [s for s in out if s not in aside]
     column, source = x, box
     for stream in onward:
         reached = _place_stream(record, made, stream, column, y, source)
@@ -242,7 +237,8 @@ def scheme_lines(record: dict[str, Any], width: int, plain: bool = False) -> lis
     start = next(s for s in record["streams"] if s["from_step"] is None)
     names = [c["name"] for c in record["components"]]
     lines = _wrapped(f"Reaction mixture: {', '.join(names)}", "", "", width)
-    return lines + _stream_lines(record, start, "", width, signs)
+    lines += _stream_lines(record, start, "", width, signs)
+    return [line.replace("×", "x").replace("µ", "u") for line in lines] if plain else lines
 
 
 def _wrapped(text: str, first: str, rest: str, width: int) -> list[str]:
@@ -268,7 +264,10 @@ def _stream_lines(
             said += f": {told}" if told else ""
             first = f"{lead}{signs['fork']} "
             lines += _wrapped(said, first, f"{lead}{signs['down']}{' ' * (len(signs['fork']) + 2)}", width)
-        onward = [s for s in out if s["fate"] != "waste"]
+        for joins in (s for s in out if s["fate"] == "joins"):
+            said = f"keep: {_lowered(stream_title(joins, layer_of(record, joins)))}, into step {joins['to_step']}"
+            lines += _wrapped(said, f"{lead}{signs['fork']} ", f"{lead}{signs['down']}    ", width)
+        onward = [s for s in out if s["fate"] not in ("waste", "joins")]
         for other in onward[1:]:
             title = _lowered(stream_title(other, layer_of(record, other)))
             lines += _wrapped(f"keep: {title}", f"{lead}{signs['fork']} ", f"{lead}{signs['down']}    ", width)

@@ -13,10 +13,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from washlore.knowledge.rows import Desiccant, Solvent, table
+from washlore.rules.arrange import AQUEOUS_WASTE, CRUDE, MIXTURE, ORGANIC_WASTE
 from washlore.rules.ledger import band
 
 if TYPE_CHECKING:
-    from washlore.rules.contact import Contact, Phase
+    from washlore.rules.contact import Contact
     from washlore.rules.plan import Plan, PlanStep
     from washlore.rules.species import Array
 
@@ -24,8 +25,8 @@ if TYPE_CHECKING:
 LEAST_SHARE = 0.0005
 # In these steps the kept layers of all portions are put together.
 POOLED = ("take up", "extract", "neutralise")
-# What a step does to the layer that goes on, where it has no two layers.
-MAIN = "the layer with the product"
+# Beyond these an aqueous waste is called acidic or basic.
+ACIDIC, BASIC = 4.0, 10.0
 
 
 def contacts(plan: Plan) -> list[dict[str, Any]]:
@@ -40,11 +41,11 @@ def contacts(plan: Plan) -> list[dict[str, Any]]:
         if step.action in POOLED:
             pooled = kept if contact.portion == 1 or pooled is None else pooled + kept
             kept = pooled
-        made.append(_contact(plan, contact, "organic" if keeps_organic else "aqueous", kept))
+        made.append(_contact(plan, contact, step, "organic" if keeps_organic else "aqueous", kept))
     return made
 
 
-def _contact(plan: Plan, contact: Contact, kept: str, mmol: Array) -> dict[str, Any]:
+def _contact(plan: Plan, contact: Contact, step: PlanStep, kept: str, mmol: Array) -> dict[str, Any]:
     book = plan.ledger
     organic_below = contact.organic_density > contact.aqueous_density
     return {
@@ -54,11 +55,13 @@ def _contact(plan: Plan, contact: Contact, kept: str, mmol: Array) -> dict[str, 
         "ph": _range(contact.ph, 2),
         "organic": {
             "layer": "bottom" if organic_below else "top",
+            "fate": "waste" if step.organic_to == ORGANIC_WASTE else "goes on",
             "volume_ml": figure(contact.organic_ml),
             "density_g_ml": figure(contact.organic_density),
         },
         "aqueous": {
             "layer": "top" if organic_below else "bottom",
+            "fate": "waste" if step.aqueous_to == AQUEOUS_WASTE else "goes on",
             "volume_ml": figure(contact.aqueous_ml),
             "density_g_ml": figure(contact.aqueous_density),
         },
@@ -83,46 +86,199 @@ def followed(plan: Plan) -> list[str]:
 
 
 def streams(plan: Plan) -> list[dict[str, Any]]:
-    """Return the streams of a plan as a tree from the mixture to the product and the waste."""
-    book = plan.ledger
-    made: list[dict[str, Any]] = [
-        _stream(
-            "mixture",
-            "mixture",
-            "the reaction mixture",
-            None,
-            1,
-            "goes on",
-            holds=_holds(plan, book.sheet.normal * 0, whole=True),
-        )
-    ]
-    last = len(plan.steps)
-    volume = _reaction_volume(plan)
-    for step in plan.steps:
-        after = book.after[step.number - 1]
-        before = book.after[step.number - 2] if step.number > 1 else None
-        made += _waste(plan, step, before, after, volume)
-        volume = _volume_after(plan, step, volume)
-        ends = step.number == last
-        kind = "solid" if ends and step.action == "concentrate" else step.phase_kept or "organic"
-        name = "the crude product" if ends else "the aqueous layer" if kind == "aqueous" else "the organic layer"
-        made.append(
-            _stream(
-                f"s{step.number}",
-                kind,
-                name,
-                step.number,
-                None if ends else step.number + 1,
-                "product" if ends else "goes on",
-                volume_ml=None if ends else volume,
-                ph=_water_ph(plan, step) if kind == "aqueous" else None,
-                holds=_holds(plan, after),
-            )
-        )
-    for number, item in enumerate((s for s in made if s["fate"] == "waste"), start=1):
-        item["label"] = f"W{number}"
-    next(s for s in reversed(made) if s["fate"] == "product")["label"] = "P"
+    """Return the streams of a plan as a tree from the mixture to the products and the waste."""
+    made = _Streams(plan).made
+    for letter, fate in (("W", "waste"), ("P", "product")):
+        found = [s for s in made if s["fate"] == fate]
+        for number, item in enumerate(found, start=1):
+            item["label"] = letter if letter == "P" and len(found) == 1 else f"{letter}{number}"
     return made
+
+
+class _Streams:
+    """The streams, followed from step to step by the labels that the steps give them.
+
+    ``open`` holds the streams that no step has taken up yet, by label, the last one last.
+    """
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        self.made: list[dict[str, Any]] = []
+        self.open: dict[str, dict[str, Any]] = {}
+        everything = np.repeat(plan.ledger.sheet.mmol[:, None], plan.ledger.sheet.draws, axis=1)
+        self.held: dict[str, Array] = {}
+        self._add(
+            MIXTURE,
+            _stream(
+                "mixture", "mixture", "the reaction mixture", None, "goes on", volume_ml=_reaction_volume(plan) or None
+            ),
+            everything,
+        )
+        for step in plan.steps:
+            self._take(step)
+
+    def _add(self, label: str, stream: dict[str, Any], mmol: Array) -> None:
+        """Add a stream that goes on, unless it joins one of its name that waits for its next step."""
+        stream["holds"] = _holds(self.plan, mmol)
+        self.made.append(stream)
+        waits = self.open.get(label)
+        if waits is not None:
+            stream["fate"], stream["name"] = "joins", f"{stream['name']}, back to the first"
+            waits["volume_ml"] = figure((waits["volume_ml"] or 0.0) + (stream["volume_ml"] or 0.0))
+            self.held[label] = self.held[label] + mmol
+            waits["joined_by"].append(stream)
+        else:
+            stream["joined_by"] = []
+            self.open[label], self.held[label] = stream, mmol
+
+    def _end(self, stream: dict[str, Any], mmol: Array | None) -> None:
+        stream["holds"] = [] if mmol is None else _holds(self.plan, mmol)
+        self.made.append(stream)
+
+    def _take(self, step: PlanStep) -> None:
+        label = step.stream if step.stream in self.open else next(reversed(self.open))
+        came, before = self.open.pop(label), self.held.pop(label)
+        came["to_step"] = step.number
+        for joined in came.pop("joined_by"):
+            joined["to_step"] = step.number
+        met = [c for c in self.plan.ledger.contacts if c.step == step.number]
+        if met:
+            self._part(step, label, met)
+        else:
+            self._pass(step, label, came, before)
+
+    def _part(self, step: PlanStep, label: str, met: Sequence[Contact]) -> None:
+        """Two layers part: each goes where the step says."""
+        book = self.plan.ledger
+        aside = {
+            kind: sum((layer.mmol for n, k, layer in book.set_aside if n == step.number and k == kind), 0.0)
+            for kind in ("aqueous", "organic")
+        }
+        kept = book.after[step.number - 1]
+        # What is fresh in each portion is put together; what meets portion after portion is what the last one leaves.
+        fresh = {"wash": "aqueous", "take up": "aqueous"}.get(step.action, "organic")
+        for kind, target in (("organic", step.organic_to), ("aqueous", step.aqueous_to)):
+            there = isinstance(aside[kind], np.ndarray)
+            mmol = aside[kind] if there else kept
+            volumes = [c.organic_ml if kind == "organic" else c.aqueous_ml for c in met]
+            volume = sum(volumes) if kind == fresh else volumes[-1]
+            ph = float(met[-1].ph[0]) if kind == "aqueous" else None
+            several = "s" if kind == fresh and len(met) > 1 else ""
+            name = f"the {kind} layer{several}"
+            if target in (ORGANIC_WASTE, AQUEOUS_WASTE):
+                goes = _aqueous_waste(ph) if ph is not None else f"{_waste_class(self._solvents(step))} solvent waste"
+                self._end(
+                    _stream(
+                        f"w{step.number}{kind[0]}",
+                        kind,
+                        name,
+                        step.number,
+                        "waste",
+                        volume_ml=volume,
+                        ph=ph,
+                        goes_to=goes,
+                    ),
+                    mmol,
+                )
+            else:
+                self._add(
+                    target or label,
+                    _stream(
+                        f"s{step.number}{kind[0]}",
+                        kind,
+                        _named(name, target),
+                        step.number,
+                        "goes on",
+                        volume_ml=volume,
+                        ph=ph,
+                    ),
+                    mmol,
+                )
+
+    def _pass(self, step: PlanStep, label: str, came: dict[str, Any], before: Array) -> None:
+        """No two layers: the stream goes on, and something may leave it."""
+        after = self.plan.ledger.after[step.number - 1]
+        volume = came["volume_ml"] or 0.0
+        lost = np.maximum(before - after, 0.0)
+        self._leaves(step, volume, lost)
+        target = step.organic_to or step.aqueous_to or label
+        kind = "aqueous" if came["kind"] == "aqueous" else "mixture" if came["kind"] == "mixture" else "organic"
+        if CRUDE in target:
+            name = "the crude product" if target == CRUDE else f"the {target}"
+            self._end(_stream(f"s{step.number}", "solid", name, step.number, "product"), after)
+            return
+        if step.action == "evaporate":
+            volume = 0.0
+        elif step.action in ("dilute", "filter off desiccant"):
+            volume += (step.volume_ml or 0.0) * step.repeats
+            kind = "organic" if step.action == "dilute" else kind
+        name = "the reaction mixture" if kind == "mixture" else _named(f"the {kind} layer", target)
+        ph = step.target_ph if step.target_ph is not None and kind == "aqueous" else came["ph"]
+        self._add(
+            target, _stream(f"s{step.number}", kind, name, step.number, "goes on", volume_ml=volume, ph=ph), after
+        )
+
+    def _leaves(self, step: PlanStep, volume_ml: float, lost: Array) -> None:
+        """Add what leaves in a step without two layers: a distillate, a solid, a mother liquor."""
+        if step.action in ("evaporate", "concentrate"):
+            goes = f"{_waste_class(self._solvents(step))} solvent waste"
+            made = _stream(
+                f"w{step.number}",
+                "distillate",
+                "the distillate",
+                step.number,
+                "waste",
+                volume_ml=volume_ml or None,
+                goes_to=goes,
+            )
+            self._end(made, lost)
+        elif step.action == "filter":
+            made = _stream(
+                f"w{step.number}", "solid", "the solid on the filter", step.number, "waste", goes_to="solid waste"
+            )
+            self._end(made, lost)
+        elif step.action == "filter off desiccant":
+            dried = next((s for s in reversed(self.plan.steps[: step.number]) if s.desiccant), None)
+            made = _stream(
+                f"w{step.number}",
+                "solid",
+                f"spent {table(Desiccant)[dried.desiccant].name}" if dried else "spent drying agent",
+                step.number,
+                "waste",
+                mass_g=dried.desiccant_g if dried else None,
+                goes_to="solid waste, once the solvent has evaporated in the hood",
+            )
+            self._end(made, None)
+        elif step.aqueous_to == AQUEOUS_WASTE:
+            made = _stream(
+                f"w{step.number}",
+                "aqueous",
+                "the mother liquor",
+                step.number,
+                "waste",
+                volume_ml=volume_ml or None,
+                ph=step.target_ph,
+                goes_to="aqueous waste",
+            )
+            self._end(made, None)
+
+    def _solvents(self, step: PlanStep) -> list[Solvent]:
+        """Return the solvents that have been in the organic layers so far."""
+        stripped = [s.number for s in self.plan.steps[: step.number - 1] if s.action == "evaporate"]
+        since = stripped[-1] if stripped else 0
+        added = [table(Solvent)[s.solvent] for s in self.plan.steps[: step.number] if s.solvent and s.number > since]
+        first = [] if stripped else [s for s, _ in self.plan.mixture.reaction_solvents]
+        return first + added or [table(Solvent)[self.plan.extraction]]
+
+
+def _named(name: str, target: str) -> str:
+    """Return the name of a layer, with the label of its flask where it has one of its own."""
+    return f"{target}, {name}" if target.startswith(("flask ", "extract ")) else name
+
+
+def _aqueous_waste(ph: float) -> str:
+    # Acid and base do not average as pH does; of several portions each has its own in the contacts.
+    return "aqueous waste" + (", acidic" if ph < ACIDIC else ", basic" if ph > BASIC else "")
 
 
 def _stream(
@@ -130,14 +286,12 @@ def _stream(
     kind: str,
     name: str,
     from_step: int | None,
-    to_step: int | None,
     fate: str,
     *,
     volume_ml: float | None = None,
     mass_g: float | None = None,
     ph: float | None = None,
     goes_to: str = "",
-    holds: Sequence[dict[str, Any]] = (),
 ) -> dict[str, Any]:
     return {
         "id": ident,
@@ -145,23 +299,22 @@ def _stream(
         "kind": kind,
         "name": name,
         "from_step": from_step,
-        "to_step": to_step,
+        "to_step": None,
         "fate": fate,
         "volume_ml": None if volume_ml is None else figure(volume_ml),
         "mass_g": None if mass_g is None else figure(mass_g),
         "ph": None if ph is None else round(ph, 1) + 0.0,
         "goes_to": goes_to or None,
-        "holds": list(holds),
+        "holds": [],
     }
 
 
-def _holds(plan: Plan, mmol: Array, whole: bool = False) -> list[dict[str, Any]]:
+def _holds(plan: Plan, mmol: Array) -> list[dict[str, Any]]:
     """Return what a stream holds of each component, as shares of what the flask held; traces are left out."""
     book = plan.ledger
     found = []
     for c in followed(plan):
-        values = np.ones(book.sheet.draws) if whole else book.fraction(c, mmol)
-        told = shares(values)
+        told = shares(book.fraction(c, mmol))
         if told["high"] >= LEAST_SHARE:
             found.append({"component": c, "share": told})
     return found
@@ -169,122 +322,6 @@ def _holds(plan: Plan, mmol: Array, whole: bool = False) -> list[dict[str, Any]]
 
 def _reaction_volume(plan: Plan) -> float:
     return sum(v for s, v in plan.mixture.reaction_solvents if s.log_k_key)
-
-
-def _volume_after(plan: Plan, step: PlanStep, before: float) -> float:
-    """Return the volume (mL) of the layer that goes on after a step."""
-    met = [c for c in plan.ledger.contacts if c.step == step.number]
-    if met:
-        keeps_organic = (step.phase_kept or "organic") == "organic"
-        volumes = [c.organic_ml if keeps_organic else c.aqueous_ml for c in met]
-        return sum(volumes) if step.action in POOLED else volumes[-1]
-    if step.action in ("evaporate", "concentrate"):
-        return 0.0
-    if step.action in ("dilute", "filter off desiccant"):
-        return before + (step.volume_ml or 0.0) * step.repeats
-    return before
-
-
-def _water_ph(plan: Plan, step: PlanStep) -> float | None:
-    met = [c for c in plan.ledger.contacts if c.step == step.number]
-    return float(met[-1].ph[0]) if met else step.target_ph
-
-
-def _waste(plan: Plan, step: PlanStep, before: Array | None, after: Array, volume_ml: float) -> list[dict[str, Any]]:
-    """Return the streams that leave in a step."""
-    book = plan.ledger
-    made = []
-    set_aside = [(kind, phase) for number, kind, phase in book.set_aside if number == step.number]
-    for kind in dict.fromkeys(kind for kind, _ in set_aside):
-        phases = [phase for k, phase in set_aside if k == kind]
-        made.append(_liquid(plan, step, kind, phases))
-    if made:
-        return made
-    lost = _holds(plan, np.maximum((book.sheet.mmol[:, None] if before is None else before) - after, 0.0))
-    if step.action in ("evaporate", "concentrate"):
-        solvents = _layer_solvents(plan, step)
-        made.append(
-            _stream(
-                f"w{step.number}",
-                "distillate",
-                "the distillate",
-                step.number,
-                None,
-                "waste",
-                volume_ml=volume_ml or None,
-                goes_to=f"{_waste_class(solvents)} solvent waste",
-                holds=lost,
-            )
-        )
-    elif step.action == "filter":
-        made.append(
-            _stream(
-                f"w{step.number}",
-                "solid",
-                "the solid on the filter",
-                step.number,
-                None,
-                "waste",
-                goes_to="solid waste",
-                holds=lost,
-            )
-        )
-    elif step.action == "filter off desiccant":
-        dried = next((s for s in reversed(plan.steps[: step.number]) if s.desiccant), None)
-        name = table(Desiccant)[dried.desiccant].name if dried else "drying agent"
-        made.append(
-            _stream(
-                f"w{step.number}",
-                "solid",
-                f"spent {name}",
-                step.number,
-                None,
-                "waste",
-                mass_g=dried.desiccant_g if dried else None,
-                goes_to="solid waste, once the solvent has evaporated in the hood",
-            )
-        )
-    return made
-
-
-def _liquid(plan: Plan, step: PlanStep, kind: str, phases: Sequence[Phase]) -> dict[str, Any]:
-    """Return the stream of the layers that a step sets aside."""
-    mmol = sum((phase.mmol for phase in phases[1:]), phases[0].mmol)
-    met = [c for c in plan.ledger.contacts if c.step == step.number]
-    if kind == "aqueous":
-        volume = sum(c.aqueous_ml for c in met) if len(phases) == len(met) else met[-1].aqueous_ml
-        # Acid and base do not average as pH does; of several portions each has its own in the contacts.
-        ph = float(met[-1].ph[0])
-        goes = "aqueous waste" + (", acidic" if ph < 4 else ", basic" if ph > 10 else "")
-    else:
-        volume = sum(c.organic_ml for c in met) if len(phases) == len(met) else met[-1].organic_ml
-        ph = None
-        goes = (
-            f"{_waste_class([table(Solvent)[k] for k, _ in phases[0].solvents if k in table(Solvent)])} solvent waste"
-        )
-    several = "s" if len(phases) > 1 else ""
-    return _stream(
-        f"w{step.number}",
-        kind,
-        f"the {kind} layer{several}",
-        step.number,
-        None,
-        "waste",
-        volume_ml=volume,
-        ph=ph,
-        goes_to=goes,
-        holds=_holds(plan, mmol),
-    )
-
-
-def _layer_solvents(plan: Plan, step: PlanStep) -> list[Solvent]:
-    """Return the solvents that an evaporation takes off."""
-    added = [s for s in plan.steps[: step.number] if s.solvent]
-    stripped = [s.number for s in plan.steps[: step.number - 1] if s.action == "evaporate"]
-    since = [table(Solvent)[s.solvent] for s in added if not stripped or s.number > stripped[-1]]
-    if step.action == "concentrate":
-        return since or [table(Solvent)[plan.extraction]]
-    return [s for s, _ in plan.mixture.reaction_solvents] + since
 
 
 def _waste_class(solvents: Iterable[Solvent]) -> str:
