@@ -37,6 +37,7 @@ class Job:
         self.proposal = bench.proposal
         self.mixture = plan.mixture
         self.ids = [c.id for c in plan.mixture.components]
+        self.index = self.ids.index("product")
         self.final: Array = bench.shares(bench.layer.mmol)
         self.history = [(bench.shares(a.before), bench.shares(_after(a))) for a in bench.acts]
         self.salts_left = 0.0 if any(a.contacts for a in bench.acts) else 1.0
@@ -172,23 +173,29 @@ class Job:
         return lines
 
     def _achievement(self, act: Act, before: Array, after: Array) -> str:
-        taken = [
-            f"{share(float(a))} of {self.name(c)} is left"
-            if a > self.plan.mixture.target
-            else f"takes {self.name(c)} out"
-            for c, b, a in zip(self.ids, before[:, 0], after[:, 0], strict=True)
-            if c != "product" and b - a > TOUCHED * max(b, 1e-9) and b > self.plan.mixture.target
-        ]
-        kept = self.history[act.number - 1][1][self.ids.index("product"), 0]
+        there, stays = np.median(before, axis=1), np.median(after, axis=1)
+        kept = float(stays[self.index])
+        out: list[str] = []
+        left: list[str] = []
+        for c, b, a in zip(self.ids, there, stays, strict=True):
+            if c == "product" or b - a <= TOUCHED * max(b, 1e-9) or b <= self.plan.mixture.target:
+                continue
+            (left if a > self.plan.mixture.target else out).append(
+                f"{share(float(a))} of {self.name(c)}" if a > self.plan.mixture.target else self.name(c)
+            )
+        told = [f"takes {listed(out)} out"] if out else []
+        if left:
+            told.append(f"leaves {listed(left)}")
+        taken = "; ".join(told)
         action = act.read.action
         if act.did in ("wash", "take up", "rinse water") and act.contacts:
             if act.did == "take up":
-                return f"carries {self.name('product')} into the water ({share(float(kept))} of it)"
-            lost = float(before[self.ids.index("product"), 0] - kept)
+                return f"carries {self.name('product')} into the water ({share(kept)} of it)"
+            lost = float(np.median(before[self.index] - after[self.index]))
             if lost > LOST_WORTH_WORDS:
-                taken = [*taken, f"carries {share(lost)} of {self.name('product')} away"]
-            if taken:
-                return listed(sorted(taken, key=lambda t: not t.startswith("takes")))
+                told.append(f"carries {share(lost)} of {self.name('product')} away")
+            if told:
+                return "; ".join(told)
             if act.solution in ("brine", "half_brine"):
                 return "takes most of the dissolved water"
             return "rinses; little is left to take"
@@ -197,14 +204,14 @@ class Job:
             "filter": f"takes {listed([self.name(c) for c in act.cleared])} off"
             if act.cleared
             else "clears the solution",
-            "extract": f"brings {share(float(kept))} of {self.name('product')} into the organic layer",
-            "dilute": "makes the layers" if not taken else listed(taken),
+            "extract": f"brings {share(kept)} of {self.name('product')} into the organic layer",
+            "dilute": taken or "makes the layers",
             "set ph": f"brings the water to pH {act.ph:g}",
             "dry": "takes the water out",
             "filter off desiccant": "takes the drying agent off",
             "rinse": "brings back what the solid holds",
-            "concentrate": "leaves the crude product" + (f"; {listed(taken)}" if taken else ""),
-            "evaporate": "takes the solvent off" + (f"; {listed(taken)}" if taken else ""),
+            "concentrate": "leaves the crude product" + (f"; {taken}" if taken else ""),
+            "evaporate": "takes the solvent off" + (f"; {taken}" if taken else ""),
             "vent": "lets the pressure out",
             "check ph": "makes sure of the pH",
             "combine": "brings the layers together",

@@ -97,6 +97,7 @@ class Bench:
         self.mistakes: list[tuple[Act, str, float]] = []
         self.discarded: list[tuple[Act, Array]] = []
         self.met_water = False
+        self.solid = 0  # the step that collects the product as a solid
         self.together = False
         rows = {i: s.component for i, s in enumerate(self.numbers.species)}
         ids = [c.id for c in plan.mixture.components]
@@ -184,9 +185,27 @@ class Bench:
         if read.relative_volume:
             act.volume_said = True
             return read.relative_volume * base
-        if read.action in ("wash", "take up", "extract"):
-            act.assumed.append("volume not given: a third of the organic layer")
-        return round_volume(base * PORTION)
+        portion = round_volume(base * PORTION)
+        enough = self._enough_ml(act.solution) / read.repeats if read.action in ("wash", "take up") else 0.0
+        if enough > portion:
+            portion = min(round_volume(enough), max(2 * base, portion))
+            act.assumed.append(f"volume {portion:g} mL, for what there is to take")
+        elif read.action in ("wash", "take up", "extract"):
+            act.assumed.append("volume a third of the organic layer")
+        return portion
+
+    def _enough_ml(self, solution: str) -> float:
+        """Return the volume of an acid or base that matches what it meets: nobody is blamed for a volume not given."""
+        row = table(Solution).get(solution)
+        if row is None or row.acts_as not in ("acid", "base") or not row.molarity_m:
+            return 0.0
+        wanted = ("base", "weak base") if row.acts_as == "acid" else ("acid", "weak acid")
+        held = sum(
+            self._there(fact["component"]) * self.plan.component(fact["component"]).mmol
+            for fact in self.known.get(f.Behaviour, ())
+            if fact["kind"] in wanted
+        )
+        return 1.2 * held / row.molarity_m
 
     def _fresh(self, solution: str, volume: float) -> Phase:
         return fresh_wash(table(Solution)[solution], volume, self.numbers)
@@ -250,6 +269,25 @@ class Bench:
             self.book.aqueous, self.book.organic = fresh, None
         self.met_water = True
 
+    def _between(self, act: Act) -> None:
+        """Part the flask between the water just poured in and the solvent named with it."""
+        row = table(Solvent).get(act.read.solvent)
+        if row is None or not row.log_k_key or not act.read.solution:
+            return
+        volume = self.plan.organic_ml
+        if self.book.organic is None:
+            act.assumed.append(f"{volume:g} mL of {row.name}")
+            self._extract_from(act, row, volume, 1)
+        else:
+            self.book.organic = books.pool(self.book.organic, fresh_solvent(row, volume, self.numbers))
+            if self.waters:
+                self.book.contacts.append(
+                    equilibrate(self.numbers, self.book.organic, self.waters[-1][1], act.number, 2)
+                )
+        if self._said(act) == "aqueous" and self.waters and not self._comes_back(act):
+            whole = max(float(self.share("product", act.before)[0]), 1e-12)
+            self._wrong(act, "aqueous", float(self.share("product", self.waters[-1][1].mmol)[0]) / whole)
+
     def _water_of_flask(self) -> float:
         return sum(v for s, v in self.plan.mixture.reaction_solvents if s.id == "water")
 
@@ -269,6 +307,7 @@ class Bench:
         read = act.read
         if read.solution or read.solvent == "water":
             self._pour(act, read.solution or "water", self._volume(act))
+            self._between(act)
 
     def _there(self, component: str) -> float:
         if component in self.inorganic:
@@ -281,12 +320,24 @@ class Bench:
         mmol = phase.mmol.copy()
         for i, item in enumerate(self.numbers.species):
             if item.component in self.volatile:
-                mmol[i] *= books.STRIPPED_LEFT
+                mmol[i] *= max(books.STRIPPED_LEFT, self._held_as_salt(item.component))
         if self.book.organic is not None:
             self.book.organic = replace(phase, mmol=mmol, volume_ml=0.0, solvents=(), mass_g=0.0)
             self.layer_known = False
         else:
             phase.mmol = mmol
+
+    def _held_as_salt(self, component: str) -> float:
+        """Return the share of a volatile acid or base that stays when it is stripped, as the salt of what does not."""
+        kinds = {
+            k: {x["component"] for x in self.known.get(f.Behaviour, ()) if x["kind"] == k} for k in ("acid", "base")
+        }
+        own = next((k for k, named in kinds.items() if component in named), "")
+        if not own or self._there(component) <= 0:
+            return 0.0
+        partners = kinds["base" if own == "acid" else "acid"] - self.volatile
+        held = sum(self._there(c) * self.plan.component(c).mmol for c in partners)
+        return min(1.0, held / max(self._there(component) * self.plan.component(component).mmol, 1e-9))
 
     def dilute(self, act: Act) -> None:
         """Add solvent or water."""
@@ -296,7 +347,8 @@ class Bench:
             self._quench(act)  # water or an alcohol in the open flask is one
         organic = self.book.organic
         layered = organic is not None and bool(organic.solvents)
-        if layered and read.solution in table(Solution) and (read.phase_kept or read.layer_kept):
+        named = bool(table(Solvent).get(read.solvent) and table(Solvent)[read.solvent].log_k_key)
+        if layered and not named and read.solution in table(Solution) and (read.phase_kept or read.layer_kept):
             # "Add 20 mL of 1 M HCl, shake, keep the top layer": a wash by another name.
             act.did = "wash"
             self._shake(act, read.solution, read.phase_kept == "aqueous")
@@ -304,6 +356,7 @@ class Bench:
         if read.solution or read.solvent == "water":
             volume = self._volume(act, max(self._organic_ml(), 1.5 * self._miscible_ml()))
             self._pour(act, read.solution or "water", volume)
+            self._between(act)
             return
         row = table(Solvent).get(read.solvent)
         if row is None or not row.log_k_key:
@@ -322,6 +375,9 @@ class Bench:
 
     def filter(self, act: Act) -> None:
         """Take insoluble leftovers out."""
+        if self.book.organic is None and self.met_water and not self._comes_back(act):
+            self.solid = self.solid or act.number
+            act.assumed.append("a solid is collected from the water; what stays in it is not computed")
         solids = [c for c, fact in self.leftovers.items() if fact["action"] == "filter"]
         act.cleared = tuple(solids)
         self._clear(self.layer, solids)
@@ -390,7 +446,7 @@ class Bench:
         said = self._said(act)
         if (said or "organic") == "aqueous" or wants_water or (not said and self._comes_back(act)):
             back = self._comes_back(act)
-            if in_water > TAKEN_UP * whole or (wants_water and back):
+            if in_water > TAKEN_UP * whole or (said == "aqueous" and back):
                 act.did = "take up"
                 act.aside = organic.mmol.copy()
                 self.waters.append((act.number, organic))
@@ -398,6 +454,8 @@ class Bench:
                 return
             if said == "aqueous":
                 self._wrong(act, "aqueous", in_water / whole)
+            if act.did == "take up":
+                act.did = "wash"  # "extracted with 1 M HCl": what stays in the organic layer was washed
         elif said == "organic" and in_organic < TAKEN_UP * whole and self._comes_back(act):
             self._wrong(act, "organic", in_organic / whole)
             act.did = "take up"
@@ -463,6 +521,7 @@ class Bench:
             books.bring_to_ph(self.book, act.number, step)
         elif organic is not None and not organic.solvents:
             self._pour(act, "water", self._water_of_flask() or max(self._organic_ml(), 1.5 * self._miscible_ml()))
+            act.ph = target
             if self.book.aqueous is not None:
                 books.bring_to_ph(self.book, act.number, step)
         elif organic is not None:
@@ -485,7 +544,7 @@ class Bench:
             target = (pkas["acid"] + pkas["base"]) / 2  # nobody overshoots on purpose
         elif "base" in pkas and basic:
             target = min(max(pkas["base"] + MARGIN_PH, BASIFIED_PH), 13.0)
-        act.assumed.append(f"pH not given: {target:g}")
+        act.assumed = [a for a in act.assumed if not a.startswith(PH_ASSUMED)] + [f"pH {target:g}, as none is given"]
         return target
 
     def extract(self, act: Act) -> None:
@@ -498,7 +557,8 @@ class Bench:
                 act.assumed.append(f"solvent not given: {table(Solvent)[self.plan.extraction].name}")
             elif row is not None and row.miscibility == "miscible":
                 if self.book.organic is not None and self.book.organic.solvents:
-                    return  # an aid to the layers that are there
+                    act.skipped = "mixes with both"
+                    return
                 act.skipped = "no layer"
             row = table(Solvent)[self.plan.extraction]
         if self.book.aqueous is not None and read.phase_kept == "aqueous" and self._comes_back(act):
@@ -512,6 +572,11 @@ class Bench:
         if read.solution in table(Solution):
             self._pour(act, read.solution, self._volume(act))
         organic = self.book.organic
+        if self.waters and organic is not None and read.phase_kept == "aqueous" and self._comes_back(act):
+            # The water goes on: what the solvent takes out of it is set aside with the organic layer.
+            self.book.aqueous, self.book.organic = self.waters[-1][1], None
+            self._rinse(act)
+            return
         if self.book.aqueous is None and organic is not None and not organic.solvents:
             water = self._water_of_flask()
             if self._miscible_ml() or water:

@@ -93,6 +93,8 @@ def judge(proposal: Proposal, considered: Considered) -> Judgement:
     engine.begin("warn")
     findings = gather(engine, job)
     left = {c.id: band(job.final[i]) for i, c in enumerate(considered.plan.mixture.components)}
+    if bench.solid:
+        left = {}  # how much a precipitate holds back is not known
     left.update({c: (float(job.salts_left),) * 3 for c in bench.inorganic})
     recovered = band(bench.recovered)
     left["product"] = recovered
@@ -103,7 +105,7 @@ def judge(proposal: Proposal, considered: Considered) -> Judgement:
         tuple(job.achieved()),
         left,
         recovered,
-        verdict_on(findings, considered.plan.mixture.target, bool(proposal.after)),
+        verdict_on(findings, considered.plan.mixture.target, proposal.purified),
         CHECKED,
         {a.number: tuple(dict.fromkeys(a.assumed)) for a in bench.acts},
     )

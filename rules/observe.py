@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from typing import Any
 
@@ -55,17 +56,20 @@ def _observe_steps(job: Job, ke: Any) -> None:
         read = act.read
         row = table(Solution).get(act.solution)
         used.add(read.desiccant)
-        if (read.action not in ("wash", "take up", "dry") and act.did != "wash") or not (row or read.desiccant):
+        met = None if row is None else row.ph
+        if act.did == "dilute" and act.contacts and row is not None and row.acts_as in ("acid", "base"):
+            met = round(float(act.contacts[0].ph[0]), 1)  # added in the flask: what is left of it after the reaction
+        elif (read.action not in ("wash", "take up", "dry") and act.did != "wash") or not (row or read.desiccant):
             continue  # where a pH is set or a flask is quenched, the bottle's pH is not what the product meets
-        if row is not None:
-            extremes.append(row.ph)
+        if met is not None:
+            extremes.append(met)
         ke.observe(
             j.Did(
                 step=act.number,
                 action=read.action,
                 solution=act.solution,
                 acts=row.acts_as if row else "",
-                ph=row.ph if row else 7.0,
+                ph=7.0 if met is None else met,
                 solvent=read.solvent,
                 desiccant=read.desiccant,
                 survives=row is not None and _survives(job, act, row),
@@ -157,8 +161,11 @@ def _observe_losses(job: Job, ke: Any) -> None:
             f"the {said} layer is kept",
         )
     for act in job.bench.acts:
-        if act.skipped == "no layer" and not _mixed(job, act.read):
-            ke.observe(j.NoLayer(step=act.number, solvent=act.read.solvent), "the solvent mixes with water")
+        if act.skipped in ("no layer", "mixes with both") and not _mixed(job, act.read):
+            ke.observe(
+                j.NoLayer(step=act.number, solvent=act.read.solvent, layers=act.skipped != "no layer"),
+                "the solvent mixes with water",
+            )
     for act, held in job.bench.discarded:
         low, mid, high = band(np.asarray(held))
         ke.observe(j.Discards(step=act.number, share=_short(mid), high=_short(high)), "layers are thrown away")
@@ -176,6 +183,10 @@ def _goes_on(job: Job, act: Act) -> bool:
 
 
 def _observe_remains(job: Job, ke: Any) -> None:
+    if job.bench.solid:
+        number = next(a.number for a in job.bench.acts if a.read.action == "filter" and a.number >= job.bench.solid)
+        ke.observe(j.Collected(step=number), "a solid is collected from the water")
+        return  # how much it holds back is not known
     target = job.plan.mixture.target
     remains = []
     for index, component in enumerate(job.ids):
@@ -287,6 +298,7 @@ def _observe_danger(job: Job, ke: Any) -> None:
             )
             break
         if fact["action"] == "quench":
+            _observe_haste(job, ke, component, residue, fact["kind"])
             _observe_reactive(job, ke, component, residue, fact["kind"], first_wet, quenches, strip)
         if fact["action"] == "filter":
             filtered = next((a.number for a in job.bench.acts if a.read.action == "filter"), 0)
@@ -296,6 +308,28 @@ def _observe_danger(job: Job, ke: Any) -> None:
                     f"{job.name(component)} is a solid",
                     (row.source,),
                 )
+
+
+_HASTE = re.compile(
+    r"\b(all (at once|together|in one)|at once|in one (portion|go|shot)|quickly|rapidly|fast|dump(ed)?|chuck(ed)?)\b",
+    re.I,
+)
+
+
+def _observe_haste(job: Job, ke: Any, component: str, residue: str, kind: str) -> None:
+    """Observe a quench that the words say is done in haste."""
+    text = job.proposal.text
+    for act in job.bench.acts:
+        if act.did not in ("quench", "dilute") or _share_before(job, component, act) < LEAST_SHARE:
+            continue
+        near = range(act.read.end, min(len(text), act.read.end + 40))
+        end = next((k for k in near if text[k] in ".;|\n"), act.read.end)
+        if found := _HASTE.search(text[act.read.start : end]):
+            ke.observe(
+                j.Hasty(step=act.number, component=component, residue=residue, kind=kind, words=found.group()),
+                f"the words say {found.group()!r}",
+            )
+        return
 
 
 def _share_before(job: Job, component: str, act: Act) -> float:
@@ -404,6 +438,9 @@ def _observe_idle(job: Job, ke: Any) -> None:
     earlier: list[str] = []
     clean = all(not c for c in job.bench.numbers.strong_of.values()) and not job.bench.numbers.weak_mmol
     for act, (before, after) in zip(job.bench.acts, job.history, strict=True):
+        if act.did in ("quench", "dilute", "set ph") and act.solution in table(Solution):
+            met = table(Solution)[act.solution].ph
+            earlier.append("acid" if met < 6.5 else "base" if met > 7.5 else "neutral")
         if act.did != "wash" or not act.contacts:
             continue
         row = table(Solution)[act.solution]

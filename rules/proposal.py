@@ -80,7 +80,8 @@ class Proposal:
     """A whole plan as read: the steps in order, what was not read, and what was set aside as not being workup.
 
     ``solvent_before`` is the water-immiscible solvent that the text names before the workup: likely the organic layer
-    where the workup names none (``washlore.rules.reading.organic_solvent`` weighs them).
+    where the workup names none (``washlore.rules.reading.organic_solvent`` weighs them). ``purified`` tells whether the
+    text goes on to purify the product by other means.
     """
 
     text: str
@@ -89,11 +90,22 @@ class Proposal:
     before: tuple[int, int] | None = None
     after: tuple[int, int] | None = None
     solvent_before: str = ""
+    purified: bool = False
 
     @property
     def readable(self) -> bool:
         """Tell whether anything of a workup was found."""
         return bool(self.steps)
+
+
+_SAID = {
+    "set ph": "set pH",
+    "check ph": "check pH",
+    "filter off desiccant": "filter off the drying agent",
+    "take up": "carry over into water",
+    "concentrate": "strip the solvent",
+    "evaporate": "strip the solvent",
+}
 
 
 def in_words(read: ReadStep) -> str:
@@ -110,7 +122,7 @@ def in_words(read: ReadStep) -> str:
         amount += f"{read.volume_ml:g} mL "
     elif read.relative_volume:
         amount += f"{read.relative_volume:g} volume{'' if read.relative_volume == 1 else 's'} "
-    action = "set pH" if read.action == "set ph" else "check pH" if read.action == "check ph" else read.action
+    action = _SAID.get(read.action, read.action)
     if read.target_ph is not None:
         action += f" to {read.target_ph:g}"
     said = f"{amount}{what}".strip()

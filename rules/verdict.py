@@ -8,6 +8,7 @@ from typing import Any
 
 from washlore.rules.engine import judging_lore
 from washlore.rules.judging import facts as j
+from washlore.rules.words import between, listed, share
 
 VERDICTS = ("ok", "minor", "flawed", "dangerous", "unreadable")
 # Times the target, or this share, that make a leftover more than a small one.
@@ -38,12 +39,13 @@ def gather(engine: Any, job: Any) -> tuple[Found, ...]:
     """Return the findings: merged by root, the worst first, no more than is useful."""
     titles = {lore.id: lore.title for lore in judging_lore()}
     order = {kind: n for n, kind in enumerate(j.KINDS)}
-    by_root: dict[str, Found] = {}
-    for known_id, fact in engine.facts_of(j.Finding):
+    by_root: dict[str, tuple[Found, Any]] = {}
+    concluded = sorted([*engine.facts_of(j.Finding), *engine.facts_of(j.Stays)], key=lambda pair: pair[0])
+    for known_id, fact in concluded:
         reason = engine.known[known_id].reasons[0]
         read = job.read(fact["step"]) if fact["step"] else None
         found = Found(
-            fact["kind"],
+            fact["kind"] if isinstance(fact, j.Finding) else "leftover",
             reason.rule,
             titles[reason.rule],
             fact["step"],
@@ -57,32 +59,38 @@ def gather(engine: Any, job: Any) -> tuple[Found, ...]:
             (fact["component"],) if fact["component"] else (),
         )
         earlier = by_root.get(found.root)
-        if earlier is None or order[found.kind] < order[earlier.kind]:
-            by_root[found.root] = found
-    rows = sorted(by_root.values(), key=lambda item: (order[item.kind], -_weight(item), item.step))
+        if earlier is None or order[found.kind] < order[earlier[0].kind]:
+            by_root[found.root] = (found, fact)
+    told = [found for found, fact in by_root.values() if not isinstance(fact, j.Stays)]
+    told += _told_together([pair for pair in by_root.values() if isinstance(pair[1], j.Stays)], job)
+    rows = sorted(told, key=lambda item: (order[item.kind], -_weight(item), item.step))
     kept: list[Found] = []
-    for item in _one_remedy(_one_root(rows)):
+    for item in _one_root(rows):
         if sum(k.kind == item.kind for k in kept) < MOST_FINDINGS[item.kind]:
             kept.append(item)
     return tuple(kept)
 
 
-def _one_remedy(rows: Sequence[Found]) -> list[Found]:
-    """Say together what stays behind for want of the same wash; the finding is that of the worst."""
-    made: list[Found] = []
-    for item in rows:
-        twin = next(
-            (n for n, m in enumerate(made) if (m.kind, m.rule, m.remedy) == ("leftover", item.rule, item.remedy)), None
-        )
-        if twin is None or item.kind != "leftover":
-            made.append(item)
-        else:
-            worst = made[twin]
-            made[twin] = replace(
-                worst,
-                text=f"{worst.text.rstrip(chr(46))}; {item.text}",
-                components=(*worst.components, *item.components),
-            )
+def _told_together(pairs: Sequence[tuple[Found, Any]], job: Any) -> list[Found]:
+    """Return what stays behind, in one finding for each reason and remedy; the finding is that of the worst."""
+    groups: dict[tuple[Any, ...], list[tuple[Found, Any]]] = {}
+    for found, fact in pairs:
+        groups.setdefault((fact["common"], fact["step"], fact["remedy"]), []).append((found, fact))
+    made = []
+    for (common, _, _), group in groups.items():
+        group.sort(key=lambda pair: -_weight(pair[0]))
+        names = [job.name(fact["component"]) for _, fact in group]
+        bands = [fact["numbers"][0][1:] for _, fact in group]
+        owns = [fact["own"] for _, fact in group if fact["own"]]
+        stays = [
+            f"{share(mid)} of {name}" + ("" if between(low, high) == share(mid) else f" ({between(low, high)})")
+            for name, (low, mid, high) in zip(names, bands, strict=True)
+        ]
+        common = common.replace("{}", listed(names))
+        lead = f"{', '.join(owns)}, and {common}" if owns else common
+        verb = "stays" if len(stays) == 1 else "stay"
+        text = f"{lead}: {listed(stays)} {verb} with the product"
+        made.append(replace(group[0][0], text=text, components=tuple(fact["component"] for _, fact in group)))
     return made
 
 

@@ -19,6 +19,18 @@ def share(value: float) -> str:
     return f"{percent:.0f} %"
 
 
+def between(low: float, high: float) -> str:
+    """Return the band between two fractions in few words."""
+    low_text, high_text = share(low), share(high)
+    if low_text == high_text:
+        return low_text
+    if low < 1e-4:
+        return f"up to {high_text}"
+    if high >= 0.999:
+        return f"over {low_text}"
+    return f"{low_text.removesuffix(' %')} to {high_text}"
+
+
 def round_volume(volume_ml: float) -> float:
     """Return a volume a person would measure out: steps of 1, 5, 10, 25, 50 or 100 mL, never less than 1 mL."""
     for limit, step in ((10, 1), (50, 5), (100, 10), (250, 25), (1000, 50)):

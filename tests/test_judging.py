@@ -185,10 +185,10 @@ def test_judging_takes_little_longer_than_the_ledger() -> None:
     judge(proposal, thought)
     times = []
     for _ in range(5):
-        start = time.perf_counter()
+        start = time.process_time()
         judge(proposal, thought)
-        times.append(time.perf_counter() - start)
-    assert min(times) < 0.06  # 20 ms on a quiet machine
+        times.append(time.process_time() - start)
+    assert min(times) < 0.06  # 10 ms on a quiet machine
 
 
 def _some_step(chance: random.Random) -> ReadStep:

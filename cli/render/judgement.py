@@ -103,7 +103,7 @@ def _step(number: int, read: ReadStep, made: Judgement) -> dict[str, Any]:
         "layer_kept": read.layer_kept or None,
         "desiccant": desiccant.name if desiccant else None,
         "target_ph": _number(read.target_ph),
-        "assumed": list(dict.fromkeys((*read.assumed, *made.assumed.get(number, ())))),
+        "assumed": list(dict.fromkeys(made.assumed.get(number, read.assumed))),
     }
 
 
@@ -152,7 +152,7 @@ def _keys(steps: Iterable[Any]) -> list[tuple[str, str]]:
 
 def _band(values: tuple[float, float, float]) -> dict[str, float]:
     low, middle, high = (min(1.0, max(0.0, float(v))) for v in values)
-    return {"low": float(f"{low:.3g}"), "mid": float(f"{middle:.3g}"), "high": float(f"{high:.3g}")}
+    return {"low": float(f"{low:.4g}"), "mid": float(f"{middle:.4g}"), "high": float(f"{high:.4g}")}
 
 
 def _number(value: float | None) -> float | None:
@@ -196,7 +196,7 @@ def _findings(record: dict[str, Any], width: int) -> str:
             kind = item["kind"]
             lines.append(heading(KINDS[kind]))
         where = f'Step {item["step"]}, "{_clipped(item["quote"])}": ' if item["step"] else ""
-        marks = "".join(f" [{numbers[key]}]" for key in item["sources"])
+        marks = "".join(f" [{number}]" for number in sorted(numbers[key] for key in item["sources"]))
         lines.append(paragraph(f"{where}{item['title']}.{marks}", width, f"{INDENT}- "))
         lines.append(paragraph(sentence(item["text"]), width, INDENT * 2))
         if item["remedy"]:
@@ -213,10 +213,11 @@ def _read(record: dict[str, Any], width: int) -> str:
     does = {item["step"]: item["text"] for item in record["achieves"]}
     lines = [heading("Read as")]
     for step in record["plan_read"]:
-        assumed = f" ({'; '.join(step['assumed'])})" if step["assumed"] else ""
+        assumed = f" (assumed: {'; '.join(step['assumed'])})" if step["assumed"] else ""
         number = f"{step['number']}."
         first = f"{INDENT}{number:<4}"
-        lines.append(paragraph(sentence(f"{step['read_as']}{assumed}"), width, first))
+        words = f'"{_clipped(step["words"], 60)}": ' if step["words"] else ""
+        lines.append(paragraph(sentence(f"{words}{step['read_as']}{assumed}"), width, first))
         if step["number"] in does:
             lines.append(paragraph(sentence(does[step["number"]]), width, " " * len(first)))
     return "\n".join(lines)
@@ -238,5 +239,6 @@ def _expected(record: dict[str, Any], width: int) -> str:
         for item in record["left"]
     ]
     if rows:
+        lines.append(paragraph("A range holds nine cases in ten.", width, INDENT))
         lines.append(table_text(("of the rest", "left", "range", "by our plan"), rows, width))
     return "\n".join(lines)

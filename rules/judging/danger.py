@@ -208,6 +208,67 @@ def _unquenched(engine: Any, n: int, c: str, r: str, later: int, kind: str) -> N
 
 
 @rule(
+    j.Hasty(step=MATCH.n, component=MATCH.c, residue=MATCH.r, kind=MATCH.kind, words=MATCH.words),
+    TEST(lambda kind: kind in VIOLENT),
+    stage="warn",
+    salience=14,
+    title="A quench of a hydride, a metal or an organometallic is added in drops, cold",
+    why="The heat and the hydrogen or alkane of a whole portion come within seconds; the solvent boils over and may catch fire.",
+    sources=("prudent", "common_practice"),
+    fires=(
+        PlanCase(
+            "acid all at once on lithium aluminium hydride",
+            "OC(C)c1ccccc1",
+            ("LiAlH4",),
+            solvent="diethyl ether",
+            plan="quench hcl_3m 20 all at once" + _END,
+        ),
+        PlanCase(
+            "water quickly on a Grignard reagent",
+            "OC(C)c1ccccc1",
+            ("methylmagnesium bromide; 5 mmol",),
+            solvent="diethyl ether",
+            plan="quench water 20 quickly" + _END,
+        ),
+    ),
+    silent=(
+        PlanCase(
+            "not in haste",
+            "OC(C)c1ccccc1",
+            ("LiAlH4",),
+            solvent="diethyl ether",
+            plan="quench rochelle_sat 20" + _END,
+        ),
+        PlanCase(
+            "near miss: all at once, but nothing reactive is left",
+            _ESTER,
+            ("benzoic acid",),
+            plan="quench water 20 all at once | wash nahco3_sat 2x15" + _END,
+        ),
+    ),
+)
+def hasty_quench(engine: Any, n: int, c: str, r: str, kind: str, words: str) -> None:
+    """Find a violent quench in haste."""
+    job = engine.job
+    row = table(Residue)[r]
+    gas = f" and {', '.join(row.gas)}" if row.gas else ""
+    engine.conclude(
+        j.Finding(
+            kind="hazard",
+            step=n,
+            component=c,
+            root=f"haste {c}",
+            remedy=f"cool and add it in drops: {row.how}"
+            if row.how
+            else "cool the flask and add it in drops, in the open",
+            numbers=(("mmol", round(job.plan.component(c).mmol, 3)),),
+        ),
+        f'{job.label(n)} goes onto {job.name(c)} in haste ("{words}"), which gives off its heat{gas} within seconds',
+        (row.source,),
+    )
+
+
+@rule(
     j.Concentrates(step=MATCH.n, component=MATCH.c, residue=MATCH.r, share=MATCH.left),
     stage="warn",
     salience=15,

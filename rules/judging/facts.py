@@ -90,6 +90,18 @@ class Unquenched(Fact):
     slots = ("step", "component", "residue", "kind", "share", "later")
 
 
+class Collected(Fact):
+    """The product is collected as a solid from the water, without an organic layer."""
+
+    slots = ("step",)
+
+
+class Hasty(Fact):
+    """A quench of a reactive leftover that ``words`` say is done in haste."""
+
+    slots = ("step", "component", "residue", "kind", "words")
+
+
 class Concentrates(Fact):
     """An oxidant or the like that is still there when the solvent is stripped."""
 
@@ -109,9 +121,9 @@ class Finish(Fact):
 
 
 class NoLayer(Fact):
-    """An extraction with a solvent that mixes with water."""
+    """An extraction with a solvent that mixes with water. ``layers``: another solvent makes a layer all the same."""
 
-    slots = ("step", "solvent")
+    slots = ("step", "solvent", "layers")
 
 
 class Discards(Fact):
@@ -152,6 +164,16 @@ class Finding(Fact):
     """
 
     slots = ("kind", "step", "component", "root", "remedy", "numbers")
+
+
+class Stays(Fact):
+    """A finding of the kind leftover: ``component`` stays with the product.
+
+    ``own`` is what explains it of the component and ``common`` what explains it of the plan (``{}`` stands for the names);
+    what has ``common``, ``step`` and ``remedy`` in common is told as one finding. ``numbers`` begins with ``left``.
+    """
+
+    slots = ("step", "component", "root", "remedy", "own", "common", "numbers")
 
 
 KINDS = ("hazard", "loss", "leftover", "technique")

@@ -164,6 +164,55 @@ def stripped_too_early(engine: Any, dry: int, strip: int, water: int, last: int,
 
 
 @rule(
+    j.Finish(dry=MATCH.dry & ~L(0), strip=MATCH.strip & ~L(0), last_dry=MATCH.last, filter=0),
+    TEST(lambda strip, last: strip > last),
+    stage="warn",
+    salience=-20,
+    title="The drying agent is filtered off, and rinsed, before the solvent is stripped",
+    why="The solid would stay in the flask and give its water back on warming; what it holds of the product comes with a rinse "
+    "of clean dry solvent.",
+    sources=("williamson", "common_practice"),
+    fires=(
+        PlanCase(
+            "dried and stripped", _ESTER, ("benzoic acid",), plan="wash nahco3_sat 2x15 | dry mgso4 | concentrate"
+        ),
+        PlanCase(
+            "dried and stripped, with brine",
+            _ESTER,
+            ("pyridine",),
+            plan="wash hcl_1m 2x15 | wash brine 15 | dry na2so4 | concentrate",
+        ),
+    ),
+    silent=(
+        PlanCase("filtered", _ESTER, ("benzoic acid",), plan="wash nahco3_sat 2x15 | dry mgso4" + _END),
+        PlanCase(
+            "near miss: dried, and the plan ends there",
+            _ESTER,
+            ("benzoic acid",),
+            plan="wash nahco3_sat 2x15 | wash brine 15 | dry mgso4",
+        ),
+    ),
+)
+def not_filtered(engine: Any, dry: int, strip: int, last: int) -> None:
+    """Find a drying agent that is never filtered off."""
+    job = engine.job
+    if job.read(last).desiccant in ("phase_separator", "toluene_azeotrope"):
+        return
+    engine.conclude(
+        j.Finding(
+            kind="technique",
+            step=last,
+            component="",
+            root="filter",
+            remedy="filter, rinse the solid with two or three small portions of clean dry solvent, then strip",
+            numbers=(),
+        ),
+        f"no filtration is named between {job.label(last)} and {job.label(strip)}: the solid would stay with "
+        f"{job.name('product')}",
+    )
+
+
+@rule(
     j.Finish(dry=~L(0), brine=0, water=~L(0), solvent=MATCH.s, held=MATCH.held),
     TEST(lambda held: held >= HOLDS_WATER_PCT),
     stage="warn",

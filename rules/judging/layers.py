@@ -7,6 +7,7 @@ from washlore.rules.engine import MATCH, TEST, L, rule
 from washlore.rules.judging import facts as j
 from washlore.rules.judging.cases import PlanCase
 from washlore.rules.words import share
+from washlore.rules.words import share as _percent
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 _END = " | wash brine | dry na2so4 | filter off desiccant | concentrate"
@@ -116,7 +117,7 @@ def keep_the_products_layer(engine: Any, n: int, said: str, holds: float) -> Non
 
 
 @rule(
-    j.NoLayer(step=MATCH.n, solvent=MATCH.s),
+    j.NoLayer(step=MATCH.n, solvent=MATCH.s, layers=MATCH.layers),
     stage="warn",
     salience=10,
     title="A solvent that mixes with water extracts nothing from it",
@@ -156,21 +157,26 @@ def keep_the_products_layer(engine: Any, n: int, said: str, holds: float) -> Non
         ),
     ),
 )
-def miscible_extractant(engine: Any, n: int, s: str) -> None:
+def miscible_extractant(engine: Any, n: int, s: str, layers: bool) -> None:
     """Find an extraction with a miscible solvent."""
     job = engine.job
     row = table(Solvent)[s]
     instead = table(Solvent)[job.plan.extraction].name
+    text = f"{row.name} mixes with water in all proportions: "
+    if layers:
+        text += f"it goes into both layers, and carries water and {job.name('product')} across"
+    else:
+        text += f"no second layer forms, and {job.name('product')} stays where it is"
     engine.conclude(
         j.Finding(
-            kind="loss",
+            kind="technique" if layers else "loss",
             step=n,
             component="product",
             root=f"no layer {n}",
             remedy=f"extract with {instead}, which water does not mix with",
             numbers=(),
         ),
-        f"{row.name} mixes with water in all proportions: no second layer forms, and {job.name('product')} stays where it is",
+        text,
         (row.source,),
     )
 
@@ -208,8 +214,6 @@ def miscible_extractant(engine: Any, n: int, s: str) -> None:
 )
 def keep_all_layers(engine: Any, n: int, share: float, high: float) -> None:
     """Find layers thrown away too early."""
-    from washlore.rules.words import share as words
-
     job = engine.job
     engine.conclude(
         j.Finding(
@@ -220,5 +224,6 @@ def keep_all_layers(engine: Any, n: int, share: float, high: float) -> None:
             remedy="keep every layer, labelled, until the product is weighed and identified",
             numbers=(("product_in_layers", round(share, 4)), ("at_most", round(high, 4))),
         ),
-        f"the aqueous layers are thrown away while they may hold {words(share)} of {job.name('product')} (up to {words(high)})",
+        f"the aqueous layers are thrown away while they hold {_percent(share)} of {job.name('product')}"
+        + (f", perhaps {_percent(high)}" if _percent(high) != _percent(share) else ""),
     )

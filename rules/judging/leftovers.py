@@ -2,11 +2,11 @@
 
 from typing import Any
 
-from washlore.knowledge.rows import Residue, Solution, table
+from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules.engine import MATCH, TEST, L, rule
 from washlore.rules.judging import facts as j
 from washlore.rules.judging.cases import PlanCase
-from washlore.rules.words import share
+from washlore.rules.words import listed, share
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 _ETHER = "COCCc1ccc(Cl)cc1"
@@ -17,26 +17,45 @@ SPENT = 2.5
 ENOUGH = 1.5
 
 
-def _says(engine: Any, c: str, low: float, mid: float, high: float) -> str:
-    return f"{share(mid)} of {engine.job.name(c)} stays with the product (90 % band {share(low)} to {share(high)})"
-
-
-def _finding(
-    engine: Any, c: str, step: int, remedy: str, low: float, mid: float, high: float, ours: float, text: str
+def _stays(
+    engine: Any,
+    c: str,
+    step: int,
+    remedy: str,
+    band: tuple[float, float, float],
+    ours: float,
+    common: str,
+    own: str = "",
+    more: tuple[tuple[Any, ...], ...] = (),
 ) -> None:
-    job = engine.job
-    better = job.ours_of(c)
+    """Conclude that a component stays; what stays for one reason and has one remedy is told together."""
     engine.conclude(
-        j.Finding(
-            kind="leftover",
+        j.Stays(
             step=step,
             component=c,
             root=f"left {c}",
-            remedy=f"{remedy}: {better}" if better and remedy else better or remedy,
-            numbers=(("left", low, mid, high), ("left_by_our_plan", round(ours, 5))),
+            remedy=remedy,
+            own=own,
+            common=common,
+            numbers=(("left", *band), ("left_by_our_plan", round(ours, 5)), *more),
         ),
-        text,
+        f"{own}, and {common}" if own else common,
     )
+
+
+def _instead(engine: Any, c: str, remedy: str) -> str:
+    better = engine.job.ours_of(c)
+    return f"{remedy}: {better}" if better else remedy
+
+
+def _side_is_missing(engine: Any, c: str, kind: str, top: float, bottom: float) -> tuple[str, str]:
+    """Return what of a component and of the plan explains that it stays, where the plan has no wash of its side."""
+    job = engine.job
+    if kind in ("base", "weak base") and bottom > 6:
+        return f"{job.name(c)} is a base ({job.pka(c)})", "no wash in the plan is acidic"
+    if kind in ("acid", "weak acid") and top < 7.5:
+        return f"{job.name(c)} is an acid ({job.pka(c)})", "no wash in the plan is basic"
+    return "", ""
 
 
 @rule(
@@ -69,9 +88,10 @@ def acid_for_an_acid(
     """Find an acid wash meant for an acid."""
     if engine.job.others_of("base", "weak base", "amphoteric"):
         return  # it has another purpose; that nothing touches the acid is said by another rule
-    text = f"the only wash that is not neutral is acidic, and {engine.job.name(c)} is an acid ({engine.job.pka(c)}): "
-    step = engine.job.step_of_lowest()
-    _finding(engine, c, step, "use a base", low, mid, high, ours, text + _says(engine, c, low, mid, high))
+    job = engine.job
+    own = f"{job.name(c)} is an acid ({job.pka(c)})"
+    common = "the only wash that is not neutral is acidic"
+    _stays(engine, c, job.step_of_lowest(), _instead(engine, c, "use a base"), (low, mid, high), ours, common, own)
 
 
 @rule(
@@ -104,9 +124,10 @@ def base_for_a_base(
     """Find a base wash meant for a base."""
     if engine.job.others_of("acid", "weak acid", "amphoteric"):
         return  # it has another purpose; that nothing touches the base is said by another rule
-    text = f"the only wash that is not neutral is basic, and {engine.job.name(c)} is a base ({engine.job.pka(c)}): "
-    step = engine.job.step_of_highest()
-    _finding(engine, c, step, "use an acid", low, mid, high, ours, text + _says(engine, c, low, mid, high))
+    job = engine.job
+    own = f"{job.name(c)} is a base ({job.pka(c)})"
+    common = "the only wash that is not neutral is basic"
+    _stays(engine, c, job.step_of_highest(), _instead(engine, c, "use an acid"), (low, mid, high), ours, common, own)
 
 
 @rule(
@@ -137,9 +158,10 @@ def too_weak_a_base(
     engine: Any, c: str, low: float, mid: float, high: float, ours: float, pka: float, top: float
 ) -> None:
     """Find bicarbonate meant for a phenol."""
-    text = f"the most basic wash has pH {top:g}, and {engine.job.name(c)} has pKa {pka:.1f}: "
-    step = engine.job.step_of_highest()
-    _finding(engine, c, step, "use a stronger base", low, mid, high, ours, text + _says(engine, c, low, mid, high))
+    job = engine.job
+    remedy = _instead(engine, c, "use a stronger base")
+    common = f"the most basic wash has only pH {top:g}"
+    _stays(engine, c, job.step_of_highest(), remedy, (low, mid, high), ours, common, f"{job.name(c)} has pKa {pka:.1f}")
 
 
 @rule(
@@ -175,8 +197,8 @@ def brine_removes_nothing(
     engine: Any, c: str, low: float, mid: float, high: float, ours: float, n: int, kind: str
 ) -> None:
     """Find brine meant to remove organics."""
-    text = f"water and brine are the only washes: {_says(engine, c, low, mid, high)}"
-    _finding(engine, c, n, "brine goes last; before it", low, mid, high, ours, text)
+    remedy = _instead(engine, c, "brine goes last; before it")
+    _stays(engine, c, n, remedy, (low, mid, high), ours, "water and brine are the only washes")
 
 
 @rule(
@@ -236,12 +258,13 @@ def used_up(
     job = engine.job
     if times * job.volume(n) * row.molarity_m > ENOUGH * job.plan.component(c).mmol:
         return  # it is too weak, not too little
-    text = (
-        f"{times} × {job.volume(n):g} mL of {row.name} hold {times * job.volume(n) * row.molarity_m:.3g} mmol for "
-        f"{job.plan.component(c).mmol:.3g} mmol of {job.name(c)}; the wash ends at pH {spent:.1f} instead of {ph:g}: "
-        f"{_says(engine, c, low, mid, high)}"
+    held = times * job.volume(n) * row.molarity_m
+    bottle = f"{times} × {job.volume(n):g} mL" if times > 1 else f"{job.volume(n):g} mL"
+    common = (
+        f"{bottle} of {row.name} {'hold' if times > 1 else 'holds'} {held:.3g} mmol for {job.plan.component(c).mmol:.3g} mmol "
+        f"of {job.name(c)}, so that the wash ends at pH {spent:.1f} instead of {ph:g}"
     )
-    _finding(engine, c, n, "take more, or a stronger solution", low, mid, high, ours, text)
+    _stays(engine, c, n, _instead(engine, c, "take more, or a stronger solution"), (low, mid, high), ours, common)
 
 
 @rule(
@@ -293,27 +316,25 @@ def too_few_portions(
 ) -> None:
     """Find one wash where several are needed."""
     job = engine.job
-    text = (
-        f"each portion of {job.label(n)} leaves {share(each)} of {job.name(c)}, and {times} "
-        f"{'is' if times == 1 else 'are'} used: {_says(engine, c, low, mid, high)}"
-    )
-    engine.conclude(
-        j.Finding(
-            kind="leftover",
-            step=n,
-            component=c,
-            root=f"left {c}",
-            remedy=f"use {needed} portions of the same volume",
-            numbers=(("left", low, mid, high), ("left_by_each_portion", round(each, 4)), ("portions_needed", needed)),
-        ),
-        text,
+    used = "only one is used" if times == 1 else f"only {times} are used"
+    _stays(
+        engine,
+        c,
+        n,
+        f"use {needed} portions of the same volume",
+        (low, mid, high),
+        ours,
+        f"each portion of {job.label(n)} leaves {share(each)} of {job.name(c)}, and {used}",
+        more=(("left_by_each_portion", round(each, 4)), ("portions_needed", needed)),
     )
 
 
 @rule(
     j.Remains(component=MATCH.c, low=MATCH.low, mid=MATCH.mid, high=MATCH.high, ours=MATCH.ours, touched=0),
+    j.Character(component=MATCH.c, kind=MATCH.kind),
+    j.Sides(highest=MATCH.top, lowest=MATCH.bottom),
     stage="warn",
-    title="What no step of the plan touches stays with the product",
+    title="What no wash takes out stays with the product",
     why="A wash takes what it turns into a salt, binds or dissolves better than the organic layer does, and nothing else.",
     sources=("common_practice",),
     fires=(
@@ -340,16 +361,21 @@ def too_few_portions(
         ),
     ),
 )
-def nothing_touches_it(engine: Any, c: str, low: float, mid: float, high: float, ours: float) -> None:
+def nothing_touches_it(
+    engine: Any, c: str, low: float, mid: float, high: float, ours: float, kind: str, top: float, bottom: float
+) -> None:
     """Find an impurity that the plan does not touch."""
-    text = f"no step takes a tenth of {engine.job.name(c)} out: {_says(engine, c, low, mid, high)}"
-    _finding(engine, c, 0, "", low, mid, high, ours, text)
+    own, common = _side_is_missing(engine, c, kind, top, bottom)
+    common = common or "no step in the plan takes {} out"
+    _stays(engine, c, 0, engine.job.ours_of(c), (low, mid, high), ours, common, own)
 
 
 @rule(
     j.Remains(
         component=MATCH.c, low=MATCH.low, mid=MATCH.mid, high=MATCH.high, ours=MATCH.ours, touched=MATCH.n & ~L(0)
     ),
+    j.Character(component=MATCH.c, kind=MATCH.kind),
+    j.Sides(highest=MATCH.top, lowest=MATCH.bottom),
     stage="warn",
     salience=-5,
     title="A wash that takes only part of an impurity leaves the rest with the product",
@@ -374,10 +400,14 @@ def nothing_touches_it(engine: Any, c: str, low: float, mid: float, high: float,
         ),
     ),
 )
-def part_of_it_stays(engine: Any, c: str, low: float, mid: float, high: float, ours: float, n: int) -> None:
+def part_of_it_stays(
+    engine: Any, c: str, low: float, mid: float, high: float, ours: float, n: int, kind: str, top: float, bottom: float
+) -> None:
     """Find an impurity that is only thinned out."""
-    text = f"{engine.job.label(n)} takes the most of it, yet {_says(engine, c, low, mid, high)}"
-    _finding(engine, c, n, "", low, mid, high, ours, text)
+    own, common = _side_is_missing(engine, c, kind, top, bottom)
+    step = 0 if common else n
+    common = common or f"{engine.job.label(n)} takes only part of {{}} out"
+    _stays(engine, c, step, engine.job.ours_of(c), (low, mid, high), ours, common, own)
 
 
 @rule(
@@ -410,4 +440,45 @@ def solid_in_the_funnel(engine: Any, c: str, r: str, n: int) -> None:
         ),
         f"{job.name(c)} is not filtered off before {job.label(n)}",
         (row.source,),
+    )
+
+
+@rule(
+    j.Collected(step=MATCH.n),
+    stage="warn",
+    title="A solid that falls from water keeps what the water does not dissolve, and some of what it does",
+    why="It encloses mother liquor and everything else that is neutral and greasy; a solid is judged by its melting point, not "
+    "by a partition.",
+    sources=("common_practice",),
+    fires=(
+        PlanCase("into water and filtered", _ESTER, ("pyridine",), solvent="DMF", plan="quench water 100 | filter"),
+        PlanCase("diluted and filtered", _ESTER, ("benzoic acid",), solvent="DMF", plan="dilute water 100 | filter"),
+    ),
+    silent=(
+        PlanCase(
+            "near miss: a solid is filtered off and the water extracted",
+            _ESTER,
+            ("pyridine",),
+            solvent="DMF",
+            plan="quench water 100 | filter | extract ethyl_acetate 3x30 | wash hcl_1m 2x20" + _END,
+        ),
+        PlanCase("an organic layer", _ESTER, ("pyridine",), plan="filter | wash hcl_1m 2x15" + _END),
+    ),
+)
+def solid_from_water(engine: Any, n: int) -> None:
+    """Say what is not known of a product that is collected as a solid."""
+    job = engine.job
+    others = [job.name(c) for c in job.ids if c != "product"]
+    better = next((s for s in job.plan.steps if s.action == "extract"), None)
+    instead = f"; if it is not clean, extract into {table(Solvent)[better.solvent].name} instead" if better else ""
+    engine.conclude(
+        j.Finding(
+            kind="technique",
+            step=n,
+            component="product",
+            root="solid product",
+            remedy=f"wash it on the filter with cold water, dry it, and take a melting point{instead}",
+            numbers=(),
+        ),
+        f"{job.name('product')} is collected as a solid: how much of {listed(others)} it keeps is not computed",
     )

@@ -8,7 +8,7 @@ from washlore.rules.engine import MATCH, OR, TEST, L, rule
 from washlore.rules.families.protection import TRAITS
 from washlore.rules.judging import facts as j
 from washlore.rules.judging.cases import PlanCase
-from washlore.rules.words import share
+from washlore.rules.words import between, share
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 _ACETAL = "c1ccccc1C1OCCO1"
@@ -18,6 +18,8 @@ _PHENOL = "Cc1ccc(O)cc1"
 _END = " | wash brine | dry na2so4 | filter off desiccant | concentrate"
 # A loss is called one when it is this much at best, and this much on the lucky side of the numbers.
 LEAST_LOSS, SURE_LOSS = 0.15, 0.10
+# What the charge of the product explains is also called a loss from here, however wide the numbers.
+LARGE_LOSS = 0.30
 # Partition alone, without a charge, is known less well: what it takes is held against a plan from here.
 LEAST_BEHIND, SURE_BEHIND, SURE_UNSAID = 0.30, 0.25, 0.50
 LEAST_AWAY, SURE_AWAY = 0.40, 0.25
@@ -28,15 +30,25 @@ BEYOND_ACID_PH = 2.0
 IONISED_PH = 0.5
 
 
+def _called(lost: float, low: float) -> bool:
+    """Tell whether a loss by the product's own charge is called one: sure, or large at best."""
+    return (lost >= LEAST_LOSS and low >= SURE_LOSS) or lost >= LARGE_LOSS
+
+
+def _range(mid: float, low: float, high: float) -> str:
+    said = between(max(low, 0.0), high)
+    return "" if said == share(mid) else f" ({said})"
+
+
 def _lost_text(engine: Any, n: int, lost: float, low: float, high: float) -> str:
     job = engine.job
-    return f"{job.label(n)} takes {share(lost)} of {job.name('product')} with it (90 % band {share(max(low, 0))} to {share(high)})"
+    return f"{job.label(n)} takes {share(lost)} of {job.name('product')} with it{_range(lost, low, high)}"
 
 
 @rule(
     j.Lost(step=MATCH.n, share=MATCH.lost, low=MATCH.low, high=MATCH.high, acts=MATCH.acts, solution=MATCH.s),
     OR(j.Character(component="product", kind="base"), j.Character(component="product", kind="weak base")),
-    TEST(lambda lost, low, s: lost >= LEAST_LOSS and low >= SURE_LOSS and table(Solution)[s].ph < 7 if s else False),
+    TEST(lambda lost, low, s: bool(s) and _called(lost, low) and table(Solution)[s].ph < 7),
     stage="warn",
     salience=5,
     title="An acid wash carries a basic product into the water as its salt",
@@ -78,7 +90,7 @@ def acid_takes_the_product(engine: Any, n: int, lost: float, low: float, high: f
 @rule(
     j.Lost(step=MATCH.n, share=MATCH.lost, low=MATCH.low, high=MATCH.high, solution=MATCH.s),
     OR(j.Character(component="product", kind="acid"), j.Character(component="product", kind="weak acid")),
-    TEST(lambda lost, low, s: lost >= LEAST_LOSS and low >= SURE_LOSS and table(Solution)[s].ph > 7 if s else False),
+    TEST(lambda lost, low, s: bool(s) and _called(lost, low) and table(Solution)[s].ph > 7),
     stage="warn",
     salience=5,
     title="A base wash carries an acidic product into the water as its salt",
@@ -174,8 +186,8 @@ def left_behind(engine: Any, n: int, lost: float, low: float, high: float, said:
             remedy=remedy,
             numbers=(("product_left_behind", low, lost, high), ("ph", round(ph, 1))),
         ),
-        f"{job.label(n)} leaves {share(lost)} of {job.name('product')} in the water at pH {ph:.1f} (90 % band "
-        f"{share(max(low, 0))} to {share(high)})",
+        f"{job.label(n)} leaves {share(lost)} of {job.name('product')} in the water at pH {ph:.1f}"
+        f"{_range(lost, low, high)}",
     )
 
 
@@ -186,7 +198,7 @@ def left_behind(engine: Any, n: int, lost: float, low: float, high: float, said:
         lambda lost, low, acts, kind: (
             lost >= LEAST_LOSS
             and low >= SURE_LOSS
-            and acts in ("neutral", "salt")
+            and acts in ("neutral", "salt", "base" if "base" in kind else "acid")
             and kind not in ("other", "amphoteric")
         )
     ),
@@ -201,6 +213,12 @@ def left_behind(engine: Any, n: int, lost: float, low: float, high: float, said:
             "OC(=O)c1ccc(Br)cc1",
             ("triethylamine; 15 mmol",),
             plan="wash water 2x30" + _END,
+        ),
+        PlanCase(
+            "too little bicarbonate for an amine in much trifluoroacetic acid",
+            "C1CCN(CC1)Cc1ccccc1",
+            ("TFA; 40 mmol",),
+            plan="wash nahco3_sat 8" + _END,
         ),
         PlanCase(
             "an amine beside hydrogen chloride", "C1CCN(CC1)Cc1ccccc1", ("HCl; 30 mmol",), plan="wash water 2x30" + _END
@@ -228,6 +246,7 @@ def salt_goes_with_water(engine: Any, n: int, lost: float, low: float, high: flo
     if (beyond if "acid" in kind else -beyond) < IONISED_PH:
         return  # it is not its charge that carries it
     partner = "base" if "acid" in kind else "acid"
+    spent = f", and this wash only brings its water to pH {job.ph_before(n):.1f}" if acts in ("acid", "base") else ""
     engine.conclude(
         j.Finding(
             kind="loss",
@@ -237,7 +256,7 @@ def salt_goes_with_water(engine: Any, n: int, lost: float, low: float, high: flo
             remedy=f"bring the flask to pH {job.neutral_ph():g} with water first, so that {job.name('product')} is neutral",
             numbers=(("product_lost", low, lost, high), ("ph", round(job.ph_before(n), 1))),
         ),
-        f"{job.name('product')} ({job.pka('product')}) is held as its salt by the {partner} in the flask, and "
+        f"{job.name('product')} ({job.pka('product')}) is held as its salt by the {partner} in the flask{spent}: "
         f"{_lost_text(engine, n, lost, low, high)}",
     )
 

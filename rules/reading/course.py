@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from .amounts import Amount
+from .asides import verbs_first, without_reasons
 from .characters import Token, normalise
 from .layers import ALKANES, Phase, makes_layer, miscibility, solvent_name
 from .lexicon import lex
@@ -62,7 +63,8 @@ class Course:
     def __init__(self, text: str) -> None:
         self.text = text
         self.norm, self.at = normalise(text)
-        self.sentences = sentences_of(lex(self.norm), self.norm)
+        cut = sentences_of(lex(self.norm), self.norm)
+        self.sentences = [made for s in cut if (made := verbs_first(without_reasons(s)))]
         self.ops: list[Op] = []
         self.number = 0
         self.carried: Phase | None = None  # what the sentence is about so far

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from .characters import Token
 from .course import Clause, Course, Op
 from .things import things_in
 
@@ -75,8 +74,10 @@ def dry(course: Course, clause: Clause) -> int:
         return stop
     unknown = [t for t in rest if t.has("with") and t.low in ("over", "with", "on", "using")]
     if unknown:
-        op.reason = "the drying agent is not known"
-        op.end = tokens[high - 1].end
+        end = next((k for k in range(i + 1, high) if tokens[k].low in (",", ";") or tokens[k].has("conj")), high)
+        op.end = tokens[end - 1].end
+        op.notes.append("the drying agent is not known")
+        op.names_layer = any(t.has("solid") or t.low in ("agent", "stuff", "desiccant") for t in tokens[i + 1 : end])
     else:
         op.notes.append("drying agent not given")
     return stop
@@ -120,14 +121,3 @@ def filtered(course: Course, clause: Clause) -> None:
     if last is not None and last.action in ("dry",):
         course.target = "solid"
         op.action = "filter off desiccant"
-
-
-def agent_before_filter(course: Course, tokens: list[Token], i: int, verb: str) -> None:
-    """Read a drying agent that a note names without a verb before it filters: "MgSO4, filter"."""
-    if verb != "filter":
-        return
-    lead = [t for t in tokens[:i] if t.low not in (",", ";", "-", ".", "and", "anh", "anhydrous", "solid", "over")]
-    if len(lead) == 1 and (agent := lead[0].kinds.get("desiccant")):
-        op = Op("dry", lead[0].start, lead[0].end, course.number, desiccant=agent, notes=["read as drying"])
-        op.names_layer = True
-        course.ops.append(op)

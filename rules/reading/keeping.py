@@ -12,17 +12,20 @@ def discard(course: Course, clause: Clause) -> int:
     high, subject, after = clause.high, clause.subject, clause.after
     objects = [p for p in after if p.kind in ("organic", "aqueous", "top", "bottom")]
     passive = i > 0 and (
-        tokens[i - 1].has("aux") or tokens[i].low.endswith(("ed", "en", "off", "away")) or tokens[i].low == "set aside"
+        tokens[i - 1].has("aux")
+        or tokens[i].low.split()[0].endswith(("ed", "en", "wn", "worfen"))
+        or tokens[i].low == "set aside"
     )
     about = (subject if passive and subject is not None else None) or (objects[0] if objects else None) or subject
-    if verb == "discard" and about is None:
+    if verb == "discard" and (about is None or not (passive or objects)):
         for k in (*range(i + 1, high), *range(begun, i)):
             if tokens[k].has("solvent") and not tokens[k].has("solution"):
                 about = Phase("organic", tokens[k].kinds["solvent"], k, k)
             elif tokens[k].has("solution"):
                 about = Phase("aqueous", "", k, k)
-            if about is not None:
-                break
+            else:
+                continue
+            break
     solvent = any(
         t.has("solvent") or t.low in ("solvent", "solvents", "volatiles", "volatile")
         for t in tokens[begun:i] + tokens[i + 1 : high]
@@ -50,6 +53,10 @@ def discard(course: Course, clause: Clause) -> int:
         if any(t.low in ("flask", "beaker", "erlenmeyer") for t in following):
             course.mark_kept(about, True)
             return i + 1
+    if verb == "drain" and about.kind in ("top", "bottom") and tokens[i].low != "set aside":
+        # Which layer is run off first says nothing of which is kept.
+        course.simple("layers", tokens, i, weak=True).names_layer = True
+        return i + 1
     course.mark_kept(about, verb == "drain" and about.kind == "organic")
     if verb == "discard" or about.kind in ("aqueous", "top", "bottom") or tokens[i].low == "set aside":
         op = course.simple("discard", tokens, i)

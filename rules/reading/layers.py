@@ -101,6 +101,13 @@ def layers_in(tokens: Sequence[Token], verbs: set[int]) -> list[Phase]:
             and (i == 0 or (not tokens[i - 1].has("solution", "solvent", "sat") and tokens[i - 1].low != "("))
         ) or (token.has("aqueous") and after is None and i and (i - 1 in verbs or tokens[i - 1].low in ("the", "all"))):
             found.append(Phase("aqueous", "", i, i))
+        elif (
+            token.has("solvent")
+            and i
+            and tokens[i - 1].low in ("combined", "pooled")
+            and after.kinds.get("verb") in ("wash", "dry")
+        ):
+            found.append(Phase("organic", token.kinds["solvent"], i, i))
         elif token.has("solvent") and (layer or liquid) and not (liquid and i and tokens[i - 1].low in ("in",)):
             if not (
                 after.low in ("solution",)

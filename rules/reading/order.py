@@ -91,9 +91,11 @@ def settle_operations(steps: list[Op], around: list[Op]) -> None:
                 "take up",
             ):
                 if (op.action == "wash" and other.subject == "organic") or (
-                    op.action == "take up" and other.subject == "aqueous"
+                    op.action in ("take up", "extract") and other.subject == "aqueous"
                 ):
                     op.phase = other.subject
+                elif op.action == "extract" and other.subject == "organic" and other.action in ("wash", "dry"):
+                    op.phase = "organic"
                 break
             if other.action in ("extract", "set ph", "quench"):
                 break

@@ -37,10 +37,10 @@ STEPS = frozenset(
 )
 
 
-def portion(reader: Course) -> Proposal:
+def portion(course: Course) -> Proposal:
     """Cut the reaction off in front and the purification behind; return the steps in between."""
-    ops = reader.ops
-    text, at = reader.text, reader.at
+    ops = course.ops
+    text, at = course.text, course.at
     strong = [
         k
         for k, op in enumerate(ops)
@@ -49,7 +49,7 @@ def portion(reader: Course) -> Proposal:
     sure = set(strong)
     readable = [k for k, op in enumerate(ops) if op.action in STEPS]
     if not readable:
-        return _nothing(reader)
+        return _nothing(course)
     if strong:
         first = strong[0]
         last = strong[0]
@@ -62,14 +62,14 @@ def portion(reader: Course) -> Proposal:
                 last = k
     else:
         barriers = [
-            k for k, op in enumerate(ops) if op.action == "react" and not (reader.lines and op.verb.startswith("add"))
+            k for k, op in enumerate(ops) if op.action == "react" and not (course.lines and op.verb.startswith("add"))
         ]
         after = [k for k in readable if not barriers or k > barriers[-1]]
-        if reader.lines and after:
+        if course.lines and after:
             # In a few lines of notes, what cannot be read is told rather than set aside.
             after = sorted([*after, *(k for k, op in enumerate(ops) if op.action == "odd" and k < after[-1])])
         if not after:
-            return _nothing(reader)
+            return _nothing(course)
         first, last = after[0], after[-1]
         while last > first and any(op.action == "purify" for op in ops[first:last]):
             last -= 1
@@ -97,7 +97,7 @@ def portion(reader: Course) -> Proposal:
             break
         while (
             k < first
-            and not (reader.lines and ops[k].action == "odd")
+            and not (course.lines and ops[k].action == "odd")
             and (
                 ops[k].action not in STEPS
                 or ops[k].action in ("cool", "wait", "rinse", "combine")
@@ -106,7 +106,7 @@ def portion(reader: Course) -> Proposal:
                     and ops[k].verb in ("dissolved", "dissolving", "dissolve", "add", "suspended", "slurried")
                     and not any(o.action in ("evaporate", "concentrate", "filter", "quench") for o in ops[:k])
                     and ops[k].solvent
-                    and len(reader.norm) > 300
+                    and len(course.norm) > 300
                     and ops[k].verb in ("dissolved", "dissolving", "dissolve", "suspended", "slurried")
                 )
             )
@@ -133,7 +133,7 @@ def portion(reader: Course) -> Proposal:
     end = k
     while (
         end > last
-        and not reader.lines
+        and not course.lines
         and (
             ops[end].action not in STEPS
             or ops[end].action in ("cool", "wait", "dilute", "quench", "set ph")
@@ -150,7 +150,7 @@ def portion(reader: Course) -> Proposal:
     unread: list[Unread] = []
 
     def place(op: Op) -> tuple[int, int]:
-        norm = reader.norm
+        norm = course.norm
         while (
             op.end < len(norm)
             and norm[op.end] in ")]"
@@ -201,20 +201,20 @@ def portion(reader: Course) -> Proposal:
                 op.relative, op.repeats, op.ph, op.phase, op.layer, op.subject_solvent, tuple(dict.fromkeys(op.notes)),
             )
         )  # fmt: skip
-    unread += _silent_lines(reader, chosen, place)
-    unread += _left_over(reader, chosen, [(s.start, s.end) for s in steps] + [(u.start, u.end) for u in unread])
+    unread += _silent_lines(course, chosen, place)
+    unread += _left_over(course, chosen, [(s.start, s.end) for s in steps] + [(u.start, u.end) for u in unread])
     unread.sort(key=lambda u: u.start)
     if not steps:
         return Proposal(text, (), tuple(unread))
     begin = min([s.start for s in steps] + [u.start for u in unread])
     finish = max([s.end for s in steps] + [u.end for u in unread])
-    opening = next((t for t in reader.sentences if at[t[0].start] <= begin < at[t[-1].end - 1] + 1), None)
+    opening = next((t for t in course.sentences if at[t[0].start] <= begin < at[t[-1].end - 1] + 1), None)
     if opening is not None and not any(
         op.end <= chosen[0].start and op.sentence == chosen[0].sentence for op in ops[:first]
     ):
         begin = min(begin, at[opening[0].start])
     before = (0, begin) if text[:begin].strip(" \n\t-•*0123456789.)(") else None
-    closing = next((t for t in reader.sentences if at[t[0].start] < finish <= at[t[-1].end - 1] + 1), None)
+    closing = next((t for t in course.sentences if at[t[0].start] < finish <= at[t[-1].end - 1] + 1), None)
     if closing is not None:
         # "Remove the solvent on the rotovap": the apparatus is no further step.
         twice = {
@@ -225,13 +225,15 @@ def portion(reader: Course) -> Proposal:
         later_op = next((op for op in ops[end + 1 :] if at[op.start] >= finish and id(op) not in twice), None)
         finish = min(at[closing[-1].end - 1] + 1, at[later_op.start] if later_op is not None else len(text))
     after_span = (finish, len(text)) if text[finish:].strip(" \n\t.;,)") else None
-    return Proposal(text, tuple(steps), tuple(unread), before, after_span, _solvent_before(reader, chosen[0].start))
+    purified = any(op.action == "purify" for op in ops[end + 1 :])
+    solvent = _solvent_before(course, chosen[0].start)
+    return Proposal(text, tuple(steps), tuple(unread), before, after_span, solvent, purified)
 
 
-def _solvent_before(reader: Course, end: int) -> str:
+def _solvent_before(course: Course, end: int) -> str:
     """Return the immiscible solvent of the reaction: the one of which most is named, else the last one named."""
     amounts: dict[str, float] = {}
-    for tokens in reader.sentences:
+    for tokens in course.sentences:
         if tokens[0].start >= end:
             break
         for i, token in enumerate(tokens):
@@ -248,48 +250,48 @@ def _solvent_before(reader: Course, end: int) -> str:
     return max(reversed(amounts), key=lambda s: amounts[s]) if amounts else ""
 
 
-def _nothing(reader: Course) -> Proposal:
+def _nothing(course: Course) -> Proposal:
     """Return a proposal without steps: all of the text is listed as not read, if there is any."""
-    text = reader.text
+    text = course.text
     if not text.strip():
         return Proposal(text, (), ())
     return Proposal(text, (), (Unread(0, len(text), text, "no step of a workup was recognised"),))
 
 
-def _silent_lines(reader: Course, chosen: list[Op], place: Any) -> list[Unread]:
+def _silent_lines(course: Course, chosen: list[Op], place: Any) -> list[Unread]:
     """List the sentences within the workup of which nothing was read though they look like an operation."""
     if not chosen:
         return []
-    heard = {op.sentence for op in reader.ops} | reader.heard
+    heard = {op.sentence for op in course.ops} | course.heard
     out = []
     low, high = chosen[0].sentence, chosen[-1].sentence
-    if reader.lines:
-        low, high = 0 if chosen[0].sentence <= 3 and len(reader.norm) < 1500 and "\n" in reader.norm else low, high
+    if course.lines:
+        low, high = 0 if chosen[0].sentence <= 3 and len(course.norm) < 1500 and "\n" in course.norm else low, high
     for number in range(low, high + 1):
         if number in heard:
             continue
-        tokens = reader.sentences[number]
-        start, stop = reader.at[tokens[0].start], reader.at[tokens[-1].end - 1] + 1
+        tokens = course.sentences[number]
+        start, stop = course.at[tokens[0].start], course.at[tokens[-1].end - 1] + 1
         words = [t for t in tokens if t.low.isalpha()]
         looks = any(t.has("solution", "solvent", "desiccant") for t in tokens) or any(
             t.low.endswith("ed") and k and tokens[k - 1].has("aux") for k, t in enumerate(tokens)
         )
-        bullet = reader.lines and "\n" in reader.norm and len(words) >= 2 and tokens[-1].low != ":"
+        bullet = course.lines and "\n" in course.norm and len(words) >= 2 and tokens[-1].low != ":"
         if (looks or bullet) and len(words) >= 1 and not (len(words) == 1 and tokens[-1].low == ":"):
-            out.append(Unread(start, stop, reader.text[start:stop], "no operation was recognised in it"))
+            out.append(Unread(start, stop, course.text[start:stop], "no operation was recognised in it"))
     return out
 
 
-def _left_over(reader: Course, chosen: list[Op], told: list[tuple[int, int]]) -> list[Unread]:
+def _left_over(course: Course, chosen: list[Op], told: list[tuple[int, int]]) -> list[Unread]:
     """List the measured solutions within the workup that belong to no step and to nothing told as not read."""
     spans = sorted(told)
     if not spans:
         return []
     low, high = spans[0][0], max(end for _, end in spans)
-    at = reader.at
+    at = course.at
     out: list[Unread] = []
     k, reached = 0, 0
-    for tokens in reader.sentences[chosen[0].sentence : chosen[-1].sentence + 1]:
+    for tokens in course.sentences[chosen[0].sentence : chosen[-1].sentence + 1]:
         layers = {j for p in layers_in(tokens, set()) for j in range(p.index, p.last + 1)}
         for i, token in enumerate(tokens):
             start, end = at[token.start], at[token.end - 1] + 1
@@ -300,14 +302,14 @@ def _left_over(reader: Course, chosen: list[Op], told: list[tuple[int, int]]) ->
                 continue
             near = tokens[max(0, i - 4) : i]
             measured = any(t.has("ml", "molar", "normal", "pct", "sat") for t in near)
-            if reader.lines and token.kinds.get("solution") not in ("acid", "base", "ice_water"):
+            if course.lines and token.kinds.get("solution") not in ("acid", "base", "ice_water"):
                 # In a few lines every solution that is named counts, unless the words only say what is washed away.
                 measured |= not any(t.has("stop", "contra") or t.low in ("of", "the", "excess", "no") for t in near)
             elided = i > 1 and tokens[i - 1].low == "with" and (i - 2) in layers
             if measured or elided:
                 first = min((t.start for t in near if t.number is not None), default=token.start)
                 begin = max(at[first], reached)
-                begin += len(reader.text[begin:end]) - len(reader.text[begin:end].lstrip(" ,;.)"))
-                out.append(Unread(begin, end, reader.text[begin:end], "a solution that no step was read for"))
+                begin += len(course.text[begin:end]) - len(course.text[begin:end].lstrip(" ,;.)"))
+                out.append(Unread(begin, end, course.text[begin:end], "a solution that no step was read for"))
                 reached = max(reached, end)
     return out

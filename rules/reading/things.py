@@ -155,7 +155,11 @@ def things_in(
             i += 2 if i + 1 < high and tokens[i + 1].has("solution", "solvent", "with") else 1
             continue
         # A chemical is looked for first, so that "2-butanol" is not two of something.
-        if token.kinds.get("solution") in ("acid", "base") and i > low and _describes(tokens[i - 1]):
+        if (
+            token.kinds.get("solution") in ("acid", "base")
+            and i > low
+            and (_describes(tokens[i - 1]) or _is_meant(tokens, i))
+        ):
             strange.append(i)
             marked = True
             i += 1
@@ -325,6 +329,13 @@ def _bracketed(item: Item, kinds: dict[str, Any], token: Token, pending: Amount,
 def _describes(token: Token) -> bool:
     """Tell whether a word before "acid" or "base" makes it another one: benzoic acid, Hunig's base."""
     return token.low.isalpha() and len(token.low) > 3 and not token.kinds and token.low not in SMALL_WORDS
+
+
+def _is_meant(tokens: Sequence[Token], i: int) -> bool:
+    """Tell whether "the acid" is what a step is about and not what it is done with: "take up the acid in NaOH"."""
+    if tokens[i - 1].low not in ("the", "all", "any", "your", "our", "my") or i < 2:
+        return False
+    return not tokens[i - 2].has("with", "of") and tokens[i - 2].low not in ("in", "conj", ",")
 
 
 def _goes_on(tokens: Sequence[Token], low: int, high: int, layers: Mapping[int, Phase]) -> int:

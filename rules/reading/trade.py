@@ -34,17 +34,17 @@ def _names(text: str) -> tuple[str, ...]:
 SOLUTES: dict[str, Solute] = {
     "water": Solute(
         _names(
-            "water|h2o|h20|distilled water|deionised water|deionized water|di water|dh2o|di h2o|demineralised water|"
-            "demineralized water|tap water|wasser|destilliertes wasser|milliq water|aqua dest"
+            "water|h2o|h20|distilled water|deionised water|deionized water|di water|dh2o|di h2o|"
+            "demineralised water|demineralized water|tap water|wasser|destilliertes wasser|milliq water|aqua dest"
         ),
         "water",
         ("water",),
     ),
     "ice_water": Solute(
         _names(
-            "ice water|iced water|cold water|ice cold water|ice|crushed ice|ice and water|water and ice|ice chips|"
-            "chilled water|eiswasser|water ice|ice/water|water/ice|mixture of ice and water|mixture of water and ice|"
-            "ice cubes|cracked ice|ice h2o|ice/h2o|h2o/ice|ice cold h2o|cold h2o"
+            "ice water|iced water|cold water|ice cold water|ice|crushed ice|ice and water|water and ice|"
+            "ice chips|chilled water|eiswasser|water ice|ice/water|water/ice|mixture of ice and water|"
+            "mixture of water and ice|ice cubes|cracked ice|ice h2o|ice/h2o|h2o/ice|ice cold h2o|cold h2o"
         ),
         "ice_water",
         ("ice_water",),
@@ -52,11 +52,9 @@ SOLUTES: dict[str, Solute] = {
     "brine": Solute(
         _names(
             "brine|saline|sodium chloride|nacl|salt solution|salt water|saltwater|common salt|salt brine|"
-            "brine solution|"
-            "saline solution|kochsalzlösung|kochsalzloesung|table salt|sodium chloride brine|"
-            "water saturated with sodium chloride|water saturated with nacl|water saturated with salt|"
-            "salt saturated water|"
-            "nacl saturated water|sodium chloride saturated water"
+            "brine solution|salty water|salty solution|saline solution|kochsalzlösung|kochsalzloesung|table salt|"
+            "sodium chloride brine|water saturated with sodium chloride|water saturated with nacl|"
+            "water saturated with salt|salt saturated water|nacl saturated water|sodium chloride saturated water"
         ),
         "brine",
         ("brine", "half_brine"),
@@ -67,10 +65,10 @@ SOLUTES: dict[str, Solute] = {
     "cacl2": Solute(_names("calcium chloride|cacl2"), "cacl2_10", ("cacl2_10",)),
     "nahco3": Solute(
         _names(
-            "nahco3|sodium bicarbonate|sodium hydrogen carbonate|sodium hydrogencarbonate|sodium acid carbonate|bicarb|"
-            "bicarbonate|bicarbonate of soda|sodium hydrocarbonate|hydrogen carbonate|hydrogencarbonate|"
-            "natriumhydrogencarbonat|sodium bicarb|"
-            "natriumbicarbonat|baking soda|nabicarb|na bicarb|na bicarbonate|bicarb soda|nahc03|nahco"
+            "nahco3|sodium bicarbonate|sodium hydrogen carbonate|sodium hydrogencarbonate|sodium acid carbonate|"
+            "bicarb|bicarbonate|bicarbonate of soda|sodium hydrocarbonate|hydrogen carbonate|hydrogencarbonate|"
+            "natriumhydrogencarbonat|sodium bicarb|natriumbicarbonat|baking soda|nabicarb|na bicarb|"
+            "na bicarbonate|bicarb soda|nahc03|nahco"
         ),
         "nahco3_sat",
         ("nahco3_sat", "nahco3_5"),
@@ -99,8 +97,8 @@ SOLUTES: dict[str, Solute] = {
     ),
     "naoh": Solute(
         _names(
-            "naoh|sodium hydroxide|caustic soda|caustic|caustic solution|lye|natronlauge|natriumhydroxid|soda lye|"
-            "sodium hydrate"
+            "naoh|sodium hydroxide|caustic soda|caustic|caustic solution|lye|natronlauge|natriumhydroxid|"
+            "soda lye|sodium hydrate"
         ),
         "naoh_1m",
         ("naoh_01m", "naoh_05m", "naoh_1m", "naoh_2m", "naoh_3m", "naoh_5pct", "naoh_10pct", "naoh_15pct"),
@@ -185,8 +183,8 @@ SOLUTES: dict[str, Solute] = {
     "na2hpo4": Solute(
         _names(
             "na2hpo4|k2hpo4|disodium phosphate|dipotassium phosphate|disodium hydrogen phosphate|"
-            "sodium hydrogen phosphate|"
-            "dibasic sodium phosphate|disodium hydrogenphosphate|dipotassium hydrogen phosphate"
+            "sodium hydrogen phosphate|dibasic sodium phosphate|disodium hydrogenphosphate|"
+            "dipotassium hydrogen phosphate"
         ),
         "phosphate_ph8",
         ("phosphate_ph8",),
@@ -212,8 +210,8 @@ SOLUTES: dict[str, Solute] = {
     "nahso3": Solute(
         _names(
             "nahso3|sodium bisulfite|bisulfite|sodium hydrogen sulfite|sodium hydrogensulfite|"
-            "sodium metabisulfite|sodium meta bisulfite|sodium meta-bisulfite|"
-            "metabisulfite|na2s2o5|natriumhydrogensulfit|natriumbisulfit|sodium acid sulfite|sodium pyrosulfite"
+            "sodium metabisulfite|sodium meta bisulfite|sodium meta-bisulfite|metabisulfite|na2s2o5|"
+            "natriumhydrogensulfit|natriumbisulfit|sodium acid sulfite|sodium pyrosulfite"
         ),
         "nahso3_sat",
         ("nahso3_sat", "nahso3_10"),
@@ -345,78 +343,87 @@ DESICCANT_NAMES: dict[str, tuple[str, ...]] = {
 
 # Verbs: every form that is read, by what it makes of the phrase around it.
 VERBS: dict[str, tuple[str, ...]] = {
-    "wash": _names("wash|washed|washing|washes|rewashed|rewash|washd|shake|shaken|shaking|shook|wased|was washed"),
+    "wash": _names(
+        "waschen|gewaschen|wasche|nachgewaschen|ausgewaschen|nachwaschen|wash|washed|washing|washes|rewashed|"
+        "rewash|washd|shake|shaken|shaking|shook|wased|was washed"
+    ),
     "extract": _names(
-        "extract|extracted|extracting|extracts|extraction|extractions|reextracted|rextracted|re extracted|re extract|"
+        "extrahieren|extrahiert|extrahiere|ausschütteln|ausgeschüttelt|ausgeethert|ausethern|ausgezogen|extract|"
+        "extracted|extracting|extracts|extraction|extractions|reextracted|rextracted|re extracted|re extract|"
         "xtract|ext|extd|extr"
     ),
     "back-extract": _names(
-        "back extract|back extracted|backextract|backextracted|back extracting|back extraction|back wash|backwash|"
-        "backwashed|back washed"
+        "back extract|back extracted|backextract|backextracted|back extracting|back extraction|back wash|"
+        "backwash|backwashed|back washed"
     ),
     "dry": _names(
-        "dry|dried|drying|dries|predried|dried off|placed over|stored over|stood over|allowed to stand over|"
-        "standing over|kept over|"
-        "left over|stand over|left to stand over|placed on|let stand over"
+        "trocknen|getrocknet|trockne|dry|dried|drying|dries|predried|dried off|placed over|stored over|"
+        "stood over|allowed to stand over|standing over|kept over|left over|stand over|left to stand over|"
+        "placed on|let stand over"
     ),
     "filter": _names(
-        "filter|filtered|filtering|filtration|filters|filtrate off|suction filtered|gravity filter|gravity filtered|"
-        "vacuum filter|suction filter|filt|filtd|refiltered|collected by filtration|filtered off|"
-        "filter off|removed by filtration|separated by filtration|isolated by filtration|filtered with suction|"
+        "filtrieren|filtriert|abfiltriert|abfiltrieren|filtriere|abgesaugt|absaugen|filter|filtered|filtering|"
+        "filtration|filters|filtrate off|suction filtered|gravity filter|gravity filtered|vacuum filter|"
+        "suction filter|filt|filtd|refiltered|collected by filtration|filtered off|filter off|"
+        "removed by filtration|separated by filtration|isolated by filtration|filtered with suction|"
         "filtering off|filtration off|sucked off|suctioned off"
     ),
     "decant": _names("decant|decanted|decanting|decantation|decantations|decanted off|decant off"),
     "rinse": _names("rinse|rinsed|rinsing|rinses"),
     "concentrate": _names(
-        "concentrate|concd|concentrating|concentration|evaporate|evaporated|evaporating|evaporation|evap|evapd|"
-        "rotovap|rotavap|rotovapped|rotavapped|rotovaped|rotary evaporate|rotary evaporated|rotary evaporation|"
-        "rotovapping|roto vap|rota vap|strip|stripped|stripping|taken to dryness|take to dryness|brought to dryness|"
-        "reduced to dryness|concentrated to dryness|solvent removed|remove solvent|remove the solvent|"
-        "distilled to remove the solvent|distilled to remove solvent|removal of the solvent|"
-        "removal of solvent|removal of solvents|removal of the solvents|evaporates|"
-        "solvent was removed|solvent is removed|solvents were removed|solvents are removed|solvent was distilled|"
-        "solvent is distilled|solvent distilled|concentrate in vacuo|stripped off|rotavaped|"
-        "strip off|boil off|boiled off|stripped of solvent|freed from solvent|freed of solvent|distilled off|"
-        "distilling off|distil off|distill off|distilled to dryness|blow down|blown down|solvent being removed|"
-        "evaporated off|evaporated down|roto evaporate|rotoevaporated|evaporating off|driven off|vacuum stripped"
+        "einengen|eingeengt|abrotieren|abrotiert|einrotieren|einrotiert|abdestilliert|abdestillieren|abgedampft|"
+        "eingedampft|eindampfen|evaporiert|concentrate|concd|concentrating|concentration|evaporate|evaporated|"
+        "evaporating|evaporation|evap|evapd|rotovap|rotavap|rotovapped|rotavapped|rotovaped|rotary evaporate|"
+        "rotary evaporated|rotary evaporation|rotovapping|roto vap|rota vap|strip|stripped|stripping|"
+        "taken to dryness|take to dryness|brought to dryness|reduced to dryness|concentrated to dryness|"
+        "solvent removed|remove solvent|remove the solvent|distilled to remove the solvent|"
+        "distilled to remove solvent|removal of the solvent|removal of solvent|removal of solvents|"
+        "removal of the solvents|evaporates|solvent was removed|solvent is removed|solvents were removed|"
+        "solvents are removed|solvent was distilled|solvent is distilled|solvent distilled|concentrate in vacuo|"
+        "stripped off|rotavaped|strip off|boil off|boiled off|stripped of solvent|freed from solvent|"
+        "freed of solvent|distilled off|distilling off|distil off|distill off|distilled to dryness|blow down|"
+        "blown down|solvent being removed|evaporated off|evaporated down|roto evaporate|rotoevaporated|"
+        "evaporating off|driven off|vacuum stripped"
     ),
-    "pour": _names("pour|poured|pouring|pours|dumped|dump|drowned"),
+    "pour": _names("gegossen|gießen|giessen|pour|poured|pouring|pours|dumped|dump|drowned"),
     "quench": _names(
-        "quench|quenched|quenching|quenches|decomposed|decompose|hydrolyzed|hydrolysed|hydrolyze|destroyed|destroy|"
-        "killed|kill|quenchd|work up|worked up|workup"
+        "gequencht|hydrolysiert|quenchen|quench|quenched|quenching|quenches|decomposed|decompose|hydrolyzed|"
+        "hydrolysed|hydrolyze|destroyed|destroy|killed|kill|quenchd|work up|worked up|workup"
     ),
-    "dilute": _names("diluted|dilute|diluting|dilutes|dilution|thinned"),
+    "dilute": _names("verdünnen|verdünnt|verduennt|diluted|dilute|diluting|dilutes|dilution|thinned"),
     "dissolve": _names(
-        "dissolved|dissolve|redissolved|redissolve|taken up|taken into|take up|took up|take it up|resuspended|"
-        "suspended|suspend|dissolving|taking up|redissolving|taken in|reconstituted|slurried|slurry|dissolves|take into"
+        "gelöst|lösen|aufgenommen|aufnehmen|dissolved|dissolve|redissolved|redissolve|taken up|taken into|"
+        "take up|took up|take it up|resuspended|suspended|suspend|dissolving|taking up|redissolving|taken in|"
+        "reconstituted|slurried|slurry|dissolves|take into"
     ),
     "acidify": _names(
-        "acidify|acidified|acidifying|acidification|made acidic|made acid|make acidic|make acid|rendered acidic|"
-        "acidulated|reacidified|rendered acid|acidulate"
+        "ansäuern|angesäuert|angesaeuert|ansaeuern|acidify|acidified|acidifying|acidification|made acidic|"
+        "made acid|make acidic|make acid|rendered acidic|acidulated|reacidified|rendered acid|acidulate"
     ),
     "basify": _names(
-        "basify|basified|basifying|basification|made basic|make basic|made alkaline|make alkaline|alkalinized|"
-        "alkalized|rendered basic|rendered alkaline|made strongly basic|made strongly alkaline|rebasified|alkalinised|"
-        "alkalised|basicified|made slightly alkaline|made slightly basic|alkalify|basicify|alkalified"
+        "alkalisch gemacht|alkalisiert|basisch gemacht|basify|basified|basifying|basification|made basic|"
+        "make basic|made alkaline|make alkaline|alkalinized|alkalized|rendered basic|rendered alkaline|"
+        "made strongly basic|made strongly alkaline|rebasified|alkalinised|alkalised|basicified|"
+        "made slightly alkaline|made slightly basic|alkalify|basicify|alkalified"
     ),
     "neutralize": _names(
         "neutralize|neutralise|neutralized|neutralised|neutralizing|neutralising|neutralization|neutralisation|"
         "made neutral"
     ),
     "adjust": _names(
-        "adjust|adjusted|adjusting|adjustment|brought to ph|bring to ph|bring ph to|bring the ph to|"
-        "take to ph|taken to ph|"
-        "bring to a ph|brought to a ph|raised|lowered|established|set ph|set the ph|ph brought|made to ph"
+        "adjust|adjusted|adjusting|adjustment|brought to ph|bring to ph|bring ph to|bring the ph to|take to ph|"
+        "taken to ph|bring to a ph|brought to a ph|raised|lowered|established|set ph|set the ph|ph brought|"
+        "made to ph"
     ),
     "partition": _names("partition|partitioned|partitioning|distributed between|distribute between|distributed"),
     "combine": _names(
-        "combine|pool|pooled|are combined|is combined|was combined|were combined|being combined|combine all|"
-        "pooling|combining|then combined|and combined"
+        "vereinigt|vereinigen|combine|pool|pooled|are combined|is combined|was combined|were combined|"
+        "being combined|combine all|pooling|combining|then combined|and combined"
     ),
     "discard": _names(
-        "discard|discarded|discarding|thrown away|throw away|throw out|thrown out|toss|tossed|bin|binned|"
-        "reject|rejected|"
-        "down the drain|dispose|disposed|discards|chuck|chucked|discared|throw|get rid of|waste"
+        "verworfen|verwerfen|discard|discarded|discarding|thrown away|throw away|throw out|thrown out|toss|"
+        "tossed|bin|binned|reject|rejected|down the drain|dispose|disposed|discards|chuck|chucked|discared|throw|"
+        "get rid of|waste"
     ),
     "keep": _names(
         "keep|kept|save|saved|retain|retained|keeping|reserved|collect|collected|collecting|saving|retaining|"
@@ -424,18 +431,17 @@ VERBS: dict[str, tuple[str, ...]] = {
     ),
     "drain": _names(
         "drain|drained|run off|ran off|draw off|drawn off|draining|removed|remove|removing|syphoned|siphoned|"
-        "separated off|"
-        "set aside|removal|drained off|drain off|split off|cut off|withdrawn|took off|take off|taken off"
+        "separated off|set aside|removal|drained off|drain off|split off|cut off|withdrawn|took off|take off|"
+        "taken off"
     ),
     "separate": _names(
-        "separate|separated|separating|separation|separates|split|splitted|settle|settled|phase separation|"
-        "separated out|separate out|phase separated|divided"
+        "getrennt|trennen|abgetrennt|separate|separated|separating|separation|separates|split|splitted|settle|"
+        "settled|phase separation|separated out|separate out|phase separated|divided"
     ),
     "cool": _names("cool|cooled|cooling|chill|chilled|cools|chilling"),
     "wait": _names(
         "stand|wait|stood|let stand|let sit|let it stand|left to stand|allowed to stand|allow to stand|"
-        "let settle|leave|"
-        "left|allow to settle|sit"
+        "let settle|leave|left|allow to settle|sit"
     ),
     "vent": _names(
         "vent|vented|venting|release pressure|release the pressure|vents|burp|burped|burping|relieve pressure"
@@ -445,37 +451,51 @@ VERBS: dict[str, tuple[str, ...]] = {
         "take the product up|take the mixture up|took the mixture up"
     ),
     "check": _names(
-        "check ph|check the ph|checked ph|test ph|tested ph|test the ph|ph was checked|ph checked|check with litmus|"
-        "check with ph paper|test with litmus|tested with litmus|test with ph paper|ph paper|litmus paper|litmus|"
-        "checking ph|checking the ph|measure ph|measure the ph|ph check|verify ph|confirm ph|test paper|indicator paper"
+        "check ph|check the ph|checked ph|test ph|tested ph|test the ph|ph was checked|ph checked|"
+        "check with litmus|check with ph paper|test with litmus|tested with litmus|test with ph paper|ph paper|"
+        "litmus paper|litmus|checking ph|checking the ph|measure ph|measure the ph|ph check|verify ph|confirm ph|"
+        "test paper|indicator paper"
     ),
     "add": _names(
-        "add|added|adding|addition|adds|adding in|charged|charge|introduced|treat|treated|treating|treatment"
+        "versetzt|zugegeben|zugeben|versetzen|add|added|adding|addition|adds|adding in|charged|charge|introduced|"
+        "treat|treated|treating|treatment"
     ),
     "stir": _names("stir|stirred|stirring|swirl|swirled|swirling|mix|mixed|agitated|agitate|agitation|stirs|mixing"),
     "pass": _names("passed|pass|percolated|run through|passing"),
     # Known for what they are, but no step of a workup: set aside, or listed where they stand within one.
     "purify": _names(
         "chromatographed|chromatography|chromatograph|chromatographic|column|columned|flash|recrystallized|"
-        "recrystallised|recrystallize|recrystallise|crystallized|crystallised|recrystallization|recrystallisation|"
-        "crystallization|crystallisation|crystallize|crystallise|distilled|distil|distill|distillation|purified|purify|"
-        "purification|eluted|eluting|elute|elution|nmr|hplc|tlc|triturated|triturate|trituration|sublimed|sublimation|"
-        "recryst|preparative|gradient|recrystalize|kugelrohr|fractionated|redistilled|lyophilized|"
-        "lyophilised|crystallizes|"
-        "lyophilise|lyophilize|freeze dried|freeze dry|steam distilled|columning|crystallizing|crystallising|prep tlc"
+        "recrystallised|recrystallize|recrystallise|crystallized|crystallised|recrystallization|"
+        "recrystallisation|crystallization|crystallisation|crystallize|crystallise|distilled|distil|distill|"
+        "distillation|purified|purify|purification|eluted|eluting|elute|elution|nmr|hplc|tlc|triturated|"
+        "triturate|trituration|sublimed|sublimation|recryst|preparative|gradient|recrystalize|kugelrohr|"
+        "fractionated|redistilled|lyophilized|lyophilised|crystallizes|lyophilise|lyophilize|freeze dried|"
+        "freeze dry|steam distilled|columning|crystallizing|crystallising|prep tlc"
     ),
     "react": _names(
-        "reflux|refluxed|heated|heat|heating|refluxing|hydrogenated|warmed|reacted|react|boiled|irradiated|maintained|"
-        "allowed to warm|allowed to react|warm|boil|warming|cyclized|reduced|oxidized|brominated|hydrogenation"
+        "reflux|refluxed|heated|heat|heating|refluxing|hydrogenated|warmed|reacted|react|boiled|irradiated|"
+        "maintained|allowed to warm|allowed to react|warm|boil|warming|cyclized|reduced|oxidized|brominated|"
+        "hydrogenation"
     ),
     "odd": _names(
-        "centrifuged|centrifuge|centrifugation|sonicated|sonicate|dialysed|dialyzed|azeotroped|azeotrope|salted out|"
-        "salt out|saturated with|decolorized|decolourised|decolorised|decolourized|decolorize|degassed|bubbled|"
-        "do it again|do this again|do that again|repeat this|repeat it|precipitate out|precipitate with|"
-        "ion exchange|steam distil|charcoaled|bubble|sparged|sparge|"
-        "electrolysed|digested|macerated|adsorbed|saponified|absorbed|flush|flushed|backflushed|filter aid"
+        "centrifuged|centrifuge|centrifugation|sonicated|sonicate|dialysed|dialyzed|azeotroped|azeotrope|"
+        "salted out|salt out|saturated with|decolorized|decolourised|decolorised|decolourized|decolorize|"
+        "degassed|bubbled|do it again|do this again|do that again|repeat this|repeat it|precipitate out|"
+        "precipitate with|ion exchange|steam distil|charcoaled|bubble|sparged|sparge|electrolysed|digested|"
+        "macerated|adsorbed|saponified|absorbed|flush|flushed|backflushed|filter aid"
     ),
 }
+
+# German verbs, which stand at the end of their clause.
+VERBS_LAST = words(
+    "waschen gewaschen wasche nachgewaschen ausgewaschen nachwaschen extrahieren extrahiert extrahiere ausschütteln "
+    "ausgeschüttelt ausgeethert ausethern ausgezogen trocknen getrocknet trockne filtrieren filtriert abfiltriert "
+    "abfiltrieren filtriere abgesaugt absaugen einengen eingeengt abrotieren abrotiert einrotieren einrotiert "
+    "abdestilliert abdestillieren abgedampft eingedampft eindampfen evaporiert ansäuern angesäuert angesaeuert "
+    "ansaeuern alkalisiert verdünnen verdünnt verduennt gelöst lösen aufgenommen aufnehmen gegossen gießen giessen "
+    "gequencht hydrolysiert quenchen versetzt zugegeben zugeben versetzen vereinigt vereinigen getrennt trennen "
+    "abgetrennt verworfen verwerfen"
+)
 
 NUMBERS: dict[str, float] = {
     "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "ten": 10, "a single": 1,
@@ -511,9 +531,10 @@ RELATIVE: dict[str, float] = {
     "one tenth the volume": 0.1, "one tenth of the volume": 0.1, "a tenth of the volume": 0.1,
 }  # fmt: skip
 VAGUE: tuple[str, ...] = _names(
-    "a little|a bit of|a bit|some|a small amount of|a small amount|a splash of|a splash|plenty of|lots of|a few ml|"
-    "a small portion of|small portions|a little bit of|an excess of|excess|small amount|a drop of|a few drops of|"
-    "a few drops|enough|a small volume of|small volumes of|a minimum of|minimal|a minimal amount of|sufficient"
+    "a little|a bit of|a bit|some|a small amount of|a small amount|a splash of|a splash|plenty of|lots of|"
+    "a few ml|a small portion of|small portions|a little bit of|an excess of|excess|small amount|a drop of|"
+    "a few drops of|a few drops|enough|a small volume of|small volumes of|a minimum of|minimal|"
+    "a minimal amount of|sufficient"
 )
 UNITS_ML: dict[str, float] = {
     "ml": 1, "mls": 1, "millilitre": 1, "millilitres": 1, "milliliter": 1, "milliliters": 1, "cc": 1, "ccs": 1, "cm3": 1,
@@ -531,11 +552,12 @@ LONG_TIMES = frozenset(
 )
 
 WORDS: dict[str, tuple[str, ...]] = {
-    "organic": _names("organic|ethereal|org|etheral|organische|ethereous|oily"),
+    "organic": _names("organischen|organischer|organ|organic|ethereal|org|etheral|organische|ethereous|oily"),
     "organics": _names("organics|orgs"),
-    "aqueous": _names("aqueous|aq|aqeous|aquous|watery|wässrige|wässriger|aqua|wäßrige|wässr"),
+    "aqueous": _names("wässrigen|wässrig|aqueous|aq|aqeous|aquous|watery|wässrige|wässriger|aqua|wäßrige|wässr"),
     "layer": _names(
-        "layer|phase|layers|phases|washings|fraction|fractions|phasen|liquor|liquors|filtrate|filtrates|lyr|lyrs"
+        "schicht|schichten|layer|phase|layers|phases|washings|fraction|fractions|phasen|liquor|liquors|filtrate|"
+        "filtrates|lyr|lyrs"
     ),
     "extracts": _names("extracts|extractions|extract|extractives"),
     "soln": _names("solution|soln|solutions|lösung|sol'n|sol|solns|solute"),
@@ -544,13 +566,13 @@ WORDS: dict[str, tuple[str, ...]] = {
     "acidic": _names("acidic|acid aqueous"),
     "basic": _names("basic|alkaline"),
     "sat": _names(
-        "sat|satd|saturated|sat'd|saturate|gesättigte|gesättigter|gesätt|gesättigten|saturd|satured|stad|ges|"
-        "fully saturated|ges.|gesaettigte"
+        "gesättigtem|gesättigt|gesaettigt|gesättigtes|sat|satd|saturated|sat'd|saturate|gesättigte|gesättigter|"
+        "gesätt|gesättigten|saturd|satured|stad|ges|fully saturated|ges.|gesaettigte"
     ),
     "half": _names(
         "half saturated|half sat|half satd|half sat'd|semisaturated|semi saturated|half strength|1/2 saturated"
     ),
-    "dil": _names("dil|dilute|diluted|weak|verd|verdünnte|verdünnter|very dilute|weakly"),
+    "dil": _names("verdünnter|verdünnten|dil|dilute|diluted|weak|verd|verdünnte|verdünnter|very dilute|weakly"),
     "conc": _names("conc|concentrated|strong|konz|konzentrierte|conc'd|fuming"),
     "cold": _names(
         "cold|ice cold|warm|hot|fresh|icecold|chilled|freshly prepared|lukewarm|distilled|deionised|deionized"
@@ -567,52 +589,51 @@ WORDS: dict[str, tuple[str, ...]] = {
         "each|each time|apiece|respectively each|of each|per wash|per time|each wash|per extraction|each portion"
     ),
     "ph": _names("ph"),
-    "aux": _names("was|were|is|are|be|been|being|has|have|had|wurde|wird|wurden|gets|can|could|should|would|will|may"),
-    "with": _names("with|w/|w|using|mit|into|onto|in|over|between|by|via|through|on|upon|to|against|from|per|über"),
+    "aux": _names(
+        "werden|worden|ist|sind|was|were|is|are|be|been|being|has|have|had|wurde|wird|wurden|gets|can|could|"
+        "should|would|will|may"
+    ),
+    "with": _names("auf|with|w/|w|using|mit|into|onto|in|over|between|by|via|through|on|upon|to|against|from|per|über"),
     "of": _names("of|in the form of|a solution of|a mixture of|mixture of"),
     "conj": _names(
-        "and|then|&|+|followed by|plus|next|finally|und|dann|subsequently|again with|lastly|after that|thereafter|"
-        "then again|and then|and finally|as well as|also|first|firstly|secondly|second|last|afterwards|anschließend|"
-        "in turn|successively|sequentially|consecutively|in succession|in sequence|in that order|in order|respectively"
+        "danach|anschliessend|zuletzt|abschließend|and|then|&|+|followed by|plus|next|finally|und|dann|"
+        "subsequently|again with|lastly|after that|thereafter|then again|and then|and finally|as well as|also|"
+        "first|firstly|secondly|second|last|afterwards|anschließend|in turn|successively|sequentially|"
+        "consecutively|in succession|in sequence|in that order|in order|respectively"
     ),
     "solid": _names(
-        "solid|solids|precipitate|precipitates|crystals|filter cake|cake|filtercake|crystalline|ppt|crystal|desiccant|"
-        "drying agent|residual solid|filter pad|celite pad|celite|inorganics|salts|magnesium salts|"
+        "solid|solids|precipitate|precipitates|crystals|filter cake|cake|filtercake|crystalline|ppt|crystal|"
+        "desiccant|drying agent|residual solid|filter pad|celite pad|celite|inorganics|salts|magnesium salts|"
         "catalyst|pad|filter|sinter|powder|beads|resin|drying agents|sodium salts|insolubles"
     ),
     "residue": _names("residue|oil|gum|crude|crude product|product|concentrate|residual oil|foam|material|residues"),
     "filtrate": _names(
         "mother liquor|mother liquors|filtrate|filtrates|reaction mixture|reaction solution|reaction medium|"
-        "reaction mass|"
-        "emulsion|reaction liquid|reaction product mixture|the mixture|the solution|resulting solution|"
-        "resulting mixture|"
-        "this solution|combined solution|combined solutions|this mixture|obtained solution|two phase mixture|"
-        "biphasic mixture|the whole"
+        "reaction mass|emulsion|reaction liquid|reaction product mixture|the mixture|the solution|"
+        "resulting solution|resulting mixture|this solution|combined solution|combined solutions|this mixture|"
+        "obtained solution|two phase mixture|biphasic mixture|the whole"
     ),
     "stop": _names(
         "to take out|to get rid of|to pull out|to destroy|to take away|to extract|to give|to afford|to yield|"
-        "to obtain|to provide|giving|affording|yielding|to remove|which|before|prior|"
-        "until|while|because|so that|to leave|leaving|gave|afforded|yielded|in order|furnished|to produce|whereupon|"
-        "providing|there|thus|producing|resulting|obtaining|where|yields|gives|affords|leaves|to get|after|when|"
-        "to furnish|from which|to neutralize|to neutralise|as|for"
+        "to obtain|to provide|giving|affording|yielding|to remove|which|before|prior|until|while|because|so that|"
+        "to leave|leaving|gave|afforded|yielded|in order|furnished|to produce|whereupon|providing|there|thus|"
+        "producing|resulting|obtaining|where|yields|gives|affords|leaves|to get|after|when|to furnish|from which|"
+        "to neutralize|to neutralise|as|for"
     ),
     "vacuo": _names(
         "in vacuo|in vacuum|under vacuum|under reduced pressure|in air|air|vacuum oven|oven|in a vacuum|"
-        "under high vacuum|"
-        "desiccator|on the filter|at room temperature|at reduced pressure|in the air|by suction|in vaccuo|"
-        "vacuum|high vacuum|"
-        "pump|overnight"
+        "under high vacuum|desiccator|on the filter|at room temperature|at reduced pressure|in the air|"
+        "by suction|in vaccuo|vacuum|high vacuum|pump|overnight"
     ),
     "ignore": _names(
         "sodium sulfate decahydrate|na2so4 decahydrate|glauber's salt|glauber salt|na2so4 10h2o|"
-        "hydrated sodium sulfate|"
-        "separatory funnel|sep funnel|separating funnel|separation funnel|drying tube|drying oven|ice bath|water bath|"
-        "ice water bath|steam bath|oil bath|ice/water bath|ice salt bath|wash bottle|rotary evaporator|water aspirator|"
-        "water pump|dry ice|dried glassware|flame dried|oven dried|room temperature|water cooled|water jet|cold bath|"
-        "ice/salt bath|ice cooling|ice cooled|water jacket|water bath temperature|ice methanol bath|dry ice bath|"
-        "calcium chloride tube|sodium sulfate plug|half hour|half an hour|salt free|water free|water soluble|"
-        "ice salt|salt bath|"
-        "water separator|water trap|ice brine bath|ice bath temperature|ice box|icebox|organic acid|organic base"
+        "hydrated sodium sulfate|separatory funnel|sep funnel|separating funnel|separation funnel|drying tube|"
+        "drying oven|ice bath|water bath|ice water bath|steam bath|oil bath|ice/water bath|ice salt bath|"
+        "wash bottle|rotary evaporator|water aspirator|water pump|dry ice|dried glassware|flame dried|oven dried|"
+        "room temperature|water cooled|water jet|cold bath|ice/salt bath|ice cooling|ice cooled|water jacket|"
+        "water bath temperature|ice methanol bath|dry ice bath|calcium chloride tube|sodium sulfate plug|"
+        "half hour|half an hour|salt free|water free|water soluble|ice salt|salt bath|water separator|water trap|"
+        "ice brine bath|ice bath temperature|ice box|icebox|organic acid|organic base"
     ),
     "contra": _names(
         "water immiscible|water insoluble|no longer|not|without|never|free from|instead of|do not|don't|no|dont"

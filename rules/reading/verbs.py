@@ -53,6 +53,12 @@ def verb_at(tokens: list[Token], i: int) -> str:
         return "odd"
     if low in ("bring", "brought", "make", "made", "take", "taken") and any(t.has("ph") for t in tokens[i + 1 : i + 8]):
         return "adjust"
+    if low in ("take", "taken", "took") and any(t.has("layer") for t in tokens[i + 1 : i + 4]):
+        return "keep"
+    if before is not None and before.low in ("the", "a") and low.startswith(("rotov", "rotav", "rota vap", "roto vap")):
+        tool = any(t.low in ("on", "with", "by", "using", "via", "at") for t in tokens[max(0, i - 2) : i])
+        if tool and any(t.kinds.get("verb") in ("concentrate", "drain") for t in tokens[: i - 1]):
+            return ""
     if low in ("take", "taken", "took") and any(t.low == "up" for t in tokens[i + 1 : i + 7]):
         return "take"
     if low == "combined":

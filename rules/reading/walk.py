@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from . import adding, drying, keeping, washing
+from . import adding, drying, keeping, trade, washing
 from .amounts import amount_at
 from .characters import Token
 from .course import Clause, Course, Op
@@ -29,7 +29,7 @@ def _sentence(course: Course, tokens: list[Token]) -> None:
         _verbless(course, tokens)
         return
     phases = layers_in(tokens, {i for i, _ in verbs})
-    drying.agent_before_filter(course, tokens, *verbs[0])
+    _leading_list(course, tokens, *verbs[0])
     course.carried = None
     begun = 0
     for place, (i, verb) in enumerate(verbs):
@@ -43,6 +43,43 @@ def _sentence(course: Course, tokens: list[Token]) -> None:
         subject = before[-1] if before else course.carried if verb == "discard" and not after else None
         noun = _follows_its_thing(tokens, i, verb, begun)
         begun = _handle(course, Clause(tokens, i, verb, begun, high, subject, before, after, noun))
+        while verb in ("add", "quench", "pour") and (on := _goes_on_at(tokens, begun, high)) >= 0:
+            begun = max(on + 1, _handle(course, Clause(tokens, on, verb, on, high, None, [], [], False)))
+
+
+def _goes_on_at(tokens: Sequence[Token], low: int, high: int) -> int:
+    """Return where "then" goes on with another solution for the same verb, or -1: "add water, then NaOH"."""
+    for k in range(low, high):
+        if tokens[k].low in ("then", "and then", "followed by") and any(
+            t.has("solution", "row") for t in tokens[k + 1 : min(high, k + 6)]
+        ):
+            return k
+    return -1
+
+
+_AFTER_A_LIST = frozenset({"filter", "concentrate", "dry", "vent", "combine", "rinse"})
+_PLAIN = trade.words("the a an some and then anh anhydrous solid of over again finally next first with")
+
+
+def _leading_list(course: Course, tokens: list[Token], i: int, verb: str) -> None:
+    """Read what a note names without a verb before one that it does not belong to: "brine, MgSO4, filter"."""
+    lead = tokens[:i]
+    while lead and (lead[-1].low in (",", ";", "-", "/") or lead[-1].has("conj")):
+        lead = lead[:-1]
+    if verb not in _AFTER_A_LIST or not lead or (verb == "dry" and len(lead) == i):
+        return
+    if not any(t.has("solution", "row", "desiccant") for t in lead):
+        return
+    for token in lead:
+        known = token.has("solution", "row", "desiccant", "solvent", "sat", "aqueous", "dil", "conc", "conj", "ml", "x")
+        known = known or token.has("molar", "normal", "pct", "soln", "times", "each", "half", "cold", "anhydrous", "of")
+        if not (known or token.number is not None or token.low in _PLAIN or not token.low.isalpha()):
+            return
+        if token.has("aux"):
+            return
+    lines, course.lines = course.lines, True
+    _verbless(course, lead)
+    course.lines = lines
 
 
 _NOUNS = frozenset(
@@ -151,6 +188,12 @@ def _handle(course: Course, clause: Clause) -> int:
     return i + 1
 
 
+# "The DMF goes in the water": told, not done. "Transfer to the funnel": handling without a consequence.
+_TELLS = trade.words("goes go stays stay remains remain think hopefully should belongs contains contain")
+_HANDLING = trade.words("transfer transferred funnel put place placed label goggles gloves hood weigh weighed yield")
+_SLOWLY = trade.words("dropwise slowly carefully portionwise cautiously")
+
+
 def _verbless(course: Course, tokens: list[Token]) -> None:
     """Read a line or sentence without a verb: it goes on with the verb before, or names what is used."""
     if len(tokens) > 24:
@@ -162,7 +205,11 @@ def _verbless(course: Course, tokens: list[Token]) -> None:
         or tokens[0].low in ("followed", "with", "then", "next", "finally")
         or tokens[0].has("with")
     )
-    if any(t.has("aux") for t in tokens) or not (goes_on or course.lines):
+    if any(t.has("aux") or t.low in _TELLS for t in tokens) or not (goes_on or course.lines):
+        course.heard.add(course.number)
+        return
+    if any(t.low in _HANDLING for t in tokens) and not items:
+        course.heard.add(course.number)
         return
     last = course.ops[-1] if course.ops else None
     if last is None and not course.lines:
@@ -184,10 +231,17 @@ def _verbless(course: Course, tokens: list[Token]) -> None:
         op.notes.append("read as partitioned between the two")
         course.ops.append(op)
         return
+    slowly = any(t.low in _SLOWLY for t in tokens) and not any(o.action in ("wash", "extract") for o in course.ops)
     for item in items:
         if item.unknown:
             op = course.from_thing("wash", item, shared)
             op.weak = True
+            course.ops.append(op)
+            continue
+        if slowly and (item.kinds.get("solution") or item.kinds.get("row")):
+            op = course.from_thing("quench", item, shared)
+            op.notes.append("read as the quench")
+            op.weak = op.names_layer = True
             course.ops.append(op)
             continue
         agent = item.kinds.get("desiccant")

@@ -34,15 +34,12 @@ def wash(course: Course, clause: Clause) -> int:
     subject = subject or (objects[0] if objects else None)
     if objects and objects[0].kind != "layers":
         course.target = "solid" if objects[0].kind == "solid" else "liquid"
-    if items and not noun and items[0].kinds.get("solvent") and not items[0].kinds.get("solution"):
-        following = tokens[items[0].last + 1] if items[0].last + 1 < len(tokens) else None
-        if following is not None and following.low in ("with", "w/", "w") and items[0].first - i <= 3:
-            # "Wash the ether with": what is washed, not what with.
-            layer = items.pop(0)
-            subject = subject or Phase("organic", layer.kinds["solvent"], layer.first, layer.last)
-            course.target = "liquid"
-            if items:
-                items[0].start = min(items[0].start, token.start)
+    if items and not noun and (layer := _washed_layer(tokens, i, items)) is not None:
+        items.pop(0)
+        subject = subject or layer
+        course.target = "liquid"
+        if items:
+            items[0].start = min(items[0].start, token.start)
     shook = token.low in ("shake", "shaken", "shaking", "shook")
     if i + 1 < len(tokens) and tokens[i + 1].low in ("into", "out", "from", "down"):
         return stop  # glass that is rinsed out
@@ -109,6 +106,19 @@ def wash(course: Course, clause: Clause) -> int:
     return stop
 
 
+def _washed_layer(tokens: Sequence[Token], i: int, items: Sequence[Item]) -> Phase | None:
+    """Return the layer where the first thing after the verb is what is washed, not what with: "wash the ether with"."""
+    first = items[0]
+    following = tokens[first.last + 1] if first.last + 1 < len(tokens) else None
+    if not first.kinds.get("solvent") or first.kinds.get("solution") or following is None or first.first - i > 3:
+        return None
+    return (
+        Phase("organic", first.kinds["solvent"], first.first, first.last)
+        if following.low in ("with", "w/", "w")
+        else None
+    )
+
+
 def _about_nothing(course: Course, tokens: Sequence[Token], i: int, high: int) -> bool:
     """Tell whether the word is no operation here: after washing, the washing liquid, washed crystals."""
     token = tokens[i]
@@ -144,6 +154,11 @@ def extract(course: Course, clause: Clause) -> int:
             shared.repeats = got[1]
     objects = [p for p in after if p.index < stop]
     subject = subject or (objects[0] if objects else None)
+    if items and not noun:
+        layer = _washed_layer(tokens, i, items)
+        if layer is not None:
+            items.pop(0)
+            subject = subject or layer
     source = _source(tokens, i + 1, high)
     if source >= 0 and len(items) > 1:
         items = [x for x in items if x.first < source] or items
@@ -152,6 +167,15 @@ def extract(course: Course, clause: Clause) -> int:
     unknown = [x for x in items if x.unknown]
     start: int | None = None if noun else token.start
     made: list[Op] = []
+    listed = [
+        x
+        for x in items
+        if solvents
+        and x.first > solvents[-1].first
+        and "," in course.norm[solvents[-1].end : x.start]
+        and not x.unknown
+    ]
+    waters = [x for x in waters if x not in listed]
     if solvents:
         together = len(solvents) > 1 and _mixed(course, tokens, solvents)
         for item in solvents[:1] if together else solvents:
@@ -213,6 +237,17 @@ def extract(course: Course, clause: Clause) -> int:
         op.names_layer = True
         if subject is not None:
             op.subject, op.subject_solvent = subject.kind, subject.solvent
+    for item in listed:
+        if is_agent(item):
+            more = Op("dry", item.start, item.end, course.number, desiccant=item.kinds["desiccant"])
+            more.notes.append("read as drying")
+        elif item.kinds.get("solution") or item.kinds.get("row"):
+            more = course.from_thing("wash", item, Amount())
+            more.notes.append("read as a wash")
+        else:
+            continue
+        more.names_layer = True
+        made.append(more)
     course.ops += made
     if made:
         course.target = "liquid"

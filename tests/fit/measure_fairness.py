@@ -1,6 +1,6 @@
 """Measure how fairly published workups are judged: most of them worked, so few may be called wrong.
 
-    python tests/fit/measure_fairness.py WORKUPS.jsonl [--every N] [--yield PERCENT] [--dump FILE]
+    python tests/fit/measure_fairness.py WORKUPS.jsonl [--every N] [--yield PERCENT] [--whole] [--dump FILE]
 
 One procedure a line, with the keys that ``measure_workups.py`` states. The text of each procedure is read and judged on a
 mixture made of its inputs. What of a reactive reagent or of a strong acid or base outlives the reaction is not published:
@@ -93,11 +93,16 @@ def main() -> None:
     parser.add_argument("--every", type=int, default=1, help="take only every n-th procedure")
     parser.add_argument("--offset", type=int, default=0, help="start with this one")
     parser.add_argument("--yield", dest="least", type=float, default=GOOD_YIELD_PCT, help="least yield in per cent")
+    parser.add_argument("--whole", action="store_true", help="also what exceeds five records of one patent")
     parser.add_argument("--dump", type=Path, help="write findings here, one JSON object a line")
     options = parser.parse_args()
     RDLogger.DisableLog("rdApp.*")  # type: ignore[attr-defined]
     rows = [json.loads(x) for x in options.workups.read_text(encoding="utf-8").splitlines()]
-    good = [r for r in rows if (r.get("yield_pct") or 0.0) >= options.least and r.get("within_five_per_patent", True)]
+    good = [
+        r
+        for r in rows
+        if (r.get("yield_pct") or 0.0) >= options.least and (options.whole or r.get("within_five_per_patent", True))
+    ]
     verdicts: Counter[str] = Counter()
     kinds: Counter[str] = Counter()
     rules: Counter[str] = Counter()

@@ -1,0 +1,109 @@
+"""Words that say why and not what, and German sentences with their verb last: both are put right before verbs are read."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from . import trade
+from .characters import Token
+
+# A reason goes on this far at most.
+_LONG = 25
+_OPENS = frozenset(
+    {
+        "to take out",
+        "to get rid of",
+        "to pull out",
+        "to take away",
+        "to remove",
+        "to get",
+        "because",
+        "so that",
+        "in order",
+    }
+)
+# After "to".
+_REASONS = trade.words(
+    "kill protonate deprotonate help avoid prevent eliminate ensure clean guarantee strip wash scavenge trap hydrolyse "
+    "hydrolyze convert turn dissolve break bring make"
+)
+_SURE = frozenset({"safe", "sure", "extra", "certain", "really", "on"})
+_ON = frozenset(
+    {
+        "then", "and then", "followed by", "next", "finally", "and finally", "dann", "danach", "afterwards", "after that",
+        "subsequently", "thereafter", "lastly", "then again",
+    }
+)  # fmt: skip
+
+
+def without_reasons(tokens: Sequence[Token]) -> list[Token]:
+    """Leave out what only says what a step is for, up to where the steps go on: "to get rid of the acid", "to be safe"."""
+    out: list[Token] = []
+    i, count = 0, len(tokens)
+    while i < count:
+        if i and _opens(tokens, i):
+            i = _ends(tokens, i)
+            continue
+        out.append(tokens[i])
+        i += 1
+    return out
+
+
+def _opens(tokens: Sequence[Token], i: int) -> bool:
+    token = tokens[i]
+    near = tokens[i + 1 : i + 6]
+    if token.low in ("to remove", "to take away", "to strip"):
+        # What takes the solvent away is a step of its own.
+        return not any(
+            (t.has("solvent") and not t.has("solution")) or t.low in ("solvent", "solvents", "volatiles", "volatile")
+            for t in near
+        )
+    if token.low in _OPENS:
+        return True
+    if token.low != "to" or not near:
+        return False
+    if near[0].low == "be":
+        return len(near) > 1 and near[1].low in _SURE
+    if near[0].low == "make":
+        return len(near) > 1 and near[1].low == "sure"
+    if near[0].low in ("bring", "make", "strip", "wash", "dissolve", "break"):
+        return near[0].low in ("wash", "break", "dissolve") and not any(
+            t.has("ph", "with", "solvent") for t in near[1:]
+        )
+    return near[0].low in _REASONS
+
+
+def _ends(tokens: Sequence[Token], i: int) -> int:
+    for k in range(i + 1, min(len(tokens), i + _LONG)):
+        token = tokens[k]
+        after = tokens[k + 1] if k + 1 < len(tokens) else None
+        if token.low in (",", ";", ")", ":") or token.low in _ON:
+            return k
+        if token.low in ("and", "&", "plus") and after is not None and after.has("verb"):
+            return k
+        if token.low in ("with", "using") and after is not None and k > i + 1:
+            return k
+        if token.low == "(" and after is not None and (after.number is not None or after.has("times", "x")):
+            return k
+    return min(len(tokens), i + _LONG)
+
+
+def verbs_first(tokens: Sequence[Token]) -> list[Token]:
+    """Bring a German verb from the end of its clause to where its phrase begins: "mit Wasser gewaschen"."""
+    out = list(tokens)
+    begin = 0
+    opened = False  # a clause begins with its verb: "Waschen mit Wasser, über MgSO4 trocknen"
+    for i, token in enumerate(tokens):
+        if token.low not in trade.VERBS_LAST:
+            if token.has("verb"):
+                begin = i + 1
+            continue
+        places = [k for k in range(begin, i) if out[k].has("with") or out[k].low in ("im", "am")]
+        place = -1 if not places else places[-1] if opened else places[0]
+        opened = i + 1 < len(tokens) and tokens[i + 1].has("with") and not places
+        if place >= 0:
+            moved = Token(token.low, out[place].start, token.end, token.kinds, token.capital)
+            out[place + 1 : i + 1] = out[place:i]
+            out[place] = moved
+        begin = i + 1
+    return out
