@@ -32,7 +32,7 @@ __all__ = ["AND", "MATCH", "NOT", "OR", "TEST", "Case", "Fact", "L", "Lore", "P"
 STAGES = ("classify", "part", "free", "protect", "remove", "compare", "stick", "decide", "arrange", "foresee", "warn")
 
 
-class Fact(_Fact):  # type: ignore[misc,valid-type]
+class Fact(_Fact):
     """A fact with declared ``slots``; any other slot is refused with ``TypeError``, in a pattern as in a fact."""
 
     slots: ClassVar[tuple[str, ...]] = ()
@@ -166,7 +166,7 @@ class Known:
     reasons: list[Reason] = field(default_factory=list)
 
 
-class _OrderedStrategy(Strategy):  # type: ignore[misc,valid-type]
+class _OrderedStrategy(Strategy):
     """Activations in their own order; a stale one leaves the agenda."""
 
     def _update_agenda(self, agenda: Any, added: Iterable[Activation], removed: Iterable[Activation]) -> None:
@@ -177,7 +177,7 @@ class _OrderedStrategy(Strategy):  # type: ignore[misc,valid-type]
             insort(agenda.activations, activation)
 
 
-class _Base(KnowledgeEngine):  # type: ignore[misc,valid-type]
+class _Base(KnowledgeEngine):
     __matcher__ = IndexedMatcher
     __strategy__ = _OrderedStrategy
 

@@ -123,7 +123,7 @@ class Activation:
         return self.key < other.key
 
 
-class IndexedMatcher(Matcher):  # type: ignore[misc,valid-type]
+class IndexedMatcher(Matcher):
     """The matcher of an engine, with the interface that experta asks for."""
 
     def __init__(self, engine: Any) -> None:
