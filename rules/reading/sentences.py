@@ -153,7 +153,7 @@ def _ends(tokens: Sequence[Token], i: int, norm: str) -> bool:
     before = tokens[i - 1].low.rstrip(".") if i else ""
     if i and before in ("with", "of", "over", "and", "the", "a", "to", "in") and not after.capital:
         return False
-    last = before.split()[-1] if before else ""
+    last = before.split()[-1] if before.strip() else ""
     spaced = after.start > token.end
     if last in _SHORTENED or (len(last) == 1 and last.isalpha()):
         # After a shortened word, only a capital that is no chemical begins a sentence.
