@@ -20,7 +20,7 @@ from rdkit import Chem
 
 from washlore.knowledge.acidity_features import Surroundings, features
 from washlore.knowledge.rows import MeasuredPka, table
-from washlore.knowledge.structure import Molecule, canonical_order, molecules, parse
+from washlore.knowledge.structure import Molecule, atom_counts, canonical_order, molecules, parse
 
 MODEL_SOURCE = "mansouri2019"
 
@@ -402,10 +402,18 @@ def _shifted(around: Surroundings, site: Site, earlier: list[Site], sign: float)
 
 
 @cache
-def _measured_by_structure() -> dict[str, dict[tuple[int, str], MeasuredPka]]:
-    """Return measured rows by canonical SMILES, then by (place in that SMILES, kind)."""
-    found: dict[str, dict[tuple[int, str], MeasuredPka]] = defaultdict(dict)
+def _measured_by_atoms() -> dict[tuple[tuple[str, int], ...], list[MeasuredPka]]:
+    found: dict[tuple[tuple[str, int], ...], list[MeasuredPka]] = defaultdict(list)
     for row in table(MeasuredPka).values():
+        found[atom_counts(row.smiles)].append(row)
+    return dict(found)
+
+
+@cache
+def _measured_alike(atoms: tuple[tuple[str, int], ...]) -> dict[str, dict[tuple[int, str], MeasuredPka]]:
+    """Return the measured rows with these atoms by canonical SMILES, then by (place in that SMILES, kind)."""
+    found: dict[str, dict[tuple[int, str], MeasuredPka]] = defaultdict(dict)
+    for row in _measured_by_atoms().get(atoms, ()):
         mol = neutral_form(parse(row.smiles))
         canonical = Chem.MolToSmiles(mol)
         place = canonical_order(mol).index(row.atom)
@@ -420,8 +428,8 @@ def _measured_sigma(row: MeasuredPka) -> float:
 
 
 def _measured(neutral: Chem.Mol) -> dict[tuple[int, str], MeasuredPka]:
-    by_structure = _measured_by_structure()
     canonical = Chem.MolToSmiles(neutral)
+    by_structure = _measured_alike(atom_counts(canonical))
     mol = neutral
     if canonical not in by_structure:
         mol = Chem.Mol(neutral)

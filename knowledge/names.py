@@ -19,7 +19,7 @@ from rdkit import Chem
 from rdkit.Chem.rdMolDescriptors import CalcMolFormula
 
 from .rows import Reagent, Solvent, table
-from .structure import MAX_SMILES_LENGTH, StructureError, canonical_smiles, parse
+from .structure import MAX_SMILES_LENGTH, StructureError, atom_counts, canonical_smiles, parse
 
 SMILES = "SMILES"
 REAGENT_TABLE = "reagent table"
@@ -166,6 +166,8 @@ def _clean(text: Any) -> str:
         raise NameProblem(
             f"{_short(text)} has {len(text):,} characters; a name or SMILES of up to {MAX_SMILES_LENGTH:,} can be read."
         )
+    if text.isascii() and text.isprintable() and not text.isspace() and text:
+        return " ".join(text.translate(_SIGNS).split())
     shown = "".join(c for c in text if unicodedata.category(c) != "Cf").translate(_DROPPED_SIGNS)
     cleaned = unicodedata.normalize("NFKC", shown).translate(_SIGNS).strip()
     if not cleaned:
@@ -195,11 +197,16 @@ def _foreign(character: str) -> str:
     return ""
 
 
+_BETWEEN = re.compile(r"[\s\-_.']")
+
+
 def _key(text: str) -> str:
     """Return what spellings of one name have in common: no case, spaces, hyphens, dots, primes or accents."""
+    if text.isascii():
+        return _BETWEEN.sub("", text.casefold())
     folded = "".join(_GREEK.get(c, c) for c in text.casefold())
     plain = "".join(c for c in unicodedata.normalize("NFKD", folded) if not unicodedata.combining(c))
-    return re.sub(r"[\s\-_.']", "", plain)
+    return _BETWEEN.sub("", plain)
 
 
 def _short(text: str) -> str:
@@ -235,16 +242,31 @@ def _entries() -> Iterable[tuple[str, _Entry]]:
 
 
 @cache
-def _structures() -> Mapping[str, _Entry]:
-    """Return one entry for each structure of the tables, by canonical SMILES; the reagents come first."""
+def _structures() -> tuple[_Entry, ...]:
+    """Return one entry for each row that is one structure; the reagents come first."""
     mixtures = {s.name for s in table(Solvent).values() if s.note.startswith(MIXTURE)}
     mixtures |= {r.name for r in table(Reagent).values() if r.note.startswith(MIXTURE)}
     found: dict[str, _Entry] = {}
-    seen: set[str] = set()
     for _, entry in _entries():
-        if entry.name not in mixtures and (place := entry.origin + entry.name) not in seen:
-            seen.add(place)
-            found.setdefault(canonical_smiles(entry.smiles), entry)
+        if entry.name not in mixtures:
+            found.setdefault(entry.origin + entry.name, entry)
+    return tuple(found.values())
+
+
+@cache
+def _by_atoms() -> Mapping[tuple[tuple[str, int], ...], tuple[_Entry, ...]]:
+    found: dict[tuple[tuple[str, int], ...], list[_Entry]] = {}
+    for entry in _structures():
+        found.setdefault(atom_counts(entry.smiles), []).append(entry)
+    return MappingProxyType({atoms: tuple(entries) for atoms, entries in found.items()})
+
+
+@cache
+def _alike(atoms: tuple[tuple[str, int], ...]) -> Mapping[str, _Entry]:
+    """Return the entries with these atoms by canonical SMILES."""
+    found: dict[str, _Entry] = {}
+    for entry in _by_atoms().get(atoms, ()):
+        found.setdefault(canonical_smiles(entry.smiles), entry)
     return MappingProxyType(found)
 
 
@@ -253,8 +275,9 @@ def _by_structure(smiles: str) -> _Entry | None:
         mol = parse(smiles)
     except StructureError:
         return None
+    alike = _alike(atom_counts(Chem.MolToSmiles(mol)))
     # A row without stereochemistry names every stereoisomer; a row with it names only its own.
-    return _structures().get(Chem.MolToSmiles(mol)) or _structures().get(Chem.MolToSmiles(mol, isomericSmiles=False))
+    return alike.get(Chem.MolToSmiles(mol)) or alike.get(Chem.MolToSmiles(mol, isomericSmiles=False))
 
 
 # Texts that are not names
@@ -297,7 +320,7 @@ def _refuse_formula(text: str) -> None:
     counts: dict[str, int] = {}
     for symbol, number in parts:
         counts[symbol] = counts.get(symbol, 0) + int(number or 1)
-    known = sorted({e.name for e in _structures().values() if _formula_counts(e.smiles) == counts})
+    known = sorted({e.name for e in _structures() if _formula_counts(e.smiles) == counts})
     among = f" Of the compounds in the tables it fits {', '.join(known[:6])}." if known else ""
     raise NameProblem(
         f"{_short(text)} is a formula; it does not say which compound is meant.{among} Write a name or a SMILES.",

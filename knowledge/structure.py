@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
@@ -104,6 +105,28 @@ def _molecule(canonical: str) -> Molecule:
 def canonical_smiles(smiles: str) -> str:
     """Return the canonical SMILES of all parts together. Raises ``StructureError`` as ``parse`` does."""
     return Chem.MolToSmiles(parse(smiles))
+
+
+_ATOMS = re.compile(r"\[\d*(?P<symbol>[A-Za-z][a-z]?)[^\]]*\]|(?P<plain>Br|Cl|[BCNOPSFIbcnops])")
+# Within brackets nH is a nitrogen, while se, as and te are elements of two letters.
+_AROMATIC = ("b", "c", "n", "o", "p", "s")
+
+
+def atom_counts(smiles: str) -> tuple[tuple[str, int], ...]:
+    """Return the heavy atoms in a SMILES by element, read from the text alone.
+
+    The same for every spelling of a structure and a hundred times cheaper than a canonical SMILES: a table is searched
+    by it first, and only the rows that agree are parsed.
+    """
+    counts: dict[str, int] = {}
+    for found in _ATOMS.finditer(smiles):
+        symbol = found["plain"] or found["symbol"]
+        if symbol[0] in _AROMATIC and symbol not in ("se", "as", "te", "si"):
+            symbol = symbol[0]
+        symbol = symbol.capitalize()
+        if symbol != "H":
+            counts[symbol] = counts.get(symbol, 0) + 1
+    return tuple(sorted(counts.items()))
 
 
 def canonical_order(mol: Chem.Mol) -> list[int]:

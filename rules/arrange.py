@@ -141,7 +141,8 @@ def prepare_steps(ke: Any, job: Job, solvent: Solvent) -> tuple[PlanStep, ...]:
 def _prepare_drafts(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[_Draft]:
     drafts = []
     stripped_rows = []
-    for known_id, fact in ke.facts_of(f.Prepares):
+    # Not in the order in which the components were listed, which means nothing.
+    for known_id, fact in sorted(ke.facts_of(f.Prepares), key=lambda item: _written(job, item[1]["subject"])):
         subject = fact["subject"]
         if fact["action"] == "quench":
             row = table(Residue)[ke.first(f.Leftover, component=subject)["residue"]]
@@ -218,6 +219,11 @@ def _prepare_drafts(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> l
             )
         )
     return drafts
+
+
+def _written(job: Job, subject: str) -> str:
+    """Return the structure of a component; a solvent's row goes by its id."""
+    return next((c.smiles for c in job.mixture.components if c.id == subject), subject)
 
 
 def _dilute_word(ke: Any, job: Job, stripped: bool, held: float) -> str:

@@ -27,7 +27,7 @@ _BUFFER_KJ = {
 def _site_kj(site: Site) -> float:
     site_class, kind = site.site_class, site.kind
     row = table(Inorganic).get(site_class)
-    if row is not None:
+    if row is not None and row.pkas:
         return min(zip(row.pkas, row.ionisation_kj, strict=True), key=lambda step: abs(step[0] - site.pka))[1]
     if kind == "acid":
         return _IONISATION_KJ["phenol" if "phenol" in site_class else "carboxylic"]

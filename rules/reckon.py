@@ -12,9 +12,9 @@ from washlore.rules import facts as f
 from washlore.rules import fragility, trial, window
 from washlore.rules.families.swap import WORTHWHILE
 from washlore.rules.ledger import Ledger, band
-from washlore.rules.mixture import is_organic
+from washlore.rules.mixture import Component, is_organic
 from washlore.rules.perceive import Job, bottles
-from washlore.rules.species import permanent_charge
+from washlore.rules.species import permanent_charge, solvents_by_smiles
 from washlore.rules.words import listed, share
 
 # The order of the washes among themselves: what destroys, then what water alone takes, acid, base, the rest.
@@ -54,9 +54,15 @@ def stripped_components(ke: Any, job: Job) -> tuple[str, ...]:
     return tuple(
         dict.fromkeys(
             [fact["component"] for _, fact in ke.facts_of(f.Mixes) if fact["solvent"] in rows]
-            + [c.id for c in job.mixture.others if c.id in rows]
+            + [c.id for c in job.mixture.others if c.id in rows or _solvent_id(c) in rows]
         )
     )
+
+
+def _solvent_id(component: Component) -> str:
+    """Return the row of a component that is a reaction solvent with no equation of its own, such as carbon disulfide."""
+    row = solvents_by_smiles().get(component.smiles) if component.role == "solvent" else None
+    return row.id if row else ""
 
 
 def observe_pot(ke: Any, job: Job, solvent: Solvent, gone: Sequence[str], stripped: Sequence[str]) -> None:

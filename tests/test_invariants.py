@@ -1,0 +1,194 @@
+"""What must hold for any flask: 2,000 random ones, each planned, judged, and planned once more in another guise.
+
+A break is printed with the seed of its flask; ``flask(random.Random(seed))`` in ``random_mixtures.py`` makes it again.
+``python tests/test_invariants.py 5000 1000`` looks at a thousand more flasks from seed 5000 on.
+"""
+
+from __future__ import annotations
+
+import random
+import sys
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+from random_mixtures import Flask, flask
+
+from washlore.rules import facts as f
+from washlore.rules.judge import Considered, judge
+from washlore.rules.ledger import LedgerError, run_ledger
+from washlore.rules.plan import Plan, make_plan
+from washlore.rules.proposal import as_proposal
+from washlore.rules.reckon import PlanRefused
+from washlore.rules.species import sheet
+
+FLASKS, BLOCK, DRAWS = 2000, 50, 12
+IONISABLE = {"acid", "weak acid", "base", "weak base", "amphoteric"}
+# Our own plan, judged, should be "ok" on every flask. These many findings in fifty flasks are still a gap between planner
+# and judge (a plan that quenches, most often); the number may only go down. None of them may be a danger but these.
+MOST_GAPS_IN_A_BLOCK = 9
+KNOWN_DANGERS = {"acid-frees-poison"}
+
+
+def planned(drawn: Flask) -> Plan | str:
+    """Return the plan, or why there is none."""
+    try:
+        return make_plan(drawn.built(), DRAWS)
+    except PlanRefused as refused:
+        return str(refused)
+
+
+def operations(plan: Plan) -> list[tuple[object, ...]]:
+    """Return what is done in which order, without volumes."""
+    return [(s.action, s.solution, s.solvent, s.desiccant, s.repeats, s.target_ph) for s in plan.steps]
+
+
+def by_structure(plan: Plan) -> dict[str, tuple[float, float, float]]:
+    return {c.smiles: plan.left[c.id] for c in plan.mixture.components}
+
+
+def near(one: tuple[float, ...], two: tuple[float, ...], apart: float) -> bool:
+    return all(abs(a - b) <= apart for a, b in zip(one, two, strict=True))
+
+
+def of_itself(plan: Plan) -> Iterator[str]:
+    """Yield what is wrong with one plan by itself."""
+    for known_id, known in plan.known.items():
+        if known.reasons[0].rule != "observation" and not any(b.sources for b in plan.because([known_id])):
+            yield f"no source behind {known.reasons[0].rule}: {known.reasons[0].text}"
+    for component in plan.mixture.components:
+        low, middle, high = plan.left[component.id]
+        if not -1e-9 <= low <= middle + 1e-9 <= high + 2e-9 <= 1 + 1e-6:
+            yield f"{component.name}: left {low}, {middle}, {high}"
+        before = np.ones(DRAWS)
+        for step, mmol in zip(plan.ledger.steps, plan.ledger.after, strict=True):
+            now = plan.ledger.fraction(component.id, mmol)
+            if step.action == "wash" and (now > before + 1e-9).any():
+                yield f"{component.name}: a wash with {step.solution} brings some back"
+            before = now
+    barred = {fact["solution"] for _, fact in plan.facts_of(f.Harms)}
+    for step in plan.steps:
+        if step.action == "wash" and step.solution in barred:
+            yield f"washes with {step.solution}, which harms the product"
+
+
+def with_more_contacts(plan: Plan, rng: random.Random) -> Iterator[str]:
+    """Yield what more contacts leave more of. A thousandth is allowed: salts and ions of the one wash tell in the next."""
+    steps = plan.ledger.steps
+    washes = [i for i, step in enumerate(steps) if step.action == "wash"]
+    if not washes:
+        return
+    chosen = rng.choice(washes)
+    more = [replace(s, repeats=s.repeats + 1) if i == chosen else s for i, s in enumerate(steps)]
+    book = run_ledger(plan.mixture, more, DRAWS)
+    for component in plan.mixture.components:
+        if (book.left(component.id) > plan.ledger.left(component.id) + 1e-3).any():
+            yield f"one more contact with {steps[chosen].solution} leaves more of {component.name}"
+
+
+def twice_as_much(drawn: Flask, plan: Plan) -> Iterator[str]:
+    """Yield what is not the same where every amount and every volume is doubled, in the ledger."""
+    doubled = [replace(step, volume_ml=2 * step.volume_ml) for step in plan.ledger.steps]
+    extra = {c.smiles: c for c in plan.mixture.others}
+    others = tuple(replace(c, mmol=2 * c.mmol) for c in extra.values())
+    mixture = replace(
+        plan.mixture,
+        product=replace(plan.mixture.product, mmol=2 * plan.mixture.product.mmol),
+        others=others,
+        reaction_solvents=tuple((s, 2 * v) for s, v in plan.mixture.reaction_solvents),
+    )
+    try:
+        book = run_ledger(mixture, doubled, DRAWS)
+    except LedgerError as error:
+        yield f"doubled, it cannot be done: {error}"
+        return
+    for component in mixture.components:
+        # The pH is solved to a tolerance in mmol, so that the last digits differ.
+        if not np.allclose(book.left(component.id), plan.ledger.left(component.id), rtol=1e-3, atol=1e-4):
+            yield f"doubled, another share of {component.name} is left"
+
+
+def in_another_guise(guise: str, drawn: Flask, plan: Plan | str, rng: random.Random) -> Iterator[str]:
+    """Yield what changes with the order of the list, the spelling, or an inert neutral."""
+    if guise == "inert":
+        # A first inert neutral may make an ionisable product go through water; a second one changes nothing.
+        if isinstance(plan, str) or IONISABLE & set(plan.behaviour["product"]):
+            drawn = drawn.with_inert(rng)
+            plan = planned(drawn)
+        other = planned(drawn.with_inert(rng))
+    else:
+        other = planned(drawn.shuffled(rng) if guise == "shuffled" else drawn.respelt(rng))
+    if isinstance(plan, str) or isinstance(other, str):
+        if isinstance(plan, str) != isinstance(other, str):
+            yield f"{guise}: one is refused: {plan if isinstance(plan, str) else other}"
+        return
+    if operations(plan) != operations(other):
+        only = [o for o in operations(plan) if o not in operations(other)]
+        yield f"{guise}: {only} became {[o for o in operations(other) if o not in operations(plan)] or 'another order'}"
+        return
+    before, after = by_structure(plan), by_structure(other)
+    for smiles, band in before.items():
+        if not near(band, after[smiles], 0.02 if guise == "inert" else 1e-4):
+            yield f"{guise}: {smiles} is left at {after[smiles]}, was {band}"
+    if guise != "inert" and Counter(c.id for c in plan.cautions) != Counter(c.id for c in other.cautions):
+        yield f"{guise}: other cautions"
+
+
+def breaks(seed: int) -> tuple[list[str], list[str]]:
+    """Return what one flask breaks, and the known gaps that its own plan shows."""
+    rng = random.Random(seed)
+    drawn = flask(rng, 3)
+    plan = planned(drawn)
+    found: list[str] = []
+    gaps: list[str] = []
+    if not isinstance(plan, str):
+        found += of_itself(plan)
+        judged = judge(as_proposal(plan), Considered(plan.mixture, plan, "", sheet(plan.mixture, DRAWS)))
+        for finding in judged.findings:
+            known = finding.kind != "hazard" or finding.rule in KNOWN_DANGERS
+            (gaps if known else found).append(f"{finding.rule}: our own plan is faulted: {finding.text}")
+        if judged.verdict != "ok" and not judged.findings:
+            found.append(f"our own plan is {judged.verdict}, and nothing is said")
+    kind = ("inert", "shuffled", "respelt", "more", "doubled")[seed % 5]
+    if kind in ("inert", "shuffled", "respelt"):
+        found += in_another_guise(kind, drawn, plan, rng)
+    elif not isinstance(plan, str):
+        found += with_more_contacts(plan, rng) if kind == "more" else twice_as_much(drawn, plan)
+    return [f"seed {seed} ({drawn}): {text}" for text in found], [f"seed {seed}: {text}" for text in gaps]
+
+
+@cache
+def block(first: int) -> tuple[list[str], list[str]]:
+    found: list[str] = []
+    gaps: list[str] = []
+    for seed in range(first, first + BLOCK):
+        one, two = breaks(seed)
+        found += one
+        gaps += two
+    return found, gaps
+
+
+@pytest.mark.parametrize("first", range(0, FLASKS, BLOCK))
+def test_what_holds_for_any_flask(first):
+    found, gaps = block(first)
+    assert not found, "\n".join(found)
+    assert len(gaps) <= MOST_GAPS_IN_A_BLOCK, "\n".join(gaps)
+
+
+def main() -> None:
+    """Print what a range of flasks breaks."""
+    first, count = int(sys.argv[1]), int(sys.argv[2])
+    gaps: Counter[str] = Counter()
+    for seed in range(first, first + count):
+        one, two = breaks(seed)
+        for text in one:
+            print(text, flush=True)
+        gaps.update(text.split(": ")[1] for text in two)
+    print(f"{count} flasks; known gaps: {dict(gaps)}")
+
+
+if __name__ == "__main__":
+    main()
