@@ -94,7 +94,7 @@ def sites(smiles: str) -> tuple[Site, ...]:
     return _sites(smiles.strip())
 
 
-@lru_cache(maxsize=20_000)
+@lru_cache(maxsize=4_000)
 def _sites(smiles: str) -> tuple[Site, ...]:
     mol = parse(smiles)
     mapping: list[list[int]] = []

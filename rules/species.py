@@ -92,7 +92,7 @@ def log_k_numbers(item: Species, solvents: tuple[tuple[str, float], ...]) -> tup
     return _log_k(item.molecule.smiles, item.permanent_charge, bool(item.sites), solvents)
 
 
-@lru_cache(maxsize=50_000)
+@lru_cache(maxsize=20_000)
 def _log_k(
     smiles: str, charge: int, ionises: bool, solvents: tuple[tuple[str, float], ...]
 ) -> tuple[float, float, float, float]:
