@@ -11,3 +11,11 @@ def test_the_benchmark_runs() -> None:
     script = Path(__file__).resolve().parent / "benchmarks" / "cost_of_numbers.py"
     printed = subprocess.run([sys.executable, script, "--short"], capture_output=True, text=True, check=True).stdout
     assert "floor" in printed and "ledger" in printed
+
+
+def test_the_cost_of_plans_is_split_and_its_growth_fitted() -> None:
+    script = Path(__file__).resolve().parent / "benchmarks" / "cost_of_plans.py"
+    printed = subprocess.run([sys.executable, script, "--short"], capture_output=True, text=True, check=True).stdout
+    for word in ("floor", "parsing", "perception", "numbers", "inference", "rendering"):
+        assert word in printed
+    assert printed.count("exponent") == 3
