@@ -148,14 +148,14 @@ def estimate(mol: Chem.Mol, measured: bool = True) -> list[Site]:
     for (atom, kind), site_class in classes.items():
         if (atom, kind) in known or site_class.tier == "omit":
             continue
-        pka = model_pka(around, atom, site_class, charged_before(around, atom, site_class, classes))
+        pka, sigma = model_pka(around, atom, site_class, charged_before(around, atom, site_class, classes))
         source = MODEL_SOURCE if _own(site_class) else site_class.source
         found.append(
             Site(
                 atom,
                 kind,
                 round(pka, 2),
-                sigma_of(site_class),
+                round(sigma, 2),
                 site_class.id,
                 site_class.tier,
                 source,
@@ -306,25 +306,47 @@ def charged_before(
     return charged
 
 
-def model_pka(around: Surroundings, atom: int, site_class: SiteClass, charged: dict[int, str]) -> float:
-    """Return the model's pKa of one site (the first to ionise among its equals)."""
+def model_pka(
+    around: Surroundings, atom: int, site_class: SiteClass, charged: dict[int, str]
+) -> tuple[float, float]:
+    """Return the model's pKa of one site (the first to ionise among its equals) and its one-sigma error."""
     own = _own(site_class)
+    sigma = own["sigma"].value if "sigma" in own else site_class.typical_sigma
     if site_class.tier == "class mean" or "intercept" not in own:
-        return own["mean"].value if "mean" in own else site_class.typical_pka
+        return (own["mean"].value if "mean" in own else site_class.typical_pka), sigma
     shared = _coefficients().get(site_class.family, {})
-    pka = own["intercept"].value
+    seen = _seen(site_class)
+    pka, unfamiliar = own["intercept"].value, 0.0
     for name, value in features(around, atom, site_class.frame, charged).items():
         if name in shared:
             pka += shared[name].value * value
         if name in own:
             pka += own[name].value * value
-    return min(max(pka, own["lowest"].value), own["highest"].value)
+        unfamiliar += 1.0 / (1 + seen.get(name, 0))
+    return min(max(pka, own["lowest"].value), own["highest"].value), sigma * widening(unfamiliar)
 
 
-def sigma_of(site_class: SiteClass) -> float:
-    """Return the one-sigma error of the model for a class."""
-    own = _own(site_class)
-    return own["sigma"].value if "sigma" in own else site_class.typical_sigma
+def widening(unfamiliar: float) -> float:
+    """Return by what factor the error exceeds the class's, on molecules left out of the fit.
+
+    ``unfamiliar``: over the features of the site, the sum of 1/(1 + measured sites of the class that show it).
+    """
+    return min(math.sqrt(0.55 + unfamiliar), 3.0)
+
+
+# Rows of the coefficient table that are no features.
+STATISTICS = {"intercept", "mean", "sigma", "lowest", "highest"}
+
+
+@lru_cache(maxsize=1000)
+def _seen_in(family: str, site_class: str) -> dict[str, int]:
+    own = {n: c.rows for n, c in _coefficients().get(f"{family}/{site_class}", {}).items() if n not in STATISTICS}
+    return own or {n: c.rows for n, c in _coefficients().get(family, {}).items()}
+
+
+def _seen(site_class: SiteClass) -> dict[str, int]:
+    """Return how many measured sites of a class show each feature."""
+    return _seen_in(site_class.family, site_class.id)
 
 
 # --- several sites in one molecule ------------------------------------------------------------------------------

@@ -26,6 +26,7 @@ PULL = {
     "anion": -0.4, "hydroxy": 0.55, "ether": 0.6, "aryloxy": 0.8, "furan_o": 0.6, "ester_o": 0.8, "amide_n": 0.55,
     "amine": 0.35, "arylamine": 0.4, "azine": 0.6, "azole": 0.5, "imine_n": 0.5, "sulfide": 0.45, "thiophene_s": 0.4,
     "arene": 0.12, "ring_oxo": 0.5, "alkene": 0.15, "alkyne": 0.4, "imino": 0.3, "n_oxide": 1.2, "phosphorus": 0.6,
+    "phosphine": 0.1,
 }  # fmt: skip
 
 
@@ -178,6 +179,8 @@ def _count_chain(around: Surroundings, site: int, charged: Charged, found: dict[
                 _add(found, f"{kind}@{distance}")
         elif kind not in ("alkyl", "arene"):
             _add(found, f"{kind}@far", FADE_PER_BOND ** (distance - FARTHEST_BONDS))
+    if "pull" in found:
+        found["pull_squared"] = found["pull"] ** 2
     atom = around.atoms[site]
     for ring in around.rings:
         if site in ring:
@@ -337,8 +340,62 @@ def _count_ring(
                 _add(found, "p_minus_extra", row.sigma_minus - row.sigma_para)
                 _add(found, "p_plus_extra", row.sigma_plus - row.sigma_para)
                 _add(found, f"p_{row.ortho_group}")
+            if number == 6 and group in _DONORS:
+                _add(found, f"{position}_donor_pull", _pull_beyond(around, n, index))
     if len(ortho_groups) >= 2:
         _add(found, "o_both")
+    _count_fused(around, start, own, path, charged, found)
+
+
+_DONORS = {"amino", "alkylamino", "dialkylamino", "alkoxy", "aryloxy", "alkylthio", "hydrazino"}
+
+
+def _pull_beyond(around: Surroundings, atom: int, before: int) -> float:
+    """Return the pull on ``atom`` of what it carries, the side of ``before`` left out."""
+    total = 0.0
+    seen, layer, distance = {atom, before}, [atom], 0
+    while layer and distance < 4:
+        layer = [n for a in layer for n in around.neighbours[a] if n not in seen]
+        seen.update(layer)
+        distance += 1
+        total += sum(PULL.get(around.kind(n), 0.0) for n in layer) * PULL_PER_BOND ** (distance - 1)
+    return total
+
+
+def _count_fused(
+    around: Surroundings, start: int, own: set[int], path: int, charged: Charged, found: dict[str, float]
+) -> None:
+    """Sum Hammett constants over the rings fused to that of ``start``: by whether resonance reaches the position.
+
+    In an alternant system it does at an odd number of bonds.
+    """
+    system = set(own)
+    grown = True
+    while grown:
+        grown = False
+        for ring in around.aromatic_rings:
+            if len(system.intersection(ring)) >= 2 and not system.issuperset(ring):
+                system.update(ring)
+                grown = True
+    for index in system - own:
+        reached = "fused_conjugated" if int(around.bonds_apart[start][index]) % 2 else "fused_crossed"
+        if around.atoms[index].GetAtomicNum() == 7:
+            _add(found, f"{reached}_{'azonia' if charged.get(index) == 'gained' else 'aza'}")
+        for n in around.neighbours[index]:
+            if n in system or n == path:
+                continue
+            group = around.group(n)
+            if charged.get(n) == "gained":
+                group = "ammonio"
+            elif charged.get(n) == "lost":
+                group = {"hydroxy": "oxido", "mercapto": "thiolate"}.get(group, group)
+            row = table(Substituent)[group]
+            if reached == "fused_crossed":
+                _add(found, "fused_crossed_sigma", row.sigma_meta)
+            else:
+                _add(found, "fused_conjugated_sigma", row.sigma_para)
+                _add(found, "fused_conjugated_minus_extra", row.sigma_minus - row.sigma_para)
+                _add(found, "fused_conjugated_plus_extra", row.sigma_plus - row.sigma_para)
 
 
 _AMIDE_LIKE = {6, 16, 15}
@@ -407,6 +464,8 @@ def _atom_kind(atom: Chem.Atom) -> str:
         if len(doubled) >= 2:
             return "sulfonyl"
         return "sulfinyl" if doubled else "sulfide"
+    if number == 15 and not doubled:
+        return "phosphine"
     return {
         9: "fluorine",
         17: "chlorine",

@@ -1,14 +1,15 @@
 """Fit the pKa coefficients to a table of measured values and write ``pka_coefficients.csv``.
 
-    python tests/fit/fit_acidity.py VALUES.csv [--out FILE] [--leave-out] [--worst N]
+    python tests/fit/fit_acidity.py VALUES.csv [--out FILE] [--worst N]
 
 VALUES.csv has the columns smiles, site_atom (index in that SMILES of the atom that loses or gains H+), kind (acid, or
-base: the pKa is the conjugate acid's), pka (water, 25 C). ``--leave-out`` keeps the molecules of the measuring set
-(``set_aside``) out of the fit. The package's own ``pka_measured.csv`` joins the fit with double weight. Printed:
-errors per class on molecules left out in five-fold cross-validation, for the rows of VALUES.csv.
+base: the pKa is the conjugate acid's), pka (water, 25 C). The package's own ``pka_measured.csv`` joins the fit with
+double weight. Printed: errors per class on molecules left out in five-fold cross-validation, for the rows of
+VALUES.csv; these choose the penalty and are therefore a little kind (``measure_acidity.py`` is not).
 
-The fit is ridge regression with Huber weights. Per family of classes each feature has a shared coefficient; a class
-may deviate from it under a stronger penalty.
+The fit is ridge regression with Huber weights. Per family of classes each feature has a shared coefficient, which
+sets out from zero or from a published reaction constant (``RHO``); a class may deviate from it under a stronger
+penalty.
 """
 
 from __future__ import annotations
@@ -29,11 +30,10 @@ from washlore.knowledge import acidity
 from washlore.knowledge.acidity_features import Surroundings, features, statistical
 from washlore.knowledge.rows import MeasuredPka, table
 
-MEASURED_ON = 5  # one molecule in five is set aside
-SEED = "washlore acidity"
 FOLDS = 5
 FEWEST_ROWS = 10  # fewer measured sites than this in a family: class mean
 FEWEST_PER_FEATURE = 2
+HUBER_ROUNDS = 8
 PENALTIES = (0.3, 1.0, 2.0, 4.0, 8.0, 16.0, 32.0)
 OWN_WEIGHT = 2.0
 LEADING = {
@@ -50,10 +50,20 @@ LEADING = {
     "peri_amine",
     "bonded_phenol",
     "bonded_amine",
+    "fused_conjugated_sigma",
+    "fused_crossed_sigma",
 }
-LIGHT_PENALTY = 0.1  # for the leading features and the class intercepts
+LIGHT_PENALTY = 0.03  # for the leading features and the class intercepts
 FARTHEST_OFF = 4.0  # rows so many typical sigmas (and units) off the class's usual value count as misassigned
-SMALLEST = 0.03  # smaller coefficients are not written
+# Reaction constants from which the fit of a family sets out (Perrin, Dempsey and Serjeant, pKa Prediction, 1981; recalled).
+RHO: dict[str, dict[str, float]] = {
+    "benzoic": {"m_sigma": -1.0, "p_sigma": -1.0},
+    "phenol": {"m_sigma": -2.2, "p_sigma": -2.2, "p_minus_extra": -2.2, "o_sigma": -2.2, "o_minus_extra": -2.2},
+    "thiophenol": {"m_sigma": -2.2, "p_sigma": -2.2, "p_minus_extra": -2.2},
+    "aniline": {"m_sigma": -2.9, "p_sigma": -2.9, "p_minus_extra": -2.9, "o_sigma": -2.9, "o_minus_extra": -2.9},
+    "pyridine": {"m_sigma": -5.9, "p_sigma": -5.9},
+    "boronic": {"m_sigma": -2.1, "p_sigma": -2.1},
+}
 CLASS_SHARE = 0.6  # how freely a class deviates from its family
 OUT = Path(__file__).parents[2] / "knowledge" / "tables" / "pka_coefficients.csv"
 
@@ -79,11 +89,6 @@ def block(mol: Chem.Mol) -> str:
     return Chem.MolToInchiKey(mol)[:14] or Chem.MolToSmiles(mol)
 
 
-def set_aside(group: str) -> bool:
-    """Return whether a molecule belongs to the measuring set: one in five, by a hash of its InChIKey's first block."""
-    return zlib.crc32((SEED + group).encode()) % MEASURED_ON == 0
-
-
 def prepared(smiles: str, atom: int, kind: str, pka: float, weight: float) -> Measured | None:
     """Return a measured site with its class and features, or None where no class takes it."""
     mol = acidity.neutral_form(Chem.MolFromSmiles(smiles))
@@ -99,7 +104,7 @@ def prepared(smiles: str, atom: int, kind: str, pka: float, weight: float) -> Me
     return Measured(smiles, atom, kind, pka, block(mol), site_class, found, target, weight)
 
 
-def read(path: Path, leave_out: bool) -> list[Measured]:
+def read(path: Path) -> list[Measured]:
     """Return the measured sites of a file, and of the package's own table, whose class can be told."""
     rows = []
     missed: Counter[str] = Counter()
@@ -123,8 +128,6 @@ def read(path: Path, leave_out: bool) -> list[Measured]:
                 rows.append(site)
             if site:
                 earlier.append(site.site_class.typical_pka)
-    if leave_out:
-        rows = [r for r in rows if not set_aside(r.group)]
     return rows
 
 
@@ -145,11 +148,21 @@ def design(
     return np.hstack(columns), np.concatenate(penalties)
 
 
+def credible(row: Measured) -> bool:
+    """Return whether a value may belong to the site it is given for; the package's own rows always may."""
+    usual = FARTHEST_OFF * max(row.site_class.typical_sigma, 1.0)
+    return row.weight != 1.0 or abs(row.target - row.site_class.typical_pka) <= usual
+
+
 def solve(x: np.ndarray, y: np.ndarray, own_weight: np.ndarray, ridge: np.ndarray) -> np.ndarray:
     """Return ridge coefficients with Huber weights (two robust standard errors)."""
+    kernel = (x / ridge) @ x.T if len(y) < len(ridge) else None
     weight = own_weight
-    for _ in range(8):
-        b = np.linalg.solve((x * weight[:, None]).T @ x + np.diag(ridge), (x * weight[:, None]).T @ y)
+    for _ in range(HUBER_ROUNDS):
+        if kernel is None:
+            b = np.linalg.solve((x * weight[:, None]).T @ x + np.diag(ridge), (x * weight[:, None]).T @ y)
+        else:  # the same solution by way of the rows, which are fewer than the columns
+            b = x.T @ np.linalg.solve(kernel + np.diag(1 / weight), y) / ridge
         off = np.abs(y - x @ b)
         weight = own_weight / np.maximum(1.0, off / (2 * max(0.2, 1.4826 * float(np.median(off)))))
     return b
@@ -159,8 +172,22 @@ def fold_of(row: Measured) -> int:
     return zlib.crc32(("fold" + row.group).encode()) % FOLDS
 
 
+def widenings(rows: list[Measured]) -> np.ndarray:
+    """Return for each row of one class by how much its surroundings widen the error, other molecules counted."""
+    shown: dict[str, Counter[str]] = defaultdict(Counter)
+    for r in rows:
+        for n in r.features:
+            shown[n][r.group] += 1
+    return np.array(
+        [
+            acidity.widening(sum(1 / (1 + shown[n].total() - shown[n][r.group]) for n in r.features))
+            for r in rows
+        ]
+    )
+
+
 def spread(errors: np.ndarray, prior: float) -> float:
-    """Return a sigma that covers some 75 % of the errors once and 91 % twice; ``prior`` weighs as six rows."""
+    """Return a sigma that covers some 72 % of the errors once and 91 % twice; ``prior`` weighs as six rows."""
     if not len(errors):
         return prior
     sigma = 0.5 * float(np.quantile(errors, 0.68)) + 0.2 * float(np.quantile(errors, 0.95))
@@ -171,11 +198,11 @@ def fit_family(family: str, rows: list[Measured]) -> list[tuple[str, str, float,
     """Return (class, feature, value, rows) for a family and note each row's out-of-fold estimate."""
     classes = {r.site_class.id: r.site_class for r in rows}
     y = np.array([r.target - r.site_class.typical_pka for r in rows])
-    sound = np.array(
-        [abs(v) <= FARTHEST_OFF * max(r.site_class.typical_sigma, 1.0) for v, r in zip(y, rows, strict=True)]
-    )
+    sound = np.array([credible(r) for r in rows])
     folds = np.array([fold_of(r) for r in rows])
     own_weight = np.array([r.weight for r in rows])
+    rho = RHO.get(family, {})
+    known = np.array([sum(rho[n] * v for n, v in r.features.items() if n in rho) for r in rows])
     counts = Counter(n for r, s in zip(rows, sound, strict=True) if s for n in r.features)
     names = sorted(n for n, c in counts.items() if c >= FEWEST_PER_FEATURE)
     result: list[tuple[str, str, float, int]] = []
@@ -192,14 +219,15 @@ def fit_family(family: str, rows: list[Measured]) -> list[tuple[str, str, float,
                 test = folds == f
                 train = ~test & sound
                 if test.any() and train.any():
-                    trial[test] = x[test] @ solve(x[train], y[train], own_weight[train], penalty * ridge)
+                    b = solve(x[train], (y - known)[train], own_weight[train], penalty * ridge)
+                    trial[test] = known[test] + x[test] @ b
             this = float(np.mean((np.minimum(np.abs(trial - y), 3) ** 2)[sound]))
             if this < loss:
                 loss, left_out, best = this, trial, penalty
-        b = solve(x[sound], y[sound], own_weight[sound], best * ridge)
+        b = solve(x[sound], (y - known)[sound], own_weight[sound], best * ridge)
     width = len(names) + 1 if len(classes) > 1 else 1
-    for k, name in enumerate(names if modelled else []):
-        result.append(("*", name, b[k] / scale[k], counts[name]))
+    for k, name in enumerate(names if modelled and any(r.tier == "model" for r in classes.values()) else []):
+        result.append(("*", name, b[k] / scale[k] + rho.get(name, 0.0), counts[name]))
     for j, (c, row) in enumerate(classes.items()):
         mask = np.array([r.site_class.id == c for r in rows])
         kept = mask & sound
@@ -232,6 +260,8 @@ def fit_family(family: str, rows: list[Measured]) -> list[tuple[str, str, float,
                 value = float(left_out[i])
             rows[i].out_of_fold = min(max(value + row.typical_pka, low), high)
         errors = np.abs(np.array([rows[i].out_of_fold - rows[i].target for i in np.flatnonzero(mask)]))
+        if not use_mean:
+            errors /= widenings([rows[i] for i in np.flatnonzero(mask)])
         prior = row.typical_sigma if use_mean else min(row.typical_sigma, 1.0)
         result += [
             (c, "mean", mean, n),
@@ -239,7 +269,7 @@ def fit_family(family: str, rows: list[Measured]) -> list[tuple[str, str, float,
             (c, "lowest", low, n),
             (c, "highest", high, n),
         ]
-        if modelled:
+        if modelled and row.tier == "model":
             own = b[len(names) + width * j : len(names) + width * (j + 1)]
             result.append((c, "intercept", float(own[0]) + row.typical_pka, n))
             for k, value in enumerate(own[1:]):
@@ -249,35 +279,36 @@ def fit_family(family: str, rows: list[Measured]) -> list[tuple[str, str, float,
     return result
 
 
-def fit(path: Path, out: Path, leave_out: bool) -> list[Measured]:
-    """Fit all families, write the table, return the rows with their out-of-fold estimates."""
-    rows = read(path, leave_out)
+def fit(rows: list[Measured]) -> list[acidity.Coefficient]:
+    """Fit all families, note each row's out-of-fold estimate, and return the coefficients."""
     families = defaultdict(list)
     for r in rows:
         families[r.site_class.family].append(r)
     own = sum(r.weight != 1.0 for r in rows)
     stamp = f"fitted {datetime.date.today().isoformat()} to {len(rows) - own} sites of the source and {own} of pka_measured.csv"
+    return [
+        acidity.Coefficient(
+            f"{family}/{c}/{feature}",
+            family,
+            c,
+            feature,
+            round(value, 2),
+            n,
+            "mansouri2019",
+            stamp if feature == "mean" else "",
+        )
+        for family in sorted(families)
+        for c, feature, value, n in sorted(fit_family(family, families[family]))
+    ]
+
+
+def write(coefficients: list[acidity.Coefficient], out: Path) -> None:
+    """Write the table of coefficients."""
     with out.open("w", newline="", encoding="utf-8") as handle:
         writer = csv.writer(handle, lineterminator="\n")
         writer.writerow([f.name for f in fields(acidity.Coefficient)])
-        for family in sorted(families):
-            for c, feature, value, n in sorted(fit_family(family, families[family])):
-                if abs(value) < SMALLEST and feature not in ("intercept", "mean"):
-                    continue
-                note = stamp if feature == "mean" else ""
-                writer.writerow(
-                    [
-                        f"{family}/{c}/{feature}",
-                        family,
-                        c,
-                        feature,
-                        f"{value:.2f}",
-                        n,
-                        "mansouri2019",
-                        note,
-                    ]
-                )
-    return rows
+        for c in coefficients:
+            writer.writerow([c.id, c.family, c.site_class, c.feature, f"{c.value:.2f}", c.rows, c.source, c.note])
 
 
 def report(rows: list[Measured]) -> None:
@@ -287,7 +318,7 @@ def report(rows: list[Measured]) -> None:
         if r.weight != 1.0 or r.site_class.tier == "omit":
             continue
         error = r.out_of_fold - r.target
-        sound = abs(r.target - r.site_class.typical_pka) <= FARTHEST_OFF * max(r.site_class.typical_sigma, 1.0)
+        sound = credible(r)
         for key in (
             "all",
             *(["all but misassigned"] if sound else []),
@@ -308,10 +339,10 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("values", type=Path)
     parser.add_argument("--out", type=Path, default=OUT)
-    parser.add_argument("--leave-out", action="store_true")
     parser.add_argument("--worst", type=int, default=0, help="print so many of the largest errors")
     arguments = parser.parse_args()
-    rows = fit(arguments.values, arguments.out, arguments.leave_out)
+    rows = read(arguments.values)
+    write(fit(rows), arguments.out)
     report(rows)
     for r in sorted(
         (r for r in rows if r.site_class.tier != "omit"),
