@@ -69,8 +69,9 @@ class SiteClass:
 class Coefficient:
     """What one unit of ``feature`` adds to the pKa, in the whole ``family`` (class ``*``) or in one class.
 
-    ``intercept`` is the class's starting value, ``sigma`` its one-sigma error on molecules left out of the fit,
-    ``lowest`` and ``highest`` bound the estimate. ``rows``: measured sites that show the feature.
+    ``intercept`` is the class's starting value; a class without one is described by its ``mean``, which no model
+    bettered. ``sigma``: its one-sigma error on molecules left out of the fit, for usual surroundings. ``lowest`` and
+    ``highest`` bound the estimate. ``rows``: measured sites that show the feature.
     """
 
     table: ClassVar[str] = "pka_coefficients"
@@ -157,7 +158,7 @@ def estimate(mol: Chem.Mol, measured: bool = True) -> list[Site]:
                 round(pka, 2),
                 round(sigma, 2),
                 site_class.id,
-                site_class.tier,
+                "model" if "intercept" in _own(site_class) else "class mean",
                 source,
             )
         )
@@ -306,32 +307,33 @@ def charged_before(
     return charged
 
 
-def model_pka(
-    around: Surroundings, atom: int, site_class: SiteClass, charged: dict[int, str]
-) -> tuple[float, float]:
+def model_pka(around: Surroundings, atom: int, site_class: SiteClass, charged: dict[int, str]) -> tuple[float, float]:
     """Return the model's pKa of one site (the first to ionise among its equals) and its one-sigma error."""
     own = _own(site_class)
     sigma = own["sigma"].value if "sigma" in own else site_class.typical_sigma
-    if site_class.tier == "class mean" or "intercept" not in own:
+    if "intercept" not in own:
         return (own["mean"].value if "mean" in own else site_class.typical_pka), sigma
     shared = _coefficients().get(site_class.family, {})
     seen = _seen(site_class)
-    pka, unfamiliar = own["intercept"].value, 0.0
-    for name, value in features(around, atom, site_class.frame, charged).items():
+    pka = own["intercept"].value
+    shown = features(around, atom, site_class.frame, charged)
+    for name, value in shown.items():
         if name in shared:
             pka += shared[name].value * value
         if name in own:
             pka += own[name].value * value
-        unfamiliar += 1.0 / (1 + seen.get(name, 0))
-    return min(max(pka, own["lowest"].value), own["highest"].value), sigma * widening(unfamiliar)
+    wider = widening([seen.get(name, 0) for name in shown], len(around.atoms))
+    return min(max(pka, own["lowest"].value), own["highest"].value), sigma * wider
 
 
-def widening(unfamiliar: float) -> float:
-    """Return by what factor the error exceeds the class's, on molecules left out of the fit.
+def widening(seen: Iterable[int], heavy_atoms: int) -> float:
+    """Return by what factor the error of a site exceeds its class's, as found on molecules left out of the fit.
 
-    ``unfamiliar``: over the features of the site, the sum of 1/(1 + measured sites of the class that show it).
+    ``seen``: for each feature of the site, how many measured sites of the class show it. What was seldom seen is
+    uncertain, and a large molecule holds more that no feature describes.
     """
-    return min(math.sqrt(0.55 + unfamiliar), 3.0)
+    unfamiliar = sum(1.0 / (1 + n) for n in seen) + 0.04 * max(0, heavy_atoms - 12)
+    return min(math.sqrt(0.45 + unfamiliar), 3.0)
 
 
 # Rows of the coefficient table that are no features.

@@ -33,8 +33,8 @@ from washlore.knowledge.rows import MeasuredPka, table
 FOLDS = 5
 FEWEST_ROWS = 10  # fewer measured sites than this in a family: class mean
 FEWEST_PER_FEATURE = 2
-HUBER_ROUNDS = 8
-PENALTIES = (0.3, 1.0, 2.0, 4.0, 8.0, 16.0, 32.0)
+HUBER_ROUNDS = 6
+PENALTIES = (0.3, 1.0, 3.0, 8.0, 24.0)
 OWN_WEIGHT = 2.0
 LEADING = {
     "pull",
@@ -64,6 +64,7 @@ RHO: dict[str, dict[str, float]] = {
     "pyridine": {"m_sigma": -5.9, "p_sigma": -5.9},
     "boronic": {"m_sigma": -2.1, "p_sigma": -2.1},
 }
+WIDEST = 3.0  # a class's sigma at most, in its usual sigmas: where most values are misassigned they say nothing
 CLASS_SHARE = 0.6  # how freely a class deviates from its family
 OUT = Path(__file__).parents[2] / "knowledge" / "tables" / "pka_coefficients.csv"
 
@@ -80,6 +81,7 @@ class Measured:
     site_class: acidity.SiteClass
     features: dict[str, float]
     target: float
+    heavy_atoms: int
     weight: float = 1.0
     out_of_fold: float = math.nan
 
@@ -101,7 +103,7 @@ def prepared(smiles: str, atom: int, kind: str, pka: float, weight: float) -> Me
     sign = 1.0 if kind == "base" else -1.0
     target = pka - sign * statistical(around, atom)
     found = features(around, atom, site_class.frame, charged)
-    return Measured(smiles, atom, kind, pka, block(mol), site_class, found, target, weight)
+    return Measured(smiles, atom, kind, pka, block(mol), site_class, found, target, mol.GetNumAtoms(), weight)
 
 
 def read(path: Path) -> list[Measured]:
@@ -154,18 +156,30 @@ def credible(row: Measured) -> bool:
     return row.weight != 1.0 or abs(row.target - row.site_class.typical_pka) <= usual
 
 
-def solve(x: np.ndarray, y: np.ndarray, own_weight: np.ndarray, ridge: np.ndarray) -> np.ndarray:
-    """Return ridge coefficients with Huber weights (two robust standard errors)."""
-    kernel = (x / ridge) @ x.T if len(y) < len(ridge) else None
-    weight = own_weight
-    for _ in range(HUBER_ROUNDS):
-        if kernel is None:
-            b = np.linalg.solve((x * weight[:, None]).T @ x + np.diag(ridge), (x * weight[:, None]).T @ y)
-        else:  # the same solution by way of the rows, which are fewer than the columns
-            b = x.T @ np.linalg.solve(kernel + np.diag(1 / weight), y) / ridge
-        off = np.abs(y - x @ b)
-        weight = own_weight / np.maximum(1.0, off / (2 * max(0.2, 1.4826 * float(np.median(off)))))
-    return b
+class Ridge:
+    """Ridge regression with Huber weights (two robust standard errors) of ``y`` on ``x``, for several penalties."""
+
+    def __init__(self, x: np.ndarray, y: np.ndarray, own_weight: np.ndarray, ridge: np.ndarray) -> None:
+        self.shown = np.flatnonzero(np.any(x != 0.0, axis=0))  # a column that nothing shows gets no coefficient
+        self.x, self.ridge, self.width = x[:, self.shown], ridge[self.shown], x.shape[1]
+        self.y, self.own_weight, self.weight = y, own_weight, own_weight
+        # By way of the rows where they are fewer than the columns: the same solution.
+        self.kernel = (self.x / self.ridge) @ self.x.T if len(y) < len(self.shown) else None
+
+    def solve(self, penalty: float, rounds: int) -> np.ndarray:
+        """Return the coefficients; the weights of the penalty before are where the rounds begin."""
+        x, ridge = self.x, penalty * self.ridge
+        for _ in range(rounds):
+            if self.kernel is None:
+                weighted = x * self.weight[:, None]
+                b = np.linalg.solve(weighted.T @ x + np.diag(ridge), weighted.T @ self.y)
+            else:
+                b = x.T @ np.linalg.solve(self.kernel / penalty + np.diag(1 / self.weight), self.y) / ridge
+            off = np.abs(self.y - x @ b)
+            self.weight = self.own_weight / np.maximum(1.0, off / (2 * max(0.2, 1.4826 * float(np.median(off)))))
+        whole = np.zeros(self.width)
+        whole[self.shown] = b
+        return whole
 
 
 def fold_of(row: Measured) -> int:
@@ -179,10 +193,7 @@ def widenings(rows: list[Measured]) -> np.ndarray:
         for n in r.features:
             shown[n][r.group] += 1
     return np.array(
-        [
-            acidity.widening(sum(1 / (1 + shown[n].total() - shown[n][r.group]) for n in r.features))
-            for r in rows
-        ]
+        [acidity.widening([shown[n].total() - shown[n][r.group] for n in r.features], r.heavy_atoms) for r in rows]
     )
 
 
@@ -190,8 +201,18 @@ def spread(errors: np.ndarray, prior: float) -> float:
     """Return a sigma that covers some 72 % of the errors once and 91 % twice; ``prior`` weighs as six rows."""
     if not len(errors):
         return prior
-    sigma = 0.5 * float(np.quantile(errors, 0.68)) + 0.2 * float(np.quantile(errors, 0.95))
+    sigma = 0.48 * float(np.quantile(errors, 0.68)) + 0.23 * float(np.quantile(errors, 0.95))
     return (len(errors) * sigma + 6 * prior) / (len(errors) + 6)
+
+
+def poorer(estimates: np.ndarray, means: np.ndarray, y: np.ndarray, kept: np.ndarray) -> bool:
+    """Return whether a class's model does not better its mean, on molecules left out."""
+    return bool(kept.any()) and clipped(estimates - y)[kept].mean() >= clipped(means - y)[kept].mean()
+
+
+def clipped(errors: np.ndarray) -> np.ndarray:
+    """Return the squares of errors, those above three units as three."""
+    return np.minimum(np.abs(errors), 3) ** 2
 
 
 def fit_family(family: str, rows: list[Measured]) -> list[tuple[str, str, float, int]]:
@@ -207,24 +228,24 @@ def fit_family(family: str, rows: list[Measured]) -> list[tuple[str, str, float,
     names = sorted(n for n, c in counts.items() if c >= FEWEST_PER_FEATURE)
     result: list[tuple[str, str, float, int]] = []
     modelled = int(sound.sum()) >= FEWEST_ROWS
-    loss, left_out, b = math.inf, np.zeros(len(y)), np.zeros(0)
+    left_out, b = np.zeros(len(y)), np.zeros(0)
     scale = np.ones(len(names))
     if modelled:
         raw = np.array([[r.features.get(n, 0.0) for n in names] for r in rows]).reshape(len(rows), len(names))
         scale = np.maximum(raw[sound].std(axis=0), 1e-3) ** 0.5
         x, ridge = design(rows, names, list(classes), scale)
-        for penalty in PENALTIES:
-            trial = np.zeros(len(y))
-            for f in range(FOLDS):
-                test = folds == f
-                train = ~test & sound
-                if test.any() and train.any():
-                    b = solve(x[train], (y - known)[train], own_weight[train], penalty * ridge)
-                    trial[test] = known[test] + x[test] @ b
-            this = float(np.mean((np.minimum(np.abs(trial - y), 3) ** 2)[sound]))
-            if this < loss:
-                loss, left_out, best = this, trial, penalty
-        b = solve(x[sound], (y - known)[sound], own_weight[sound], best * ridge)
+        trials = np.zeros((len(PENALTIES), len(y)))
+        for f in range(FOLDS):
+            test = folds == f
+            train = ~test & sound
+            if test.any() and train.any():
+                left_in = Ridge(x[train], (y - known)[train], own_weight[train], ridge)
+                for k, penalty in enumerate(PENALTIES):
+                    trials[k, test] = known[test] + x[test] @ left_in.solve(penalty, 3)
+        losses = clipped(trials - y)[:, sound].mean(axis=1)
+        best = int(np.argmin(losses))
+        left_out = trials[best]
+        b = Ridge(x[sound], (y - known)[sound], own_weight[sound], ridge).solve(PENALTIES[best], HUBER_ROUNDS)
     width = len(names) + 1 if len(classes) > 1 else 1
     for k, name in enumerate(names if modelled and any(r.tier == "model" for r in classes.values()) else []):
         result.append(("*", name, b[k] / scale[k] + rho.get(name, 0.0), counts[name]))
@@ -232,44 +253,30 @@ def fit_family(family: str, rows: list[Measured]) -> list[tuple[str, str, float,
         mask = np.array([r.site_class.id == c for r in rows])
         kept = mask & sound
         n = int(kept.sum())
-        use_mean = not modelled or row.tier == "class mean"
+        of_class = np.flatnonzero(mask)
+        means = np.zeros(len(y))
+        for i in of_class:
+            others = kept & (folds != folds[i])
+            means[i] = float(np.median(y[others])) * others.sum() / (others.sum() + 3) if others.any() else 0.0
+        use_mean = not modelled or row.tier == "class mean" or poorer(left_out, means, y, kept)
         mean = (float(np.median(y[kept])) * n if n else 0.0) / (n + 3) + row.typical_pka
-        low = (
-            min(
-                [
-                    float(np.quantile(y[kept], 0.01)) - 1.0 if n else 0.0,
-                    *([-3.0] if n < 20 else []),
-                ]
-            )
-            + row.typical_pka
-        )
-        high = (
-            max(
-                [
-                    float(np.quantile(y[kept], 0.99)) + 1.0 if n else 0.0,
-                    *([3.0] if n < 20 else []),
-                ]
-            )
-            + row.typical_pka
-        )
-        for i in np.flatnonzero(mask):
-            if use_mean:
-                others = kept & (folds != folds[i])
-                value = float(np.median(y[others])) * others.sum() / (others.sum() + 3) if others.any() else 0.0
-            else:
-                value = float(left_out[i])
+        margin = 1.0 if n >= 20 else 3.0
+        low = row.typical_pka + (min(float(y[kept].min()), 0.0) if n else 0.0) - margin
+        high = row.typical_pka + (max(float(y[kept].max()), 0.0) if n else 0.0) + margin
+        for i in of_class:
+            value = float(means[i] if use_mean else left_out[i])
             rows[i].out_of_fold = min(max(value + row.typical_pka, low), high)
-        errors = np.abs(np.array([rows[i].out_of_fold - rows[i].target for i in np.flatnonzero(mask)]))
+        errors = np.abs(np.array([rows[i].out_of_fold - rows[i].target for i in of_class]))
         if not use_mean:
-            errors /= widenings([rows[i] for i in np.flatnonzero(mask)])
+            errors /= widenings([rows[i] for i in of_class])
         prior = row.typical_sigma if use_mean else min(row.typical_sigma, 1.0)
         result += [
             (c, "mean", mean, n),
-            (c, "sigma", spread(errors, prior), n),
+            (c, "sigma", min(spread(errors, prior), WIDEST * max(row.typical_sigma, 1.0)), n),
             (c, "lowest", low, n),
             (c, "highest", high, n),
         ]
-        if modelled and row.tier == "model":
+        if not use_mean:
             own = b[len(names) + width * j : len(names) + width * (j + 1)]
             result.append((c, "intercept", float(own[0]) + row.typical_pka, n))
             for k, value in enumerate(own[1:]):
