@@ -13,7 +13,7 @@ EDGE_PH = 0.3
 MOST_LOST = 0.05
 MOST_DECAY = 0.05
 UNCERTAIN = "uncertain numbers"
-LITTLE_DECAY = 0.01
+LITTLE_DECAY = 0.02
 SHAKING_MIN = 5.0
 # Groups that go so fast that the drops left on the glass are enough.
 WORST_IN_FILMS = ("orthoester", "ketene_acetal", "enol_ether", "ketal", "conjugated_acetal")
@@ -55,11 +55,13 @@ def outlives(engine: Any, side: str, g: str, s: str, ph: float, limit: float, lo
     """
     if g in WORST_IN_FILMS:
         return False
-    kept = engine.first(f.Uptake, component="product", solution=s)
-    loss = kinetics.loss_fraction(
-        engine.job.mixture.product.principal, ph, SHAKING_MIN, 1.0 - kept["after_1"] if kept else 1.0
-    )
     part = engine.job.mixture.product.principal
+    kinds = {fact["kind"] for _, fact in engine.facts_of(f.Behaviour, component="product")}
+    acid, base = bool(kinds & {"acid", "weak acid"}), bool(kinds & {"base", "weak base"})
+    stays_neutral = acid and not base if side == "low" else base and not acid
+    kept = engine.first(f.Uptake, component="product", solution=s)
+    in_organic = engine.first(f.Pot)["neutral"] if stays_neutral else kept["after_1"] if kept else 0.0
+    loss = kinetics.loss_fraction(part, ph, SHAKING_MIN, 1.0 - in_organic)
     law = "h" if side == "low" else "oh"
     reacting = {atom for rate, atom in kinetics.rates(part) if rate.law == law}
     hits = [match.atoms for match in groups.molecule_groups(part) if match.group.id == g]
