@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from washlore.knowledge import acidity, partition
+from washlore.knowledge.ion_pairs import CHLORIDE, ion_pair_shift, permanent_ion_log_k
 from washlore.knowledge.structure import Molecule, molecules
 
 
@@ -18,10 +19,12 @@ class LogD:
     neutral_share: float
 
 
-def pair_log_k(molecule: Molecule, solvent: str, sites: tuple[acidity.Site, ...]) -> tuple[float, float]:
+def pair_log_k(
+    molecule: Molecule, solvent: str, sites: tuple[acidity.Site, ...], counter: str = CHLORIDE
+) -> tuple[float, float]:
     """Return (shift of log K from neutral form to ion pair, sigma) for the ion that the sites of a molecule make."""
     kinds = {s.kind for s in sites}
-    shifts = [partition.ion_pair_shift(molecule, solvent, -1 if kind == "acid" else 1) for kind in sorted(kinds)]
+    shifts = [ion_pair_shift(molecule, solvent, -1 if kind == "acid" else 1, counter) for kind in sorted(kinds)]
     return min(shifts) if shifts else (0.0, 0.0)
 
 
@@ -35,8 +38,8 @@ def distribution(smiles: str, solvent: str, ph: float) -> LogD:
     molecule = molecules(smiles)[0]
     sites = acidity.molecule_sites(molecule)
     if not sites and molecule.charge:
-        ion = partition.permanent_ion_log_k(molecule, solvent)
-        return LogD(ion.value, ion.sigma, 0.0)
+        ion = permanent_ion_log_k(molecule, solvent)
+        return LogD(ion.log_k, ion.sigma, 0.0)
     neutral = partition.molecule_log_k(molecule, solvent)
     shift, shift_sigma = pair_log_k(molecule, solvent, sites)
 

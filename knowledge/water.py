@@ -9,8 +9,7 @@ numbers and work element by element.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from types import MappingProxyType
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -29,28 +28,6 @@ CO2_CAP_M = 0.033
 
 MOLAR_GAS_VOLUME_ML_PER_MMOL = 24.47
 """Ideal gas at 25 C and 101.325 kPa."""
-
-HEAT_KJ_PER_MOL: Mapping[str, tuple[float, str]] = MappingProxyType(
-    {
-        # Heat set free (positive) by one mole of H+ moved, dilute solution, 25 C. From ionisation enthalpies.
-        "strong_acid+strong_base": (55.8, "goldberg2002"),
-        "carboxylic_acid+strong_base": (56.2, "goldberg2002"),  # acetic acid, ionisation enthalpy -0.4
-        "phenol+strong_base": (33.0, "from_memory"),  # phenol, ionisation enthalpy about +23
-        "ammonium+strong_base": (3.9, "goldberg2002"),
-        "ammonia+strong_acid": (52.0, "goldberg2002"),
-        "primary_amine+strong_acid": (58.0, "from_memory"),
-        "secondary_amine+strong_acid": (53.0, "from_memory"),
-        "tertiary_amine+strong_acid": (43.1, "goldberg2002"),  # triethylamine
-        "aromatic_amine+strong_acid": (31.0, "from_memory"),  # aniline
-        "pyridine+strong_acid": (20.2, "from_memory"),
-        # Carbon dioxide that leaves as gas takes about 20 kJ/mol with it, so the fizzing mixture cools.
-        "strong_acid+bicarbonate": (-11.1, "goldberg2002"),
-        "carboxylic_acid+bicarbonate": (-10.7, "goldberg2002"),
-        "strong_acid+carbonate": (14.7, "goldberg2002"),  # first proton; the second is the line for bicarbonate
-        "strong_acid+phosphate": (3.6, "goldberg2002"),  # HPO4(2-) to H2PO4(-)
-    }
-)
-"""Heat of each proton transfer in kJ/mol (J per mmol), positive where heat is set free, with its source key."""
 
 
 def davies_log_gamma(charge: ArrayLike, ionic_strength: ArrayLike) -> FloatArray:

@@ -81,6 +81,7 @@ def equilibrate(
     """
     total = organic.mmol + aqueous.mmol
     fresh = not np.any(aqueous.mmol[:, 0])
+    came = np.zeros(len(numbers.species)) if organic.saturated else total[:, 0]
     saturate(organic, aqueous)
     volumes = np.array([s.molar_volume_ml for s in numbers.species])
     organic_ml = np.maximum(organic.volume_ml + volumes @ organic.mmol, LEAST_VOLUME_ML)
@@ -103,7 +104,11 @@ def equilibrate(
             break
     if ph is None:
         raise LedgerError("the two layers could not be brought to equilibrium")
-    heat = heat_kj(numbers, aqueous, ph, float(aqueous_ml[0]), float(salt_m[0])) if fresh and held_ph is None else 0.0
+    heat = (
+        heat_kj(numbers, came, aqueous, ph, float(aqueous_ml[0]), float(salt_m[0]))
+        if fresh and held_ph is None
+        else 0.0
+    )
     strong = organic.strong_mmol + aqueous.strong_mmol
     if held_ph is not None:
         # What the acid or base bottle gave: whatever balances the charges at this pH.

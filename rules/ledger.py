@@ -44,6 +44,8 @@ ACTIONS = (
     "crystallise",
 )
 DRAWS = 256
+# A wash that needs more portions than this is no way to take something out.
+MOST_CONTACTS = 12
 # A miscible solvent below this share of a water layer is not noted.
 LEAST_COSOLVENT = 0.05
 # A water layer that is extracted once more meets this share of the organic layer's volume.
@@ -140,6 +142,25 @@ def copy_phase(phase: Phase) -> Phase:
     """Return a layer of its own with the same in it."""
     weak = {key: mmol.copy() for key, mmol in phase.weak_mmol.items()}
     return replace(phase, mmol=phase.mmol.copy(), weak_mmol=weak)
+
+
+def contacts_needed(
+    mixture: Mixture, steps: Sequence[Step], component: str, target: float | None = None, most: int = MOST_CONTACTS
+) -> int | None:
+    """Return how many portions the last of ``steps``, a wash, takes to bring a component to ``target``.
+
+    ``target`` is the share of what was in the flask that may stay with the product, the mixture's own by default; the
+    count is at the best estimate, and ``None`` where ``most`` portions do not do. Raises ``LedgerError`` as
+    ``run_ledger`` does.
+    """
+    if not steps or steps[-1].action != "wash":
+        raise LedgerError("the portions of a wash can be counted; the last step must be one.")
+    wanted = mixture.target if target is None else target
+    book = run_ledger(mixture, [*steps[:-1], replace(steps[-1], repeats=most)], draws=1)
+    for contact in book.contacts:
+        if contact.step == len(steps) and book.fraction(component, contact.organic_mmol)[0] <= wanted:
+            return contact.portion
+    return None
 
 
 def whole_flask(mixture: Mixture, numbers: Sheet) -> Phase:

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from washlore.knowledge import acidity, inorganic, partition
+from washlore.knowledge.ion_pairs import CHLORIDE, counter_ion, permanent_ion_log_k
 from washlore.knowledge.log_d import pair_log_k
 from washlore.knowledge.rows import Solvent, table
 from washlore.knowledge.structure import Molecule, canonical_smiles, molecules
@@ -33,13 +34,18 @@ LEAST_LOG_K, MOST_LOG_K = -8.0, 12.0
 
 @dataclass(frozen=True)
 class Species:
-    """One part of a component, in the amounts and numbers of the ledger."""
+    """One part of a component, in the amounts and numbers of the ledger; ``counter`` is the anion a cation goes along with.
+
+    ``came_charge`` is the charge of the part as it was put into the flask.
+    """
 
     component: str
     molecule: Molecule
     permanent_charge: int
     sites: tuple[acidity.Site, ...]
     solvent: Solvent | None
+    counter: str = CHLORIDE
+    came_charge: int = 0
 
     @property
     def molar_volume_ml(self) -> float:
@@ -89,12 +95,12 @@ class Sheet:
 
 def log_k_numbers(item: Species, solvents: tuple[tuple[str, float], ...]) -> tuple[float, float, float, float]:
     """Return log K of the neutral form, its sigma, log K of the ion pair and the sigma of the ion-pair term."""
-    return _log_k(item.molecule.smiles, item.permanent_charge, bool(item.sites), solvents)
+    return _log_k(item.molecule.smiles, item.permanent_charge, bool(item.sites), solvents, item.counter)
 
 
 @lru_cache(maxsize=20_000)
 def _log_k(
-    smiles: str, charge: int, ionises: bool, solvents: tuple[tuple[str, float], ...]
+    smiles: str, charge: int, ionises: bool, solvents: tuple[tuple[str, float], ...], counter: str
 ) -> tuple[float, float, float, float]:
     molecule = molecules(smiles)[0]
     if not is_organic(molecule):
@@ -104,15 +110,15 @@ def _log_k(
         parts = [(share / whole, partition.molecule_log_k(molecule, key)) for key, share in solvents]
         return sum(s * k.value for s, k in parts), sum(s * k.sigma for s, k in parts), INORGANIC_LOG_K, 0.0
     if charge:
-        pair = partition.permanent_ion_log_k(molecule, solvents[0][0])
-        return LEAST_LOG_K, 0.0, pair.value, pair.sigma
+        pair = permanent_ion_log_k(molecule, solvents[0][0], counter)
+        return LEAST_LOG_K, 0.0, pair.log_k, pair.sigma
     if len(solvents) == 1:
         neutral = partition.molecule_log_k(molecule, solvents[0][0])
     else:
         neutral = partition.mixed_log_k(molecule, dict(solvents))
     if not ionises:
         return neutral.value, neutral.sigma, LEAST_LOG_K, 0.0
-    shift, sigma = pair_log_k(molecule, solvents[0][0], acidity.molecule_sites(molecule))
+    shift, sigma = pair_log_k(molecule, solvents[0][0], acidity.molecule_sites(molecule), counter)
     return neutral.value, neutral.sigma, neutral.value + shift, sigma
 
 
@@ -161,14 +167,15 @@ def sheet(mixture: Mixture, draws: int = 1, extra: Sequence[tuple[Component, flo
     weak: dict[str, float] = {}
     for component, amount in [*((c, c.mmol) for c in mixture.components), *extra]:
         whole = any(is_organic(p) for p in component.parts)
+        counter = counter_ion(p.smiles for p in component.parts) if len(component.parts) > 1 else CHLORIDE
         for part in component.parts:
             row = inorganic.by_form().get(part.smiles)
             if row is not None and row.system and (whole or not row.pkas):
                 weak[row.system] = weak.get(row.system, 0.0) + amount
                 continue
-            if row is not None:
+            if row is not None and not whole:
                 neutral = molecules(row.smiles)[0]
-                species.append(Species(component.id, neutral, 0, _inorganic_sites(row), None))
+                species.append(Species(component.id, neutral, 0, _inorganic_sites(row), None, CHLORIDE, part.charge))
                 mmol.append(amount)
                 continue
             if part.smiles in STRONG_ACIDS:
@@ -177,17 +184,18 @@ def sheet(mixture: Mixture, draws: int = 1, extra: Sequence[tuple[Component, flo
             if part.smiles == "[OH-]" or part.smiles == "O":
                 continue
             organic = is_organic(part)
+            if whole and not organic and part.charge:
+                strong[component.id] = strong.get(component.id, 0.0) + part.charge * amount
+                continue
             sites = acidity.molecule_sites(part)
             if not organic:
                 # Cyanide, azide, nitrite and sulfite are bases in water; the model of organic acids knows nothing of them.
                 sites = tuple(site for site in sites if site.tier == "measured")
             if part.charge and not organic and not sites:
                 strong[component.id] = strong.get(component.id, 0.0) + part.charge * amount
-                if whole:
-                    continue
             solvent = miscible_solvents().get(part.smiles)
             charge = permanent_charge(part) if organic else 0
-            species.append(Species(component.id, part, charge, sites, solvent))
+            species.append(Species(component.id, part, charge, sites, solvent, counter, part.charge))
             mmol.append(amount)
     return _sheet(species, mmol, strong, weak, draws)
 

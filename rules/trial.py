@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from washlore.knowledge import partition
+from washlore.knowledge.ion_pairs import permanent_ion_log_k
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.knowledge.structure import molecules
 from washlore.rules.contact import equilibrate
@@ -136,7 +137,7 @@ def best_log_d(component: Component, solvent: Solvent) -> float:
     from washlore.rules.species import permanent_charge
 
     if permanent_charge(part):
-        return partition.permanent_ion_log_k(part, solvent.log_k_key).value
+        return permanent_ion_log_k(part, solvent.log_k_key).log_k
     return partition.molecule_log_k(part, solvent.log_k_key).value
 
 

@@ -120,8 +120,17 @@ def test_an_exhausted_wash_is_seen() -> None:
 
 def test_neutralisation_sets_heat_free_and_bicarbonate_gas() -> None:
     amine = run_ledger(_mixture(["CCN(CC)CC"], [10.0]), [Step("wash", solution="hcl_1m", volume_ml=20)], draws=1)
-    # 43 kJ/mol for triethylamine and strong acid (goldberg2002), the ledger's class value is 52: within a third.
-    assert amine.contacts[0].heat_kj == pytest.approx(0.45, rel=0.35)
+    # 43 kJ/mol for triethylamine and strong acid (goldberg2002)
+    assert amine.contacts[0].heat_kj == pytest.approx(0.43, rel=0.05)
+    salt = run_ledger(
+        _mixture(["CC[NH+](CC)CC.[Cl-]"], [10.0]), [Step("wash", solution="water", volume_ml=20)], draws=1
+    )
+    assert abs(salt.contacts[0].heat_kj) < 0.02
+    based = run_ledger(
+        _mixture(["CC[NH+](CC)CC.[Cl-]"], [10.0]), [Step("wash", solution="naoh_1m", volume_ml=20)], draws=1
+    )
+    # 55.8 - 43.1 for hydroxide and the ammonium ion
+    assert based.contacts[0].heat_kj == pytest.approx(0.127, rel=0.1)
     acid = run_ledger(_mixture(["CC(=O)O"], [10.0]), [Step("wash", solution="nahco3_sat", volume_ml=20)], draws=1)
     gas = acid.contacts[0].co2_ml
     # 10 mmol at 24.5 mL/mmol, less what 20 mL of water dissolves (0.033 M).

@@ -8,8 +8,8 @@ import time
 import numpy as np
 import pytest
 
-from washlore.knowledge import water
-from washlore.knowledge.rows import Solution, Source, table
+from washlore.knowledge import acidity, heats, water
+from washlore.knowledge.rows import Buffer, Solution, Source, table
 
 # (what, system, total mol/L, strong charge mol/L, published pH, tolerance, where published)
 PUBLISHED = [
@@ -164,11 +164,13 @@ def test_gas_volume():
 
 
 def test_heats_are_signed_and_sourced():
-    assert all(source in table(Source) for _, source in water.HEAT_KJ_PER_MOL.values())
+    rows = table(heats.IonisationHeat).values()
+    assert all(row.source in table(Source) and row.of in ("site", "buffer") for row in rows)
+    assert all(len(row.kj) == len(table(Buffer)[row.id].pkas) for row in rows if row.of == "buffer")
     # Standard enthalpies of formation (CODATA): H+ + OH- -> H2O gives 55.8 kJ/mol.
-    assert water.HEAT_KJ_PER_MOL["strong_acid+strong_base"][0] == pytest.approx(285.83 - 229.99, abs=0.1)
-    # HCO3- + H+ -> H2O + CO2(g): -285.83 - 393.51 + 689.93 = +10.6 (CODATA), so the mixture cools.
-    assert water.HEAT_KJ_PER_MOL["strong_acid+bicarbonate"][0] == pytest.approx(-10.6, abs=0.6)
+    assert pytest.approx(285.83 - 229.99, abs=0.1) == heats.WATER_KJ
+    assert heats.site_kj(acidity.sites("CCN(CC)CC")[0]) == 43.1
+    assert heats.site_kj(acidity.sites("Oc1ccccc1")[0]) == 23.0
 
 
 def test_a_thousand_phases_are_quick():

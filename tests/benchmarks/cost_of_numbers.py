@@ -15,7 +15,7 @@ from statistics import median
 
 from rdkit import Chem, RDLogger
 
-from washlore.knowledge import acidity, partition
+from washlore.knowledge import acidity, partition, solute
 from washlore.knowledge.rows import Reagent, table
 from washlore.knowledge.structure import molecules
 from washlore.rules.ledger import Step, run_ledger
@@ -47,7 +47,7 @@ def main() -> None:
         Chem.MolFromSmarts(row.smarts)
         for row in (
             *table(acidity.SiteClass).values(),
-            *table(partition.SoluteFragment).values(),
+            *table(solute.SoluteFragment).values(),
         )
         if getattr(row, "smarts", "") and Chem.MolFromSmarts(row.smarts) is not None
     ]

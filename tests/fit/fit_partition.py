@@ -4,13 +4,14 @@
 
 ``DESCRIPTORS.csv`` holds name, smiles, E, S, A, B, V and ``LOG_K.csv`` smiles, solvent, log_k: compiled values with their
 primary references, which are no part of the project. Octanol log P come from the data files of the ``chemicals``
-package. Molecules fall into five parts by crc32(first block of the InChIKey) % 5. Part 0 is set aside: the figures
-printed first are for it, with coefficients and slopes from parts 1 to 4. (Its figures were in view while the fragments, the
-ridge and the weight of log P were settled, so they are a little kind.) What ``--write`` stores is then
-fitted on all five parts; slopes and standard errors come from predictions for the part left out. ``--index`` rebuilds
+package; where they give no structure, the name is read by ``py2opsin`` if that is installed. Molecules fall into five
+parts by crc32(first block of the InChIKey) % 5. Part 0 is set aside: the figures printed first are for it, with
+coefficients and slopes from parts 1 to 4. (Its figures were in view while the fragments, the ridge and the weight of
+log P were settled, so they are a little kind.) What ``--write`` stores is then fitted on all five parts; slopes and
+standard errors come from predictions for the part left out. ``--index`` rebuilds
 ``tables/log_p_octanol.csv``.
 
-Both kinds of value are fitted at once: E, S, A and B of 3,900 solutes and the log P of 4,700, which see the same
+Both kinds of value are fitted at once: E, S, A and B of 3,900 solutes and the log P of 6,000, which see the same
 coefficients through the octanol equation. Unusual values weigh less (Huber weights).
 """
 
@@ -20,6 +21,7 @@ import argparse
 import csv
 import gzip
 import re
+import warnings
 import zlib
 from dataclasses import astuple, dataclass, fields, replace
 from importlib import util
@@ -29,15 +31,15 @@ import numpy as np
 import pandas as pd
 from rdkit import Chem, RDLogger
 
-from washlore.knowledge import partition
+from washlore.knowledge import partition, solute
 from washlore.knowledge.rows import table
 
 TABLES = Path(partition.__file__).parent / "tables"
 PARTS = 5
-# Spread of one descriptor and of log P about the fit. The spread of log P is set wide, so that 4,600 of them do not
+# Spread of one descriptor and of log P about the fit. The spread of log P is set wide, so that 6,000 of them do not
 # outvote the descriptors.
 SPREAD = {"E": 0.10, "S": 0.22, "A": 0.12, "B": 0.12}
-LOG_P_SPREAD = 0.65
+LOG_P_SPREAD = 0.8
 LEAST_SOLUTES = 2
 SOLVENT_NAMES = {
     "diethyl ether": "diethyl_ether",
@@ -70,7 +72,7 @@ def held_out(block: str) -> bool:
 
 @dataclass
 class Solutes:
-    """Molecules with fragment counts (n, fragments), V, Crippen log P and either ESAB (n, 4) or a log P (n,)."""
+    """Molecules: fragment counts (n, fragments), V, Crippen log P, the most A can be, and ESAB (n, 4) or a log P (n,)."""
 
     smiles: list[str]
     blocks: np.ndarray
@@ -79,8 +81,13 @@ class Solutes:
     volume: np.ndarray
     crippen: np.ndarray
     heavy: np.ndarray
-    donor: np.ndarray
+    most_a: np.ndarray
     values: np.ndarray
+
+    @property
+    def donor(self) -> np.ndarray:
+        """Molecules with a hydrogen to give to a hydrogen bond."""
+        return self.most_a > 0
 
     @property
     def held(self) -> np.ndarray:
@@ -90,16 +97,13 @@ class Solutes:
 
 def count_all(smiles: list[str], values: np.ndarray) -> Solutes:
     """Count fragments in every molecule."""
-    counter = partition._FragmentCounter(table(partition.SoluteFragment))
-    donor_query = Chem.MolFromSmarts(partition._DONOR_SMARTS)
+    counter = solute.FragmentCounter(table(solute.SoluteFragment))
     rows = []
     for text in smiles:
-        mol = partition.neutral_form(Chem.MolFromSmiles(text))
+        mol = solute.neutral_form(Chem.MolFromSmiles(text))
         counts, volume, crippen = counter.count(mol)
-        rows.append(
-            (partition._block(mol), counts, volume, crippen, mol.GetNumHeavyAtoms(), mol.HasSubstructMatch(donor_query))
-        )
-    blocks, counts, volume, crippen, heavy, donor = zip(*rows, strict=True)
+        rows.append((solute.block(mol), counts, volume, crippen, mol.GetNumHeavyAtoms(), solute.most_acidity(mol)))
+    blocks, counts, volume, crippen, heavy, most_a = zip(*rows, strict=True)
     return Solutes(
         list(smiles),
         np.array(blocks),
@@ -108,7 +112,7 @@ def count_all(smiles: list[str], values: np.ndarray) -> Solutes:
         np.array(volume),
         np.array(crippen),
         np.array(heavy),
-        np.array(donor),
+        np.array(most_a),
         np.asarray(values, float),
     )
 
@@ -149,6 +153,9 @@ def compiled_log_p() -> list[tuple[str, str, float, str]]:
     for number, found in other.items():
         if number not in smiles_of and len(found) == 1:
             smiles_of[number] = found.pop()
+    named = [number for number in values if number not in smiles_of and values[number][1] == "syracuse_log_p"]
+    by_name = structures_from_names([names[number] for number in named])
+    smiles_of.update({number: smiles for number, smiles in zip(named, by_name, strict=True) if smiles})
     carbon = Chem.MolFromSmarts("[#6]")
     groups: dict[str, list[tuple[str, float, str]]] = {}
     for number, smiles in smiles_of.items():
@@ -156,17 +163,28 @@ def compiled_log_p() -> list[tuple[str, str, float, str]]:
         mol = Chem.MolFromSmiles(smiles)
         if mol is None or len(Chem.GetMolFrags(mol)) > 1 or Chem.GetFormalCharge(mol) != 0:
             continue
-        neutral = partition.neutral_form(mol)
-        unusual = any(a.GetAtomicNum() not in partition._COVERED or a.GetNumRadicalElectrons() for a in mol.GetAtoms())
+        neutral = solute.neutral_form(mol)
+        unusual = any(a.GetAtomicNum() not in solute.COVERED or a.GetNumRadicalElectrons() for a in mol.GetAtoms())
         nitrogen_salt = salt.search(names[number]) and mol.HasSubstructMatch(Chem.MolFromSmarts("[NX3;!$(NC=O)]"))
         if unusual or nitrogen_salt or Chem.GetFormalCharge(neutral) != 0 or not mol.HasSubstructMatch(carbon):
             continue
-        groups.setdefault(partition._block(neutral), []).append((smiles, value, collection))
+        groups.setdefault(solute.block(neutral), []).append((smiles, value, collection))
     rows = []
     for block, entries in groups.items():
         best = [e for e in entries if e[2] == "crc"] or entries
         rows.append((block, best[0][0], float(np.median([e[1] for e in best])), best[0][2]))
     return sorted(rows)
+
+
+def structures_from_names(names: list[str]) -> list[str]:
+    """Return the SMILES of systematic names, empty where a name is none, by ``py2opsin`` (needs Java)."""
+    if util.find_spec("py2opsin") is None:
+        print(f"py2opsin is not installed: {len(names)} log P that are known by name only are left out")
+        return [""] * len(names)
+    from py2opsin import py2opsin
+
+    with warnings.catch_warnings(action="ignore"):  # it warns of each of the thousands of names that are none
+        return [str(smiles) for smiles in py2opsin(chemical_name=names, output_format="SMILES")]
 
 
 def octanol_equation() -> np.ndarray:
@@ -183,7 +201,7 @@ def fit(solutes: Solutes, known: Solutes, use: np.ndarray, use_known: np.ndarray
     (source ``from_memory``) stay as they are.
     """
     seen = (solutes.counts[use] != 0).sum(0) + (known.counts[use_known] != 0).sum(0)
-    by_hand = np.array([f.source == "from_memory" for f in table(partition.SoluteFragment).values()])
+    by_hand = np.array([f.source == "from_memory" for f in table(solute.SoluteFragment).values()])
     keep = np.flatnonzero((seen >= LEAST_SOLUTES) & ~by_hand)
     size = len(keep)
     x, y, donor = solutes.counts[np.ix_(use, keep)], solutes.values[use], solutes.donor[use]
@@ -219,7 +237,7 @@ def fit(solutes: Solutes, known: Solutes, use: np.ndarray, use_known: np.ndarray
         estimate[:, 2] *= z_donor
         error = np.abs(target - estimate @ equation[1:5])
         weight_known = 1 / np.maximum(1, error / (2.5 * (1.4826 * np.median(error) + 1e-3)))
-    result = np.array([(f.e, f.s, f.a, f.b) for f in table(partition.SoluteFragment).values()])
+    result = np.array([(f.e, f.s, f.a, f.b) for f in table(solute.SoluteFragment).values()])
     result[~by_hand] = 0
     result[keep] = solution
     return result
@@ -228,7 +246,7 @@ def fit(solutes: Solutes, known: Solutes, use: np.ndarray, use_known: np.ndarray
 def predict(solutes: Solutes, coefficients: np.ndarray) -> np.ndarray:
     """Return predicted ESAB (n, 4)."""
     p = solutes.counts @ coefficients
-    p[:, 2] = np.where(solutes.donor, np.maximum(p[:, 2], 0), 0)
+    p[:, 2] = np.clip(p[:, 2], 0, solutes.most_a)
     p[:, 3] = np.maximum(p[:, 3], 0)
     return p
 
@@ -292,6 +310,11 @@ def bands(value: np.ndarray, edges: tuple[float, ...]) -> np.ndarray:
     return np.searchsorted(edges, value, side="right")
 
 
+def band_factors(value: np.ndarray, edges: tuple[float, ...], factors: tuple[float, ...]) -> np.ndarray:
+    """Return the factor of the band that each value falls in."""
+    return np.asarray(factors)[bands(value, edges)]
+
+
 def class_factors(scaled: np.ndarray, classes: list[np.ndarray], share: float) -> list[np.ndarray]:
     """Return one factor per band of each class such that ``share`` of the errors lies below their product.
 
@@ -329,7 +352,7 @@ def write_index(known: Solutes, rows: list[tuple[str, str, float, str]], estimat
 
     Amino acids are excepted: their value is for the zwitterion and neither estimate knows that.
     """
-    zwitterion = known.counts[:, list(table(partition.SoluteFragment)).index("zwitterion")] > 0
+    zwitterion = known.counts[:, list(table(solute.SoluteFragment)).index("zwitterion")] > 0
     wrong = (np.abs(known.values - estimate) > 2) & (np.abs(known.values - known.crippen) > 2) & ~zwitterion
     with (TABLES / "log_p_octanol.csv").open("w", newline="", encoding="utf-8") as file:
         writer = csv.writer(file, lineterminator="\n")
@@ -432,13 +455,15 @@ def main() -> None:
     scaled = np.abs(error_p[:, chosen]) / np.quantile(np.abs(error_p[:, chosen]), share, axis=0)
     factors_p = class_factors(scaled, classes_p, share)
     spread_p = np.prod([f[c] for f, c in zip(factors_p, classes_p, strict=True)], axis=0)
-    base_p = one_sigma(np.abs(error_p) / spread_p[:, None], share)
+    # With a measured log P the equation's own error is most of what is left; it is added again where sigma is used.
+    whole = one_sigma(np.abs(error_p) / spread_p[:, None], share)
+    base_p = np.sqrt(np.maximum(whole**2 - (0.7 * equation_sigma(names)) ** 2, (0.4 * whole) ** 2))
     for label, values in zip(
         ("CRIPPEN_GAP", "HEAVY_ATOM", "RARE_FRAGMENT", "LOG_P_GAP", "HEAVY_ATOM_LOG_P"),
         factors + factors_p,
         strict=True,
     ):
-        print(f"_{label}_FACTORS = {tuple(round(float(v), 2) for v in values)}")
+        print(f"{label}_FACTORS = {tuple(round(float(v), 2) for v in values)}")
     for label, e, wide in (
         ("by fragments", error, spread[:, None] * base),
         ("with measured log P", error_p, spread_p[:, None] * base_p),
@@ -453,10 +478,10 @@ def main() -> None:
         write_index(known, rows, log_k(predict(known, final), known.volume, matrix)[:, octanol])
     if options.write:
         write_rows(
-            partition.SoluteFragment,
+            solute.SoluteFragment,
             [
                 replace(f, **dict(zip("esab", (round(float(v), 4) for v in c), strict=True)), solutes=int(n))
-                for f, c, n in zip(table(partition.SoluteFragment).values(), final, seen, strict=True)
+                for f, c, n in zip(table(solute.SoluteFragment).values(), final, seen, strict=True)
             ],
         )
         write_rows(
