@@ -251,9 +251,9 @@ def _judge(mol: Chem.Mol) -> _Partition:
     if octanol_row is not None:
         log_p, log_p_source = octanol_row.log_k, octanol_row.source
     descriptors = Descriptors(e, s, a, b, volume, crippen, log_p, note)
-    row = inorganic.by_form().get(Chem.MolToSmiles(mol)) or inorganic.by_form().get(Chem.MolToSmiles(neutral))
-    if row is not None:
-        return _Partition(descriptors, {name: _tabled(row, key, name) for name in SOLVENTS})
+    tabled = inorganic.by_form().get(Chem.MolToSmiles(mol)) or inorganic.by_form().get(Chem.MolToSmiles(neutral))
+    if tabled is not None:
+        return _Partition(descriptors, {name: _tabled(tabled, key, name) for name in SOLVENTS})
     if permanent:
         return _Partition(descriptors, {name: _permanent(neutral, name) for name in SOLVENTS})
     if 6 not in {x.GetAtomicNum() for x in neutral.GetAtoms()} and neutral.HasSubstructMatch(

