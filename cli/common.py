@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 import json
 import os
+import sys
 import tempfile
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
@@ -39,6 +40,44 @@ def format_option(function: Callable[..., Any]) -> Callable[..., Any]:
     return click.option(
         "--format", "style", type=click.Choice(FORMATS), default="text", show_default=True, help="How to print."
     )(function)
+
+
+# Signs that a terminal must have for tables and schemes to be drawn with them.
+_DRAWN = "│├─►└▼×"
+
+
+def plain_option(function: Callable[..., Any]) -> Callable[..., Any]:
+    """Add ``--plain``."""
+    return click.option("--plain", is_flag=True, help="Text to be read aloud: no columns, no drawn scheme, no colour.")(
+        function
+    )
+
+
+def look(plain: bool) -> str:
+    """Return how text is drawn: plain where asked for, ascii where the terminal lacks the signs, else boxes."""
+    if plain:
+        return "plain"
+    try:
+        _DRAWN.encode(getattr(sys.stdout, "encoding", None) or "ascii")
+    except (UnicodeEncodeError, LookupError):
+        return "ascii"
+    return "boxes"
+
+
+def show(text: str, plain: bool = False) -> None:
+    """Print a text; on a terminal its headings stand out, unless NO_COLOR is set. Nothing is told by colour alone."""
+    if not plain and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb":
+        text = "\n\n".join(_headed(block) for block in text.split("\n\n"))
+    click.echo(text)
+
+
+def _headed(block: str) -> str:
+    """Return a block of text with its heading, if it has one, in bold; cautions in red too."""
+    first, parted, rest = block.partition("\n")
+    if not parted or first.startswith(" ") or not rest.startswith(" "):
+        return block
+    alarm = first in ("Take care", "Can hurt someone")
+    return f"{click.style(first, bold=True, fg='red' if alarm else None)}\n{rest}"
 
 
 DEPTHS = ("student", "chemist", "instructor")

@@ -12,8 +12,11 @@ from washlore.cli.common import (
     depth_option,
     dump,
     format_option,
+    look,
     mixture_options,
+    plain_option,
     read,
+    show,
     text_width,
     troubles,
 )
@@ -31,8 +34,11 @@ from washlore.cli.common import (
 )
 @click.option("--sheet", is_flag=True, help="With --report: the bench sheet alone, on one page.")
 @depth_option
+@plain_option
 @format_option
-def plan(mixture: str | None, given: dict[str, Any], report: Path | None, sheet: bool, depth: str, style: str) -> None:
+def plan(
+    mixture: str | None, given: dict[str, Any], report: Path | None, sheet: bool, depth: str, plain: bool, style: str
+) -> None:
     """Work out the aqueous workup of a mixture.
 
     MIXTURE is a file (see `washlore new`) or one of the mixtures that come with washlore: ester, amide, amine.
@@ -65,4 +71,4 @@ def plan(mixture: str | None, given: dict[str, Any], report: Path | None, sheet:
     elif report is None:
         from washlore.cli.render.text import plan_text
 
-        click.echo(plan_text(record, text_width(), depth))
+        show(plan_text(record, text_width(), depth, look(plain)), plain)

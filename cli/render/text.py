@@ -8,6 +8,7 @@ import textwrap
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from washlore.cli.page.scheme import scheme_lines
 from washlore.rules.words import amount, share
 
 INDENT = "  "
@@ -59,14 +60,17 @@ def band(low: float, high: float) -> str:
     return f"{low_text.removesuffix(' %')} to {high_text}"
 
 
-def table_text(header: Sequence[str], rows: Iterable[Sequence[str]], width: int) -> str:
-    """Return columns side by side; the first and the last wrap. A narrow terminal gets a few lines for each row."""
+def table_text(header: Sequence[str], rows: Iterable[Sequence[str]], width: int, plain: bool = False) -> str:
+    """Return columns side by side; the first and the last wrap.
+
+    A narrow terminal, and who has it read aloud (``plain``), gets a few lines for each row.
+    """
     lines = [list(header), *([str(cell) for cell in row] for row in rows)]
     sizes = [max(len(line[i]) for line in lines) for i in range(len(header))]
     spare = width - len(INDENT) - 2 * (len(header) - 1) - sum(sizes[1:-1])
     sizes[0] = min(sizes[0], max(spare - sizes[-1], spare - LEAST_LAST))
     sizes[-1] = min(sizes[-1], spare - sizes[0])
-    if sizes[0] < min(NARROW, len(header[0])) or sizes[-1] < NARROW:
+    if plain or sizes[0] < min(NARROW, len(header[0])) or sizes[-1] < NARROW:
         return "\n".join(_stacked(header, line, width) for line in lines[1:])
     made = []
     for line in lines:
@@ -84,10 +88,21 @@ def _stacked(header: Sequence[str], line: Sequence[str], width: int) -> str:
     return f"{paragraph(line[0], width, INDENT, INDENT * 2)}\n{paragraph(told, width, INDENT * 2)}"
 
 
-def plan_text(record: dict[str, Any], width: int, depth: str = "chemist") -> str:
-    """Return a plan as text; ``depth`` is student, chemist or instructor."""
-    blocks = [paragraph(sentence(record["title"]).rstrip("."), width), _flask(record, width), _steps(record, width)]
-    blocks.append(_expected(record, width))
+def plan_text(record: dict[str, Any], width: int, depth: str = "chemist", look: str = "boxes") -> str:
+    """Return a plan as text; ``depth`` is student, chemist or instructor.
+
+    ``look``: boxes (tables, and the scheme in box characters), ascii (the scheme without them), or plain, to be read
+    aloud: no scheme and no columns.
+    """
+    blocks = [
+        paragraph(sentence(record["title"]).rstrip("."), width),
+        _flask(record, width),
+        _steps(record, width, depth),
+    ]
+    if look != "plain":
+        lines = [f"{INDENT}{line}" for line in scheme_lines(record, width - len(INDENT), look == "ascii")]
+        blocks.append("\n".join([heading("Where it goes"), *lines]))
+    blocks.append(_expected(record, width, look == "plain"))
     if record["not_removed"]:
         told = [paragraph(sentence(item["text"]), width, INDENT) for item in record["not_removed"]]
         told += [paragraph(sentence(item["text"]), width, INDENT) for item in record["windows"] if item["suggested"]]
@@ -115,9 +130,8 @@ def _flask(record: dict[str, Any], width: int) -> str:
     for item in record["components"]:
         quantity = f"{amount(item['mmol'])}{' assumed' if item['amount_assumed'] else ''}"
         role = "" if item["name"] == "the product" else f" ({item['role']})"
-        lines.append(
-            paragraph(sentence(f"{item['name']}{role}, {quantity}, {nature(item)}"), width, INDENT, INDENT * 2)
-        )
+        said = f"{item['name']}{role}, {item['formula']}, {quantity}, {nature(item)}"
+        lines.append(paragraph(sentence(said), width, INDENT, INDENT * 2))
         lines.append(paragraph(_read_as(item), width, INDENT * 2, INDENT * 3))
     return "\n".join(lines)
 
@@ -156,7 +170,7 @@ def _read_as(item: dict[str, Any]) -> str:
     return f"{written}read as {item['smiles']}, {where}"
 
 
-def _steps(record: dict[str, Any], width: int) -> str:
+def _steps(record: dict[str, Any], width: int, depth: str) -> str:
     lines = [heading("What to do")]
     # Said once, for the step that asks for the largest.
     layered = [step["funnel_ml"] for step in record["steps"] if step["layer_kept"]]
@@ -180,7 +194,27 @@ def _steps(record: dict[str, Any], width: int) -> str:
             said += f" A {funnel} mL separating funnel is large enough."
             funnel = None
         lines.append(paragraph(said, width, " " * len(first)))
+        lines += [paragraph(text, width, " " * len(first)) for text in _explained(record, step, depth)]
     return "\n".join(lines)
+
+
+def _explained(record: dict[str, Any], step: dict[str, Any], depth: str) -> list[str]:
+    """Return what a student or an instructor is told of a step beyond what to do."""
+    if depth == "chemist":
+        return []
+    told = [f"{sentence(lesson['title'])} {sentence(lesson['why'])}" for lesson in step["lessons"]]
+    told += [
+        f"{sentence(item['text']).rstrip('.')}: {item['equation']} (pKa {item['pka_giving']:.1f} against "
+        f"{item['pka_formed']:.1f})."
+        for item in step["reactions"]
+    ]
+    if depth == "instructor":
+        told += [
+            f"Students often think: {item['belief']} Say: {item['fact']}"
+            for item in record["pitfalls"]
+            if item["step"] == step["number"]
+        ]
+    return told
 
 
 def _block(step: dict[str, Any]) -> str:
@@ -195,7 +229,7 @@ def _block(step: dict[str, Any]) -> str:
     return "The organic layer"
 
 
-def _crudes(record: dict[str, Any], width: int) -> str:
+def _crudes(record: dict[str, Any], width: int, plain: bool) -> str:
     """Return what each stream of a scheme ends in."""
     lines = [heading("What to expect in the crude products")]
     rows = []
@@ -211,7 +245,7 @@ def _crudes(record: dict[str, Any], width: int) -> str:
                 f"{share(item[k]['mid'])} ({band(item[k]['low'], item[k]['high'])})" for k in ("recovered", "purity")
             ]
             rows.append([item["name"], crude["stream"], *told, also])
-    lines.append(table_text(("product", "from", "recovered", "share of the crude", "beside it"), rows, width))
+    lines.append(table_text(("product", "from", "recovered", "share of the crude", "beside it"), rows, width, plain))
     lines.append(
         paragraph(
             "In brackets the range that holds nine cases in ten. The share is by mass, without solvent and water. Keep every "
@@ -223,13 +257,13 @@ def _crudes(record: dict[str, Any], width: int) -> str:
     wanted = {item["name"] for crude in record["crudes"] for item in crude["wanted"]}
     rest = [[c["name"], share(c["left"]["mid"]), c["fate"]] for c in record["components"] if c["name"] not in wanted]
     if rest:
-        lines.append(table_text(("of the rest", "most in any crude", "where it goes"), rest, width))
+        lines.append(table_text(("of the rest", "most in any crude", "where it goes"), rest, width, plain))
     return "\n".join(lines)
 
 
-def _expected(record: dict[str, Any], width: int) -> str:
+def _expected(record: dict[str, Any], width: int, plain: bool) -> str:
     if len(record["crudes"]) > 1 or len(record["crudes"][0]["wanted"]) > 1:
-        return _crudes(record, width)
+        return _crudes(record, width, plain)
     lines = [heading("What to expect in the crude product")]
     back = record["product_recovered"]
     middle = share(back["mid"])
@@ -244,6 +278,6 @@ def _expected(record: dict[str, Any], width: int) -> str:
         if item["role"] != "product"
     ]
     if rows:
-        lines.append(table_text(("of the rest", "left", "range", "where it goes"), rows, width))
+        lines.append(table_text(("of the rest", "left", "range", "where it goes"), rows, width, plain))
     lines += [paragraph(f"Fragile: {item['text']}.", width, INDENT, INDENT * 2) for item in record["fragile"]]
     return "\n".join(lines)
