@@ -8,7 +8,17 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from washlore.cli.common import Trouble, any_given, dump, format_option, mixture_options, read, text_width, troubles
+from washlore.cli.common import (
+    Trouble,
+    any_given,
+    dump,
+    format_option,
+    mixture_options,
+    read,
+    show,
+    text_width,
+    troubles,
+)
 
 if TYPE_CHECKING:
     from washlore.rules.proposal import Proposal
@@ -23,9 +33,18 @@ MOST_BYTES = 1_000_000
 @click.argument("words", nargs=-1, metavar="[MIXTURE] [PLAN]")
 @click.option("--plan", "text", metavar="TEXT", help="The plan itself, in place of a file.")
 @click.option("--against", is_flag=True, help="Show our plan beside it, step by step.")
+@click.option(
+    "--report",
+    "report",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Write a page to look at and print: .html, .pdf or .md.",
+)
 @mixture_options
 @format_option
-def check(words: tuple[str, ...], text: str | None, against: bool, given: dict[str, Any], style: str) -> None:
+def check(
+    words: tuple[str, ...], text: str | None, against: bool, report: Path | None, given: dict[str, Any], style: str
+) -> None:
     """Judge a proposed workup: what it would do, why, and how to put it right.
 
     PLAN is a file with the workup as written (text; or a table, .csv or .toml), or - for standard input. MIXTURE is as
@@ -36,6 +55,10 @@ def check(words: tuple[str, ...], text: str | None, against: bool, given: dict[s
       washlore check ester --plan "Wash twice with 20 mL sat. NaHCO3, then brine. Dry over MgSO4, filter, evaporate."
     """
     mixture, path = _split(words, text, any_given(given))
+    if report is not None:
+        from washlore.cli.page.write import check_name
+
+        check_name(report, drawn=False)
     with troubles():
         from washlore.cli.render.judgement import check_record, check_text
         from washlore.rules.judge import consider, judge
@@ -43,7 +66,15 @@ def check(words: tuple[str, ...], text: str | None, against: bool, given: dict[s
         flask = read(mixture, given)
         proposal = _proposal(path, text)
         record = check_record(judge(proposal, consider(flask)), against)
-    click.echo(dump(record) if style == "json" else check_text(record, text_width()))
+    if report is not None:
+        from washlore.cli.page.write import write_check
+
+        write_check(record, report)
+        click.echo(f"{record['says']} Wrote {report}.", err=style == "json")
+    if style == "json":
+        click.echo(dump(record))
+    elif report is None:
+        show(check_text(record, text_width()))
     verdict = record["verdict"]
     if verdict not in SOUND:
         click.get_current_context().exit(UNREADABLE if verdict == "unreadable" else UNSOUND)

@@ -29,6 +29,9 @@ def know(table: str | None, search: tuple[str, ...], style: str) -> None:
     """List a table, or the rows of it that hold SEARCH.
 
     TABLE is groups, solutions, solvents, desiccants, reagents, rules, sources or residues.
+
+    \b
+      washlore know solutions citric
     """
     with troubles():
         record = know_record(table, " ".join(search))

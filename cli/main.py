@@ -24,9 +24,14 @@ COMMANDS = {
 START = """\
 washlore works out how to wash an organic reaction, and says why.
 
-  washlore plan ester      the workup of a mixture that comes with washlore
-  washlore new mine.toml   a mixture file of your own, to fill in
-  washlore --help          all commands
+  washlore plan ester                       the workup of a mixture that comes with washlore
+  washlore plan ester --report ester.html   the same as a page to look at, print and take to the hood
+  washlore why ester bicarbonate            the reasons for a part of it
+  washlore check ester plan.txt             what a workup that somebody wrote would do
+  washlore new mine.toml                    a mixture file of your own, to fill in
+  washlore --help                           all commands
+
+In a terminal `washlore COMMAND --help` shows each command with an example.
 """
 BAD_INPUT, INTERRUPTED = 2, 130
 
@@ -117,6 +122,13 @@ def main(ctx: click.Context) -> None:
     """Work out the aqueous workup of an organic reaction, with the reasons.
 
     Names or structures go in; washes, their order, drying and what is left come out.
+
+    \b
+      washlore plan ester
+
+    Names of commands and options are completed by the tab key once the shell is told, for bash by
+    `eval "$(_WASHLORE_COMPLETE=bash_source washlore)"` in ~/.bashrc (zsh: zsh_source; fish: fish_source, piped to
+    source).
     """
     if ctx.invoked_subcommand is None:
         click.echo(START, nl=False)

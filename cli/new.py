@@ -54,7 +54,11 @@ left_percent = 1
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--force", is_flag=True, help="Write over a file that is there.")
 def new(file: Path, force: bool) -> None:
-    """Write a mixture file to fill in. It runs as it is."""
+    """Write a mixture file to fill in. It runs as it is.
+
+    \b
+      washlore new flask.toml
+    """
     if file.is_dir():
         raise Trouble(f"{file}: is a folder; name a file in it, such as {file / 'mixture.toml'}.")
     if file.exists() and not force:

@@ -31,6 +31,9 @@ def properties(file: str, column: str, style: str, out: Path | None) -> None:
     log K is log10 of the concentration in the solvent over that in water, for the neutral form at 25 C. The columns of
     the file come along. A row that cannot be read is reported in its place and the rest goes on; the exit code is 1
     then. - reads standard input.
+
+    \b
+      washlore properties molecules.csv --out sites.csv
     """
     with troubles(), _opened(file) as handle:
         given = read_rows(file, handle, column)

@@ -21,12 +21,21 @@ if TYPE_CHECKING:
 
 # The chart's floor: what is left below it is called "under 0.01 %" everywhere.
 FLOOR = 1e-4
+# A flow chart broader than this would be too small to read on paper; there its text stands for it.
+BROAD = 1200
 MOST_SERIES = len(charts.SERIES)
 
 
 def plan_page(record: dict[str, Any], depth: str = "chemist") -> str:
     """Return the page of a plan."""
-    return render("plan.html", **_shared(record, depth), drawings=_drawings(record), chart=left_chart(record))
+    return render(
+        "plan.html",
+        **_shared(record, depth),
+        drawings=_drawings(record),
+        chart=left_chart(record),
+        broad=lay_out(record).width > BROAD,
+        lines=scheme_lines(record, 100),
+    )
 
 
 def plan_sheet(record: dict[str, Any], depth: str = "chemist") -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import atan2, cos, sin, tau
 from typing import Any
 
 from markupsafe import Markup, escape
@@ -74,12 +75,14 @@ def _beside(mol: Any, places: Sequence[tuple[float, ...]], atom: int, text: str)
     near = [places[n.GetIdx()] for n in mol.GetAtomWithIdx(atom).GetNeighbors()]
     if not near:
         return _Note(x, y - _AWAY, "middle", text)
-    dx, dy = x - sum(p[0] for p in near) / len(near), y - sum(p[1] for p in near) / len(near)
+    # The middle of the widest gap between its bonds.
+    angles = sorted(atan2(p[1] - y, p[0] - x) for p in near)
+    gaps = [(after - before) % tau or tau for before, after in zip(angles, angles[1:] + angles[:1], strict=True)]
+    widest = max(range(len(gaps)), key=lambda n: round(gaps[n], 3))
+    dx, dy = cos(angles[widest] + gaps[widest] / 2), sin(angles[widest] + gaps[widest] / 2)
     if len(near) == 1:
         # Beside a heteroatom at an end its hydrogens are written: stay above or below them.
         return _Note(x, y + (_AWAY + 8 if dy > 0 else -_AWAY), "middle", text)
-    size = max((dx * dx + dy * dy) ** 0.5, 1e-6)
-    dx, dy = dx / size, dy / size
     if abs(dx) > 0.75:
         return _Note(x + (_AWAY if dx > 0 else -_AWAY), y + 4, "start" if dx > 0 else "end", text)
     return _Note(x, y + (_AWAY + 12 if dy > 0 else -_AWAY - 4), "middle", text)
