@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import json
+import multiprocessing
+import os
 import signal
+import threading
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import islice
 from typing import TYPE_CHECKING, Any
@@ -53,14 +56,24 @@ def _here(blob: bytes, batches: Iterator[list[Job]]) -> Results:
 
 def _start(blob: bytes) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the parent, which then ends its workers.
+    threading.Thread(target=_end_with_parent, daemon=True).start()
     begin(blob)
+
+
+def _end_with_parent() -> None:
+    """End when the parent was killed: nobody would take what is made here."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)
 
 
 def _pool(workers: int, blob: bytes) -> Any:
     from concurrent.futures import ProcessPoolExecutor
-    from multiprocessing import get_context
 
-    return ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_start, initargs=(blob,))
+    return ProcessPoolExecutor(
+        workers, mp_context=multiprocessing.get_context("spawn"), initializer=_start, initargs=(blob,)
+    )
 
 
 def _in_processes(workers: int, blob: bytes, batches: Iterator[list[Job]]) -> Results:
@@ -93,23 +106,27 @@ def _in_processes(workers: int, blob: bytes, batches: Iterator[list[Job]]) -> Re
                     yield made
         finally:
             pool.shutdown(wait=False, cancel_futures=True)
-        # A worker was killed, and its pool went with it: what was on its way goes one by one, then all goes on.
         more = bool(lost)
-        for batch in lost:
-            for job in batch:
-                yield [_alone(job, key, blob)]
+        yield from _one_by_one([job for batch in lost for job in batch], key, blob)
 
 
-def _alone(job: Job, key: str, blob: bytes, tries: int = 2) -> tuple[str, str]:
+def _one_by_one(jobs: Sequence[Job], key: str, blob: bytes, tries: int = 2) -> Results:
+    """Judge what was on its way when a worker was killed and its pool with it, so that a culprit is known when it ends."""
     from concurrent.futures.process import BrokenProcessPool
 
-    for _ in range(tries):
+    rest = [(job, 1) for job in jobs]
+    while rest:
         with _pool(1, blob) as pool:
-            try:
-                return pool.submit(judge_jobs, key, [job]).result()[0]
-            except BrokenProcessPool:
-                continue
-    return job.digest, lost_record()
+            while rest:
+                job, count = rest.pop(0)
+                try:
+                    yield pool.submit(judge_jobs, key, [job]).result()
+                except BrokenProcessPool:
+                    if count < tries:
+                        rest.insert(0, (job, count + 1))
+                    else:
+                        yield [(job.digest, lost_record())]
+                    break
 
 
 def lost_record() -> str:
@@ -158,7 +175,7 @@ def _spread(client: Any, address: str, blob: bytes, batches: Iterator[list[Job]]
 
     client.register_plugin(Start())
     running: dict[str, Sequence[Job]] = {}
-    done = as_completed()
+    done = as_completed(loop=client.loop)
 
     def send(batch: Sequence[Job]) -> None:
         future = client.submit(judge_jobs, key, list(batch), pure=False)
