@@ -43,9 +43,9 @@ class Rubric:
     impurities: float = 5.0
     no_hazard: float = 2.0
     off: Mapping[str, float] = field(
-        default_factory=lambda: {"hazard": 1.0, "loss": 2.0, "leftover": 0.5, "technique": 0.5}
+        default_factory=lambda: {"hazard": 1.0, "loss": 3.0, "leftover": 0.5, "technique": 0.5}
     )
-    most_off: Mapping[str, float] = field(default_factory=lambda: {"loss": 4.0, "leftover": 1.5, "technique": 1.0})
+    most_off: Mapping[str, float] = field(default_factory=lambda: {"loss": 6.0, "leftover": 1.5, "technique": 1.0})
     rules: Mapping[str, float] = field(default_factory=dict)
     highest: Mapping[str, float] = field(default_factory=lambda: {"dangerous": 4.0})
     impurity: Mapping[str, Wanted] = field(default_factory=dict)
@@ -140,7 +140,7 @@ def mark(seen: Grounds, rubric: Rubric) -> Mark:
 
 
 def _tidy(value: float) -> float:
-    return round(value + 0.0, 6) + 0.0
+    return round(value, 4) + 0.0
 
 
 def _product(seen: Grounds, rubric: Rubric) -> Line:
@@ -148,7 +148,7 @@ def _product(seen: Grounds, rubric: Rubric) -> Line:
     part = min(1.0, seen.recovered / rubric.recovered)
     why = f"{share(seen.recovered)} is recovered"
     why += f"; full credit from {share(rubric.recovered)}" if part < 1 else ""
-    return Line(_tidy(worth * part), worth, "product recovered", why)
+    return Line(round(worth * part, 2), worth, "product recovered", why)
 
 
 def worths(names: Sequence[str], rubric: Rubric) -> dict[str, float]:

@@ -131,3 +131,13 @@ def clipped(text: str, most: int) -> str:
     if len(text) <= most:
         return text
     return f"{text[: most - 3].rsplit(' ', 1)[0] if ' ' in text[: most - 3] else text[: most - 3]}..."
+
+
+def quoted(text: str, start: int, end: int, stop: int) -> str:
+    """Return what is written from ``start``, past ``end``, to the end of its sentence or line, but not beyond ``stop``.
+
+    What a step was read from may leave out the words that tell which layer was kept; who wrote it wants to see them.
+    """
+    rest = text[end:stop]
+    found = re.search(r"[.;](?=\s|$)|\n", rest)
+    return text[start:end] + (rest[: found.start()] if found else rest).rstrip(" ,;-\u2022\t")

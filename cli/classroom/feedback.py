@@ -63,7 +63,7 @@ def _answer(result: Result) -> dict[str, Any]:
         "problem": "" if result.blank else result.problem,
         "right": [] if result.problem else right(record, result.question.mixture.product.name),
         "faults": [
-            {"heading": HEADINGS[kind], "items": [_fault(f) for f in found]}
+            {"heading": HEADINGS[kind], "items": [_fault(f, result) for f in found]}
             for kind in HEADINGS
             if (found := [f for f in record.get("findings", ()) if f["kind"] == kind])
         ],
@@ -101,10 +101,12 @@ def right(record: Mapping[str, Any], product: str) -> list[str]:
     return said
 
 
-def _fault(finding: Mapping[str, Any]) -> dict[str, str]:
+def _fault(finding: Mapping[str, Any], result: Result) -> dict[str, str]:
+    from washlore.cli.classroom.results import their_words
+
     return {
         "where": f"step {finding['step']}" if finding["step"] else "the plan as a whole",
-        "quote": clipped(finding["quote"], MOST_QUOTE) if finding["step"] else "",
+        "quote": clipped(their_words(result, finding), MOST_QUOTE),
         "title": finding["title"],
         "text": _sentence(finding["text"]),
         "remedy": f"{one_line(finding['remedy']).rstrip('.')}." if finding["remedy"] else "",

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from washlore.cli.classroom.cleaning import clipped, one_line
+from washlore.cli.classroom.cleaning import clipped, one_line, quoted
 from washlore.cli.classroom.feedback import feedback_text
 from washlore.cli.classroom.intake import NO_ANSWER
 from washlore.cli.classroom.judging import as_grounds
@@ -190,6 +191,20 @@ def _said(finding: Mapping[str, Any]) -> str:
 
 def _percent(value: float) -> float:
     return float(f"{100 * value:.3g}")
+
+
+def their_words(result: Result, finding: Mapping[str, Any]) -> str:
+    """Return what the writer said at the step of a finding; empty where it is about the plan as a whole."""
+    if not finding["step"]:
+        return ""
+    steps = {step["number"]: step for step in result.record["plan_read"]}
+    here = steps.get(finding["step"])
+    if here is None or result.answer.kind != "text":
+        return str(finding["quote"])
+    text = result.answer.text
+    later = [step["start"] for step in steps.values() if step["start"] >= here["end"]]
+    words = quoted(text, here["start"], here["end"], min(later, default=len(text)))
+    return re.sub(r"[\s,;]+(?:and|then|and then)?[\s,;]*\d{0,2}[.)]?$", "", words) or words
 
 
 def worst_leftover(record: Mapping[str, Any]) -> Mapping[str, Any] | None:

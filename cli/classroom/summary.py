@@ -10,7 +10,7 @@ from typing import Any
 
 from washlore.cli.classroom.assignment import Assignment
 from washlore.cli.classroom.cleaning import anonymous, clipped, one_line
-from washlore.cli.classroom.results import KINDS, Result
+from washlore.cli.classroom.results import KINDS, Result, their_words
 from washlore.cli.common import version
 
 VERDICTS = ("ok", "minor", "flawed", "dangerous", "unreadable")
@@ -136,7 +136,8 @@ class Tally:
                 seen.about.update(set(fault["about"]))
         if first["remedy"] and (first["remedy"] in seen.remedies or len(seen.remedies) < MOST_REMEDIES):
             seen.remedies[first["remedy"]] += 1
-        words = first["quote"] if len(first["quote"]) >= SHORT_QUOTE else result.answer.text
+        words = their_words(result, first)
+        words = words if len(words) >= SHORT_QUOTE else result.answer.text
         quote = anonymous(clipped(words, MOST_QUOTE), result.answer.student, self.names)
         rank = (abs(len(quote) - GOOD_QUOTE), quote)
         if quote and rank < seen.rank:
@@ -445,31 +446,17 @@ def summary_page(made: Mapping[str, Any]) -> str:
 
     charts = []
     for n, question in enumerate(made["questions"], start=1):
-        verdicts = [v for v in question["verdicts"] if v["count"] or v["verdict"] != "unreadable"]
-        marks = question["marks"]
+        verdicts = {v["says"]: v["count"] for v in question["verdicts"] if v["count"] or v["verdict"] != "unreadable"}
+        marks = {f"{b['from']:g} to {b['to']:g}": b["count"] for b in reversed(question["marks"]["bars"])}
+        left = {clipped(i["name"], 40): i["left_behind"] for i in question["impurities"]}
+        shown = (("verdicts", "Verdicts", verdicts), ("marks", "Marks", marks), ("left", "Left behind", left))
         charts.append(
             {
-                "verdicts": bars(
-                    f"verdicts-{n}", "Verdicts", [v["says"] for v in verdicts], [v["count"] for v in verdicts], "plans"
-                ),
-                "marks": bars(
-                    f"marks-{n}",
-                    "Marks",
-                    [f"{b['from']:g} to {b['to']:g}" for b in reversed(marks["bars"])],
-                    [b["count"] for b in reversed(marks["bars"])],
-                    "plans",
+                key: bars(
+                    f"{key}-{n}", title, list(counts), list(counts.values()), said=[plans(c) for c in counts.values()]
                 )
-                if marks["count"]
-                else "",
-                "impurities": bars(
-                    f"left-{n}",
-                    "Left behind",
-                    [clipped(i["name"], 40) for i in question["impurities"]],
-                    [i["left_behind"] for i in question["impurities"]],
-                    "plans",
-                )
-                if question["impurities"]
-                else "",
+                for key, title, counts in shown
+                if counts
             }
         )
     return render(
