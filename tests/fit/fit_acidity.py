@@ -65,6 +65,7 @@ RHO: dict[str, dict[str, float]] = {
     "boronic": {"m_sigma": -2.1, "p_sigma": -2.1},
 }
 WIDEST = 3.0  # a class's sigma at most, in its usual sigmas: where most values are misassigned they say nothing
+CLEARLY = 0.85  # how much smaller the mean's squared errors have to be for it to take the model's place
 CLASS_SHARE = 0.6  # how freely a class deviates from its family
 OUT = Path(__file__).parents[2] / "knowledge" / "tables" / "pka_coefficients.csv"
 
@@ -206,8 +207,8 @@ def spread(errors: np.ndarray, prior: float) -> float:
 
 
 def poorer(estimates: np.ndarray, means: np.ndarray, y: np.ndarray, kept: np.ndarray) -> bool:
-    """Return whether a class's model does not better its mean, on molecules left out."""
-    return bool(kept.any()) and clipped(estimates - y)[kept].mean() >= clipped(means - y)[kept].mean()
+    """Return whether a class's mean is clearly nearer than its model, on molecules left out."""
+    return bool(kept.any()) and CLEARLY * clipped(estimates - y)[kept].mean() >= clipped(means - y)[kept].mean()
 
 
 def clipped(errors: np.ndarray) -> np.ndarray:
@@ -270,9 +271,12 @@ def fit_family(family: str, rows: list[Measured]) -> list[tuple[str, str, float,
         if not use_mean:
             errors /= widenings([rows[i] for i in of_class])
         prior = row.typical_sigma if use_mean else min(row.typical_sigma, 1.0)
+        sigma = min(spread(errors, prior), WIDEST * max(row.typical_sigma, 1.0))
+        if n < len(of_class) / 2:  # most values belong to another site: their errors say nothing of the estimate
+            sigma = min(sigma, 1.5 * row.typical_sigma)
         result += [
             (c, "mean", mean, n),
-            (c, "sigma", min(spread(errors, prior), WIDEST * max(row.typical_sigma, 1.0)), n),
+            (c, "sigma", sigma, n),
             (c, "lowest", low, n),
             (c, "highest", high, n),
         ]
