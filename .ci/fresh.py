@@ -3,6 +3,7 @@
     python3 .ci/fresh.py plan [ARGUMENTS OF washlore plan]     plans the shipped example if none are given
     python3 .ci/fresh.py tests [ARGUMENTS OF pytest]           runs the test suite
     python3 .ci/fresh.py check                                 ruff, mypy, and the wheel in a clean environment
+    python3 .ci/fresh.py lowest                                the core's tests with the lowest versions that are allowed
 
 Needs Python 3.11 or newer with venv, and a package index that pip can reach; nothing else.
 """
@@ -17,6 +18,8 @@ from pathlib import Path
 
 HOME = Path(__file__).resolve().parent.parent
 EXAMPLE = "ester"
+# What the lowest versions of the libraries are tried on: the engine, the numbers, names, and whole plans.
+CORE = [f"tests/test_{name}.py" for name in ("engine", "matcher", "ledger", "names", "must_come_right", "scope")]
 
 
 def environment(folder: Path, *install: str) -> Path:
@@ -47,15 +50,20 @@ def check_types(programs: Path) -> None:
 
 
 def check_wheel() -> None:
-    """Build the wheel, install it in a clean environment and run the example from another folder."""
+    """Build sdist and wheel, install each in a clean environment, and run the example from another folder."""
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
+        elsewhere = folder / "a folder, \u00fc"
+        elsewhere.mkdir()
         programs = environment(folder / "build", "build")
         run(programs / "python", "-m", "build", "--quiet", "--outdir", folder / "dist", HOME)
-        wheel = next((folder / "dist").glob("*.whl"))
+        wheel, sdist = (next((folder / "dist").glob(kind)) for kind in ("*.whl", "*.tar.gz"))
         clean = environment(folder / "clean", str(wheel))
-        run(clean / "washlore", "plan", EXAMPLE, cwd=folder)
-        run(clean / "washlore", "plan", EXAMPLE, "--format", "json", cwd=folder, stdout=subprocess.DEVNULL)
+        run(clean / "washlore", "plan", EXAMPLE, cwd=elsewhere)
+        run(clean / "washlore", "plan", EXAMPLE, "--format", "json", cwd=elsewhere, stdout=subprocess.DEVNULL)
+        again = ("--quiet", "--disable-pip-version-check", "--force-reinstall", "--no-deps")
+        run(clean / "python", "-m", "pip", "install", *again, sdist)
+        run(clean / "washlore", "why", EXAMPLE, "brine", cwd=elsewhere, stdout=subprocess.DEVNULL)
 
 
 def main() -> None:
@@ -75,6 +83,10 @@ def main() -> None:
         run(programs / "ruff", "format", "--check", "--config", HOME / ".ci" / "ruff.toml", HOME)
         check_types(programs)
         check_wheel()
+    elif task == "lowest":
+        lowest = ("--constraint", str(HOME / ".ci" / "lowest.txt"))
+        programs = environment(HOME / ".venv-lowest", *lowest, "--editable", str(HOME), "pytest", "hypothesis")
+        run(programs / "python", "-m", "pytest", "-q", *(rest or CORE), cwd=HOME)
     else:
         raise SystemExit(__doc__)
 

@@ -153,6 +153,7 @@ def _reason(text: str) -> str:
             return f"its brackets {opening}{closing} do not pair"
     unsanitized = Chem.MolFromSmiles(text, sanitize=False)
     if unsanitized is not None:
+        Chem.FastFindRings(unsanitized)  # older RDKit does not look for them by itself here
         problems = Chem.DetectChemistryProblems(unsanitized)
         if problems:
             return problems[0].Message().rstrip(".").replace("\n", " ")

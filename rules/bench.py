@@ -525,7 +525,7 @@ class Bench:
             if self.book.aqueous is not None:
                 books.bring_to_ph(self.book, act.number, step)
         elif organic is not None:
-            if not self.together:
+            if not self.together or not self.waters:
                 self.waters.append((act.number, self._fresh("water", round_volume(0.5 * self._organic_ml()))))
                 books.hand_over(organic, self.waters[-1][1])
             water = self.waters[-1][1]

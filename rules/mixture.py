@@ -12,6 +12,7 @@ from typing import Any
 
 from washlore.knowledge import names
 from washlore.knowledge.rows import Reagent, Solvent, table
+from washlore.knowledge.scope import outside
 from washlore.knowledge.structure import Molecule, StructureError, canonical_smiles, molecules
 
 ROLES = ("product", "reactant", "reagent", "base", "acid", "catalyst", "by-product", "solvent", "impurity")
@@ -130,6 +131,8 @@ def build(
             f"product: {main.named.name} has no organic part; washlore plans the workup of organic compounds that an organic "
             "solvent can hold."
         )
+    if reason := outside(main.parts):
+        raise MixtureError(f"product: {main.named.name} is outside what is known here: {reason}.")
     rest = [
         _draft(f"component {n}", name, role, amount, *named)
         for n, (name, amount, role, *named) in enumerate(others, start=1)

@@ -1,17 +1,21 @@
 """What must hold for any flask: 2,000 random ones, each planned, judged, and planned once more in another guise.
 
 A break is printed with the seed of its flask; ``flask(random.Random(seed))`` in ``random_mixtures.py`` makes it again.
-``python tests/test_invariants.py 5000 1000`` looks at a thousand more flasks from seed 5000 on.
+``python tests/test_invariants.py 5000 1000`` looks at a thousand more flasks from seed 5000 on; ``... trace 40`` prints what
+is said of forty, to be compared between versions of Python and of the libraries.
 """
 
 from __future__ import annotations
 
+import os
 import random
+import subprocess
 import sys
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -76,7 +80,11 @@ def of_itself(plan: Plan) -> Iterator[str]:
 
 
 def with_more_contacts(plan: Plan, rng: random.Random) -> Iterator[str]:
-    """Yield what more contacts leave more of. A thousandth is allowed: salts and ions of the one wash tell in the next."""
+    """Yield what more contacts leave more of.
+
+    A thousandth is allowed, as salts and ions of the one wash tell in the next; so is a little more of the product, which
+    a base or acid that went earlier no longer carries with it.
+    """
     steps = plan.ledger.steps
     washes = [i for i, step in enumerate(steps) if step.action == "wash"]
     if not washes:
@@ -85,7 +93,8 @@ def with_more_contacts(plan: Plan, rng: random.Random) -> Iterator[str]:
     more = [replace(s, repeats=s.repeats + 1) if i == chosen else s for i, s in enumerate(steps)]
     book = run_ledger(plan.mixture, more, DRAWS)
     for component in plan.mixture.components:
-        if (book.left(component.id) > plan.ledger.left(component.id) + 1e-3).any():
+        allowed = 0.05 if component.id == "product" else 1e-3
+        if (book.left(component.id) > plan.ledger.left(component.id) + allowed).any():
             yield f"one more contact with {steps[chosen].solution} leaves more of {component.name}"
 
 
@@ -178,8 +187,39 @@ def test_what_holds_for_any_flask(first):
     assert len(gaps) <= MOST_GAPS_IN_A_BLOCK, "\n".join(gaps)
 
 
+def trace(count: int) -> str:
+    """Return all that is said of the first flasks: rules, steps, reasons, cautions."""
+    said = []
+    for seed in range(count):
+        plan = planned(flask(random.Random(seed), 3))
+        if isinstance(plan, str):
+            said.append(plan)
+        else:
+            steps = [(step.instruction, step.reason) for step in plan.steps]
+            said.append(repr((plan.fired, steps, [caution.text for caution in plan.cautions])))
+    return "\n".join(said)
+
+
+def test_the_same_is_said_under_any_hash_seed():
+    script = "import test_invariants; print(test_invariants.trace(15))"
+    said = {
+        subprocess.run(
+            [sys.executable, "-c", script],
+            env={**os.environ, "PYTHONHASHSEED": seed, "PYTHONIOENCODING": "utf-8"},
+            cwd=Path(__file__).resolve().parent,
+            capture_output=True,
+            check=True,
+        ).stdout
+        for seed in ("1", "2026")
+    }
+    assert len(said) == 1
+
+
 def main() -> None:
-    """Print what a range of flasks breaks."""
+    """Print what a range of flasks breaks, or with ``trace`` and a count what is said of the first flasks."""
+    if sys.argv[1] == "trace":
+        print(trace(int(sys.argv[2])))
+        return
     first, count = int(sys.argv[1]), int(sys.argv[2])
     gaps: Counter[str] = Counter()
     for seed in range(first, first + count):

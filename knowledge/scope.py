@@ -1,0 +1,47 @@
+"""What a product may be: structures whose behaviour in a separating funnel nothing here can tell, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rdkit import Chem
+
+from .acidity import molecule_sites
+from .groups import all_residues
+from .structure import Molecule
+
+_NITROXYL = Chem.MolFromSmarts("[O;X1]-[#7]")
+_CARBON = Chem.MolFromSmarts("[#6]")
+
+
+def outside(parts: Sequence[Molecule]) -> str:
+    """Return why a product made of these parts is outside what is known here; empty if it is not."""
+    for row, _ in all_residues(tuple(parts)):
+        if row.action == "quench" and row.kind == "organometallic":
+            return f"it is {row.name}, which water destroys; use it as it is, or quench it and name what it becomes"
+    for part in parts:
+        if _carbon_radical(part.mol):
+            return "it holds an unpaired electron on carbon or another bare atom, and such a radical outlives no workup"
+    if any(_metal(part) for part in parts) and any(_pi_anion(part) for part in parts):
+        return "it is a sandwich complex of a metal, drawn as ions, and its log K cannot be told from them"
+    # A quaternary ion with an organic counter-ion stays one compound; an ammonium acetate is two, of which one is wanted.
+    several = {p.smiles for p in parts if p.mol.HasSubstructMatch(_CARBON) and (p.charge == 0 or molecule_sites(p))}
+    if len(several) > 1:
+        return (
+            f"it is {len(several)} compounds beside each other ({' and '.join(sorted(several))}); give the one that is wanted as "
+            "the product and list the other as a component, or as a second product"
+        )
+    return ""
+
+
+def _carbon_radical(mol: Chem.Mol) -> bool:
+    stable = {atom for match in mol.GetSubstructMatches(_NITROXYL) for atom in match}
+    return any(atom.GetNumRadicalElectrons() and atom.GetIdx() not in stable for atom in mol.GetAtoms())
+
+
+def _metal(part: Molecule) -> bool:
+    return part.mol.GetNumAtoms() == 1 and part.charge > 0 and part.mol.GetAtomWithIdx(0).GetAtomicNum() > 20
+
+
+def _pi_anion(part: Molecule) -> bool:
+    return any(a.GetIsAromatic() and a.GetAtomicNum() == 6 and a.GetFormalCharge() < 0 for a in part.mol.GetAtoms())

@@ -1,0 +1,60 @@
+"""Hostile inputs: a fixed budget of each kind, text of any kind, and what the fuzzer found, kept."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from washlore.knowledge import names
+from washlore.rules.judge import consider, judge
+from washlore.rules.mixture import build
+from washlore.rules.reading import read_plan
+
+sys.path.insert(0, str(Path(__file__).resolve().parent / "fuzz"))
+import fuzz
+
+
+@pytest.mark.parametrize(
+    ("kind", "count"),
+    [("plans", 400), ("tables", 400), ("molecules", 120), ("names", 60), ("mixtures", 80), ("options", 40)],
+)
+def test_nothing_breaks_it(kind, count):
+    assert fuzz.run(kind, count, seed=2026, keep=None) == []
+
+
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow], derandomize=True)
+@given(st.text(max_size=300))
+def test_any_text_is_read_as_a_plan_or_said_to_be_none(text):
+    plan = read_plan(text)
+    assert all(0 <= step.start <= step.end <= len(text) for step in plan.steps)
+
+
+@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow], derandomize=True)
+@given(st.text(alphabet=st.characters(codec="utf-8"), max_size=60))
+def test_any_text_is_a_structure_or_refused_with_words(text):
+    try:
+        assert names.resolve(text).smiles
+    except names.NameProblem as problem:
+        assert len(str(problem)) > 15
+
+
+# Each of these broke something once.
+FOUND = [
+    "saturated with in vacuo.\n. rinsed with caprolactam; pH 7-8 extracted with",  # a sentence that begins with a point
+    "acidified to pH 2; separate and discard; basified; separate and discard",  # a pH set where no water is left
+    "cooled to the organic layer ca. 20 mL; AcCl.\n1 M sulfuric acid\n10 % thiourea basified with (DMT-MM separate and discard "
+    "followed by N-acetyl-L-cysteine neutralised with\n- laver avec",
+]
+
+
+@pytest.mark.parametrize("text", FOUND)
+def test_what_was_found_stays_found(text):
+    for product, others in (("CCOC(=O)c1ccccc1", ("pyridine", "benzoic acid")), ("CCCCCCN", ("acetophenone",))):
+        flask = build(
+            product, [(o, None, None) for o in others], product_amount="10 mmol", solvents=[("dichloromethane", 40.0)]
+        )
+        judge(read_plan(text), consider(flask))

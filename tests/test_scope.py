@@ -1,0 +1,94 @@
+"""Structures at the edge of what is known: a right answer, or a plain word that it is outside, and why."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+
+import pytest
+
+from washlore.rules.mixture import MixtureError, build
+from washlore.rules.plan import make_plan
+from washlore.rules.reckon import PlanRefused
+
+BENZOIC = [("benzoic acid", "1 mmol", None)]
+
+
+def planned(product, others=BENZOIC):
+    return make_plan(build(product, others, product_amount="10 mmol", solvents=[("dichloromethane", 40.0)]), 8)
+
+
+@pytest.mark.parametrize(
+    ("product", "words"),
+    [
+        ("*CC*", "attachment point"),
+        ("[*]OCC[*]", "write out the whole structure"),
+        ("[CH2]c1ccccc1", "unpaired electron"),
+        ("[Fe+2].c1cc[cH-]c1.c1cc[cH-]c1", "sandwich complex"),
+        ("C[Mg]Br", "water destroys"),
+        ("[Li]CCCC", "water destroys"),
+        ("CCO.CCOC(=O)c1ccccc1", "2 compounds beside each other"),
+        ("OC(=O)c1ccccc1.CCN(CC)Cc1ccccc1", "2 compounds beside each other"),
+        ("CC(=O)[O-].CCCCCCCC[NH3+]", "2 compounds beside each other"),
+        ("Cl[Pd]Cl", "no organic part"),
+        ("[U]", "no organic part"),
+        ("C" * 201, "200 heavy atoms"),
+        ("C" * 2100, "2,000"),
+    ],
+)
+def test_what_is_outside_is_refused_with_its_reason(product, words):
+    with pytest.raises(MixtureError, match=words):
+        planned(product)
+
+
+@pytest.mark.parametrize(
+    "product", ["NCC(=O)NC(C)C(=O)NC(CO)C(=O)O", "NCC(=O)" * 10 + "O", "C[N+](C)(C)CC(=O)[O-]", "OCC" * 40 + "O"]
+)
+def test_peptides_betaines_and_polyethers_are_said_to_belong_to_the_water(product):
+    with pytest.raises(PlanRefused, match="belongs to the water"):
+        planned(product)
+
+
+@pytest.mark.parametrize(
+    "product",
+    [
+        "CC1(C)CCCC(C)(C)N1[O]",  # a nitroxyl lives
+        "[2H]C([2H])([2H])OC(=O)c1ccccc1",
+        "CC(C)(C)OC(=O)NC(C)C(=O)NC(Cc1ccccc1)C(=O)OC",
+        "CCCC[Sn](CCCC)(CCCC)c1ccccc1",
+        "Cl.CNCCc1ccccc1",
+    ],
+)
+def test_radicals_isotopes_metals_peptides_and_salts_that_a_funnel_can_hold_are_planned(product):
+    assert planned(product).recovered[1] > 0.4
+
+
+def test_an_isotope_changes_nothing_but_the_mass():
+    light, heavy = planned("COC(=O)c1ccccc1"), planned("[13CH3]OC(=O)c1ccccc1")
+    assert [s.solution for s in light.steps] == [s.solution for s in heavy.steps]
+
+
+@pytest.mark.parametrize("locale", ["C", "POSIX", "tr_TR.UTF-8"])
+def test_odd_locales_and_paths_with_spaces(tmp_path, locale):
+    folder = tmp_path / "a folder, ü"
+    folder.mkdir()
+    import os
+
+    env = {**os.environ, "LC_ALL": locale, "LANG": locale}
+    file = folder / "my flask.toml"
+    for args in (["new", str(file)], ["plan", str(file)]):
+        code = f"import sys; sys.argv = ['washlore', *{args!r}]; from washlore.cli.main import main; main()"
+        done = subprocess.run([sys.executable, "-c", code], capture_output=True, env=env, cwd=folder)
+        assert done.returncode == 0 and b"Traceback" not in done.stderr, done.stderr
+
+
+def test_no_network_is_asked_for():
+    code = (
+        "import socket, sys\n"
+        "def refuse(*a, **k): raise AssertionError('the network is asked for')\n"
+        "socket.socket.connect = socket.create_connection = socket.getaddrinfo = refuse\n"
+        "sys.argv = ['washlore', 'plan', 'ester']\n"
+        "from washlore.cli.main import main\nmain()\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
+    assert done.returncode == 0, done.stderr
