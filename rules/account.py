@@ -130,6 +130,11 @@ class Job:
         """Return the number of the first drying step, 0 without one."""
         return next((a.number for a in self.bench.acts if a.read.action == "dry"), 0)
 
+    def _filtered(self, act: Act) -> bool:
+        """Tell whether a filtration follows, or nothing that it should come before."""
+        later = [a.read.action for a in self.bench.acts[act.number :]]
+        return "concentrate" not in later or any(a in ("filter", "filter off desiccant") for a in later)
+
     def washes(self) -> list[Act]:
         """Return the steps in which a solution met the product."""
         return [
@@ -207,7 +212,8 @@ class Job:
             "extract": f"brings {share(kept)} of {self.name('product')} into the organic layer",
             "dilute": taken or "makes the layers",
             "set ph": f"brings the water to pH {act.ph:g}",
-            "dry": "takes the water out",
+            "dry": "takes the water out"
+            + ("" if self._filtered(act) else "; filter it off and rinse it before stripping"),
             "filter off desiccant": "takes the drying agent off",
             "rinse": "brings back what the solid holds",
             "concentrate": "leaves the crude product" + (f"; {taken}" if taken else ""),

@@ -26,6 +26,8 @@ from washlore.rules.species import Array, Sheet, sheet
 from washlore.rules.words import round_volume
 
 DRAWS = 64
+# How far the volumes of a contact settle; a judgement needs no more.
+VOLUMES_TO = 1e-5
 # Of the organic layer, where a plan names no volume.
 PORTION = 1 / 3
 # A wash that takes this much of the product, with an extraction to follow, is meant to take it up.
@@ -207,6 +209,11 @@ class Bench:
         )
         return 1.2 * held / row.molarity_m
 
+    def _contact(self, act: Act, organic: Phase, aqueous: Phase, portion: int, ph: float | None = None) -> None:
+        """Shake two layers and note what came of it."""
+        made = equilibrate(self.numbers, organic, aqueous, act.number, portion, ph, VOLUMES_TO)
+        self.book.contacts.append(made)
+
     def _fresh(self, solution: str, volume: float) -> Phase:
         return fresh_wash(table(Solution)[solution], volume, self.numbers)
 
@@ -243,7 +250,7 @@ class Bench:
         pooled: Phase | None = None
         for portion in range(1, repeats + 1):
             organic = fresh_solvent(row, volume, self.numbers)
-            self.book.contacts.append(equilibrate(self.numbers, organic, aqueous, act.number, portion))
+            self._contact(act, organic, aqueous, portion)
             pooled = organic if pooled is None else books.pool(pooled, organic)
         self.waters.append((act.number, aqueous))
         self.book.organic, self.book.aqueous = pooled, None
@@ -259,7 +266,7 @@ class Bench:
             self.book.aqueous = books.pool(self.book.aqueous, fresh)
         elif organic.solvents:
             books.hand_over(organic, fresh)
-            self.book.contacts.append(equilibrate(self.numbers, organic, fresh, act.number, 1))
+            self._contact(act, organic, fresh, 1)
             self.waters.append((act.number, fresh))
             self.together = True
         else:
@@ -281,15 +288,21 @@ class Bench:
         else:
             self.book.organic = books.pool(self.book.organic, fresh_solvent(row, volume, self.numbers))
             if self.waters:
-                self.book.contacts.append(
-                    equilibrate(self.numbers, self.book.organic, self.waters[-1][1], act.number, 2)
-                )
+                self._contact(act, self.book.organic, self.waters[-1][1], 2)
         if self._said(act) == "aqueous" and self.waters and not self._comes_back(act):
             whole = max(float(self.share("product", act.before)[0]), 1e-12)
             self._wrong(act, "aqueous", float(self.share("product", self.waters[-1][1].mmol)[0]) / whole)
 
     def _water_of_flask(self) -> float:
         return sum(v for s, v in self.plan.mixture.reaction_solvents if s.id == "water")
+
+    def _water_for_flask(self) -> float:
+        return max(self._water_of_flask(), 1.5 * self._miscible_ml()) or self._organic_ml()
+
+    def _liquid_ml(self, phase: Phase) -> float:
+        """Return the volume of a layer with all that is dissolved in it, at the best estimate."""
+        dissolved = sum(s.molar_volume_ml * phase.mmol[i, 0] for i, s in enumerate(self.numbers.species))
+        return float(np.atleast_1d(phase.volume_ml)[0]) + float(dissolved)
 
     def _miscible_ml(self) -> float:
         return sum(v for s, v in self.plan.mixture.reaction_solvents if s.miscibility == "miscible" and s.id != "water")
@@ -371,7 +384,7 @@ class Bench:
         self.book.organic = books.pool(self.book.organic, fresh_solvent(row, volume, self.numbers))
         if self.waters and not self.discarded and self.waters[-1][0] == act.number - 1:
             # Still over the water that it was poured into.
-            equilibrate(self.numbers, self.book.organic, self.waters[-1][1])
+            equilibrate(self.numbers, self.book.organic, self.waters[-1][1], volumes_to=VOLUMES_TO)
 
     def filter(self, act: Act) -> None:
         """Take insoluble leftovers out."""
@@ -435,7 +448,7 @@ class Bench:
         for portion in range(1, act.read.repeats + 1):
             aqueous = self._fresh(solution, volume)
             books.hand_over(organic, aqueous)
-            self.book.contacts.append(equilibrate(self.numbers, organic, aqueous, act.number, portion))
+            self._contact(act, organic, aqueous, portion)
             pooled = aqueous if pooled is None else books.pool(pooled, aqueous)
         self.met_water = True
         assert pooled is not None
@@ -492,7 +505,7 @@ class Bench:
         volume = self._volume(act)
         for portion in range(1, act.read.repeats + 1):
             organic = fresh_solvent(row, volume, self.numbers)
-            self.book.contacts.append(equilibrate(self.numbers, organic, aqueous, act.number, portion))
+            self._contact(act, organic, aqueous, portion)
 
     def take_up(self, act: Act) -> None:
         """Carry the product into water, if it goes."""
@@ -520,7 +533,7 @@ class Bench:
         if self.book.aqueous is not None:
             books.bring_to_ph(self.book, act.number, step)
         elif organic is not None and not organic.solvents:
-            self._pour(act, "water", self._water_of_flask() or max(self._organic_ml(), 1.5 * self._miscible_ml()))
+            self._pour(act, "water", self._water_for_flask())
             act.ph = target
             if self.book.aqueous is not None:
                 books.bring_to_ph(self.book, act.number, step)
@@ -529,7 +542,7 @@ class Bench:
                 self.waters.append((act.number, self._fresh("water", round_volume(0.5 * self._organic_ml()))))
                 books.hand_over(organic, self.waters[-1][1])
             water = self.waters[-1][1]
-            self.book.contacts.append(equilibrate(self.numbers, organic, water, act.number, 1, target))
+            self._contact(act, organic, water, 1, target)
             self.together = True
             self.met_water = True
 
@@ -580,11 +593,11 @@ class Bench:
         if self.book.aqueous is None and organic is not None and not organic.solvents:
             water = self._water_of_flask()
             if self._miscible_ml() or water:
-                self._pour(act, "water", water or 1.5 * self._miscible_ml())
+                self._pour(act, "water", max(water, 1.5 * self._miscible_ml()))
                 if not water:
                     act.assumed.append("water is there to extract from")
         if self.book.aqueous is not None:
-            whole = float(np.atleast_1d(self.book.aqueous.volume_ml)[0])
+            whole = self._liquid_ml(self.book.aqueous)
             said = read.volume_ml is not None or bool(read.relative_volume)
             volume = read.volume_ml or (read.relative_volume or 1.0) * whole
             repeats = read.repeats
@@ -611,7 +624,7 @@ class Bench:
         for _, layer in [w for w in self.waters if w[0] == last]:
             for portion in range(1, read.repeats + 1):
                 fresh = fresh_solvent(row, volume, self.numbers)
-                self.book.contacts.append(equilibrate(self.numbers, fresh, layer, act.number, portion))
+                self._contact(act, fresh, layer, portion)
                 organic = self.book.organic = books.pool(organic, fresh)
         self.layer_known = self.layer_known and read.volume_ml is not None
         self.together = False

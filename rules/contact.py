@@ -39,6 +39,7 @@ from washlore.rules.species import Array, Sheet
 # Of a wet mixture of water and organic solvent, rounded between the two (4.2 and about 2).
 HEAT_CAPACITY_J_PER_G_K = 3.0
 # A miscible solvent changes the volumes that decide its own share; this settles in a few rounds.
+VOLUMES_TO = 2e-10
 MOST_VOLUME_ROUNDS = 25
 
 
@@ -72,12 +73,14 @@ def equilibrate(
     step: int = 0,
     portion: int = 0,
     held_ph: float | Array | None = None,
+    volumes_to: float = VOLUMES_TO,
 ) -> Contact:
     """Shake two layers until they are at equilibrium; both phases are updated in place.
 
     With ``held_ph`` (one pH, or one for each draw) strong acid or base is added to the water until it stands there.
 
-    Mass is conserved to rounding, charge to 1e-9 mol/L. Source of the method: mass and charge balance.
+    Mass is conserved to rounding, charge to 1e-9 mol/L where the volumes settle to ``VOLUMES_TO`` of their size; a
+    larger ``volumes_to`` is quicker. Source of the method: mass and charge balance.
     """
     total = organic.mmol + aqueous.mmol
     fresh = not np.any(aqueous.mmol[:, 0])
@@ -100,7 +103,7 @@ def equilibrate(
         before = aqueous_ml
         organic_ml = np.maximum(organic.volume_ml + volumes @ organic.mmol, LEAST_VOLUME_ML)
         aqueous_ml = np.maximum(aqueous.volume_ml + volumes @ aqueous.mmol, LEAST_VOLUME_ML)
-        if np.all(np.abs(aqueous_ml - before) <= 2e-10 * aqueous_ml):
+        if np.all(np.abs(aqueous_ml - before) <= volumes_to * aqueous_ml):
             break
     if ph is None:
         raise LedgerError("the two layers could not be brought to equilibrium")
@@ -295,12 +298,19 @@ def _root(function: Callable[[Array], Array], draws: int, guess: Array | None = 
         return np.arcsinh(function(ph) * 1e3)
 
     x1, x2 = np.full(draws, LOWEST_PH), np.full(draws, HIGHEST_PH)
+    part = np.full(draws, 0.5)
+    inside = np.zeros(draws, dtype=bool)
     if guess is not None:
         near = (np.clip(guess - 0.01, LOWEST_PH, HIGHEST_PH), np.clip(guess + 0.01, LOWEST_PH, HIGHEST_PH))
-        inside = (function(near[0]) > 0) & (function(near[1]) < 0)
+        above, below = function(near[0]), function(near[1])
+        inside = (above > 0) & (below < 0)
         x1, x2 = np.where(inside, near[0], x1), np.where(inside, near[1], x2)
-    f1, f2 = stretched(x1), stretched(x2)
-    part = np.full(draws, 0.5)
+    if inside.all():
+        # So near, the function is all but straight: the first step goes where the line crosses zero.
+        part = np.clip(above / (above - below), 1e-9, 1.0 - 1e-9)
+        f1, f2 = np.arcsinh(above * 1e3), np.arcsinh(below * 1e3)
+    else:
+        f1, f2 = stretched(x1), stretched(x2)
     best = x1
     for _ in range(120):
         x = x1 + part * (x2 - x1)

@@ -16,7 +16,7 @@ from washlore.rules.account import TOUCHED, Job
 from washlore.rules.bench import Act, says_ph
 from washlore.rules.judging import facts as j
 from washlore.rules.ledger import band
-from washlore.rules.proposal import ReadStep
+from washlore.rules.proposal import Proposal, ReadStep
 from washlore.rules.species import Array
 from washlore.rules.words import share
 
@@ -505,9 +505,24 @@ def _observe_finish(job: Job, ke: Any) -> None:
             brine=brine[-1] if brine else 0,
             solvent=solvent,
             held=table(Solvent)[solvent].water_held_wt_pct or 0.0,
+            itemised=len({(a.read.start, a.read.end) for a in acts}) >= ITEMS and _itemised(job.proposal),
         ),
         "the order of the end",
     )
+
+
+# A list of fewer steps than this is a note.
+ITEMS = 3
+
+
+def _itemised(proposal: Proposal) -> bool:
+    """Tell whether the steps stand in lines of their own, or in a table."""
+    between = [
+        proposal.text[a.end : b.start]
+        for a, b in zip(proposal.steps, proposal.steps[1:], strict=False)
+        if a.end <= b.start
+    ]
+    return bool(between) and sum("\n" in text or "|" in text for text in between) >= 0.7 * len(between)
 
 
 def _copy(fact: Any) -> Any:

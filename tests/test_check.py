@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import time
 from importlib import resources
 
 import jsonschema
@@ -131,3 +132,34 @@ def test_text_keeps_to_the_width(width, monkeypatch):
     )
     assert result.exit_code == 1
     assert max(len(line) for line in result.stdout.splitlines()) <= max(int(width), 60)
+
+
+HOSTILE = {
+    "control characters": "wash\x00 with\x07 brine\x1b[31m, dry over \x08MgSO4, filter",
+    "emoji": "🧪🧪 wash with brine 🧂🧂, dry 🌬️ over MgSO4, filter 🧻, rotovap 🎉",
+    "right to left": "\u202ewash with water\u202c اغسل بالماء ثم بمحلول ملحي",
+    "numbers": "1 2 3 4 5 6.7 8,9 10e5 -3 4/5 " * 200,
+    "another language": "有機層を飽和重曹水と飽和食塩水で洗浄し、硫酸マグネシウムで乾燥した。",
+    "one word": "w" * 29_000,
+    "brackets": "(" * 5_000 + "wash with water" + ")" * 5_000,
+    "lists": "wash with water, brine, " * 1_200,
+}
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_hostile_text_has_an_honest_outcome_in_time(name):
+    begun = time.process_time()
+    result = check(*FLASK, "-", text=HOSTILE[name])
+    took = time.process_time() - begun
+    assert result.exit_code in (0, 1, 2) and "Traceback" not in result.output
+    assert result.exception is None or isinstance(result.exception, SystemExit)
+    assert took < 8  # 2 s on a quiet machine
+
+
+def test_a_megabyte_is_refused_at_once(tmp_path):
+    file = tmp_path / "plan.txt"
+    file.write_text("wash with water. " * 70_000, encoding="utf-8")
+    result = check(*FLASK, str(file))
+    assert result.exit_code == 2 and "1 MB" in result.output and "Traceback" not in result.output
+    file.write_text("wash with water. " * 5_000, encoding="utf-8")
+    assert check(*FLASK, str(file)).exit_code == 2

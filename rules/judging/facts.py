@@ -115,9 +115,12 @@ class Idle(Fact):
 
 
 class Finish(Fact):
-    """The order at the end; each is a step or 0: first and last drying, last contact with water, filter, strip, brine."""
+    """The order at the end; each is a step or 0: first and last drying, last contact with water, filter, strip, brine.
 
-    slots = ("dry", "last_dry", "water", "filter", "strip", "brine", "solvent", "held")
+    ``itemised``: the plan lists each step by itself, so that one left out is left out; prose takes some for granted.
+    """
+
+    slots = ("dry", "last_dry", "water", "filter", "strip", "brine", "solvent", "held", "itemised")
 
 
 class NoLayer(Fact):

@@ -164,7 +164,7 @@ def stripped_too_early(engine: Any, dry: int, strip: int, water: int, last: int,
 
 
 @rule(
-    j.Finish(dry=MATCH.dry & ~L(0), strip=MATCH.strip & ~L(0), last_dry=MATCH.last, filter=0),
+    j.Finish(dry=MATCH.dry & ~L(0), strip=MATCH.strip & ~L(0), last_dry=MATCH.last, filter=0, itemised=True),
     TEST(lambda strip, last: strip > last),
     stage="warn",
     salience=-20,

@@ -54,6 +54,10 @@ def normalise(text: str) -> tuple[str, list[int]]:
     out: list[str] = []
     at: list[int] = []
     for place, character in enumerate(text):
+        if " " <= character <= "~":
+            out.append(character)
+            at.append(place)
+            continue
         # An accent written on its own joins the letter before it, so that ä has one spelling.
         if (
             unicodedata.combining(character)
@@ -93,7 +97,7 @@ class Token:
 
     def has(self, *kinds: str) -> bool:
         """Tell whether the word may be of one of these kinds."""
-        return any(kind in self.kinds for kind in kinds)
+        return not self.kinds.keys().isdisjoint(kinds)
 
 
 def lowered(word: str) -> str:

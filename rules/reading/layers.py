@@ -28,6 +28,9 @@ def layers_in(tokens: Sequence[Token], verbs: set[int]) -> list[Phase]:
     i = 0
     while i < count:
         token = tokens[i]
+        if not token.kinds and token.low != "mixture":
+            i += 1
+            continue
         after = tokens[i + 1] if i + 1 < count else None
         if after is not None and after.low == "." and i + 2 < count and i + 1 not in verbs:
             after_index = i + 2

@@ -14,6 +14,8 @@ from .course import Op
 _FAR = 30
 
 
+# Said of a solvent that water is washed with, until later words name the organic layer.
+WATER_WASHED = "a wash of the aqueous layer: the aqueous layer is kept"
 _BOTH = frozenset({"wash", "extract", "take up"})
 
 
@@ -77,7 +79,8 @@ def settle_operations(steps: list[Op], around: list[Op]) -> None:
             op.action = "wash"
     order = {id(op): j for j, op in enumerate(around)}
     for op in steps:
-        if op.action not in _BOTH or op.phase or op.layer:
+        presumed = WATER_WASHED in op.notes
+        if op.action not in _BOTH or (op.phase and not presumed) or op.layer:
             continue
         # The next words that name a layer say which was gone on with.
         for other in around[order[id(op)] + 1 : order[id(op)] + 1 + _FAR]:
@@ -86,16 +89,19 @@ def settle_operations(steps: list[Op], around: list[Op]) -> None:
                 "wash",
                 "extract",
                 "layers",
+                "combine",
                 "set ph",
                 "concentrate",
                 "take up",
             ):
+                onward = other.action in ("set ph", "wash", "dry", "combine")
                 if (op.action == "wash" and other.subject == "organic") or (
-                    op.action in ("take up", "extract") and other.subject == "aqueous"
+                    op.action == "take up" and other.subject == "aqueous"
                 ):
                     op.phase = other.subject
-                elif op.action == "extract" and other.subject == "organic" and other.action in ("wash", "dry"):
-                    op.phase = "organic"
+                elif op.action == "extract" and onward and (other.subject == "organic" or other.action == "set ph"):
+                    op.phase = other.subject
+                    op.notes = [n for n in op.notes if n != WATER_WASHED]
                 break
             if other.action in ("extract", "set ph", "quench"):
                 break

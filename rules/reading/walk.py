@@ -170,6 +170,7 @@ def _handle(course: Course, clause: Clause) -> int:
             return stop
         if verb == "combine":
             op.subject_solvent = next((p.solvent for p in clause.before + clause.after if p.solvent), "")
+            op.subject = next((p.kind for p in clause.before + clause.after), "")
         op.names_layer = verb in ("vent", "combine")
     elif verb == "check":
         if course.ops and course.ops[-1].action == "check ph" and course.ops[-1].sentence == course.number:

@@ -9,6 +9,7 @@ from .amounts import Amount, repeats_at
 from .characters import Token
 from .course import Clause, Course, Op
 from .layers import Phase, miscibility, solvent_name
+from .order import WATER_WASHED
 from .things import Item, is_agent, segment_start, things_in
 from .verbs import verb_at
 
@@ -81,7 +82,7 @@ def wash(course: Course, clause: Clause) -> int:
                 not wet and course.target == "liquid" and subject is None and course.last_aqueous()
             ):
                 op.action, op.phase = "extract", "aqueous"
-                op.notes.append("a wash of the aqueous layer: the aqueous layer is kept")
+                op.notes.append(WATER_WASHED)
             elif course.target == "" and not wet:
                 op.weak = True
             elif course.target == "liquid" and subject is not None and subject.kind == "organic" and not wet:
