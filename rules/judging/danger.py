@@ -49,6 +49,8 @@ def _gas(residue: str) -> str:
             plan="dilute water 60 | set ph hcl_1m pH 2 | extract diethyl_ether 3x20" + _END,
         ),
         PlanCase("cyanide and hydrochloric acid", _ESTER, ("sodium cyanide",), plan="wash hcl_1m 2x15" + _END),
+        PlanCase("sulfide and hydrochloric acid", _ESTER, ("sodium sulfide",), plan="wash hcl_1m 2x15" + _END),
+        PlanCase("bleach and hydrochloric acid", _ESTER, ("sodium hypochlorite",), plan="wash hcl_1m 2x15" + _END),
     ),
     silent=(
         PlanCase("chloride and hydrochloric acid", _ESTER, ("sodium chloride",), plan="wash hcl_1m 2x15" + _END),

@@ -9,7 +9,7 @@ from typing import Any
 
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
 
-from . import trade
+from . import bottles, trade
 from .characters import Token, cut, lowered, normalise
 
 _SPELT_OUT = re.compile(r"(\d+)")
@@ -43,14 +43,14 @@ class _Lexicon:
         self.words: set[str] = set()
         # The words that a slip may be put right to: those that decide what a step is.
         self.targets: set[str] = set()
-        for key, solute in trade.SOLUTES.items():
+        for key, solute in bottles.SOLUTES.items():
             for name in solute.names:
                 self.add(name, "solution", key)
         self._add_rows()
-        for identifier, names in trade.SOLVENT_NAMES.items():
+        for identifier, names in bottles.SOLVENT_NAMES.items():
             for name in names:
                 self.add(name, "solvent", identifier)
-        for identifier, names in trade.DESICCANT_NAMES.items():
+        for identifier, names in bottles.DESICCANT_NAMES.items():
             for name in names:
                 self.add(name, "desiccant", identifier)
         for verb, names in trade.VERBS.items():
@@ -75,14 +75,14 @@ class _Lexicon:
 
     def _add_rows(self) -> None:
         """Add the spellings of the tables that the lists do not hold, so that a new row is read too."""
-        grouped = {row for solute in trade.SOLUTES.values() for row in solute.rows}
+        grouped = {row for solute in bottles.SOLUTES.values() for row in solute.rows}
         for row in table(Solution).values():
             if row.id not in grouped:
                 for name in (row.name, *row.aliases):
                     self.add(name, "row", row.id)
         for solvent in table(Solvent).values():
             for name in (solvent.name, *solvent.aliases):
-                if name.lower() not in trade.NOT_SOLVENTS and solvent.id != "water":
+                if name.lower() not in bottles.NOT_SOLVENTS and solvent.id != "water":
                     self.add(name, "solvent", solvent.id)
         for agent in table(Desiccant).values():
             for name in (agent.name, *agent.aliases):
@@ -191,7 +191,7 @@ def lex(norm: str) -> list[Token]:
         if ("solvent" in kinds or "solution" in kinds) and _part_of_a_name(norm, raw, i, j, out):
             for kind in ("solvent", "solution", "desiccant"):
                 kinds.pop(kind, None)
-        if lowered(written).upper() in trade.CAPITALS_ONLY and not written.isupper():
+        if lowered(written).upper() in bottles.CAPITALS_ONLY and not written.isupper():
             kinds.pop("solvent", None), kinds.pop("solution", None)
         low = first.low if j == i + 1 else lowered(written)
         out.append(Token(low, first.start, raw[j - 1].end, kinds, first.capital, first.number))

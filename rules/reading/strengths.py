@@ -9,7 +9,7 @@ from functools import cache
 
 from washlore.knowledge.rows import Solution, table
 
-from . import trade
+from . import bottles
 from .amounts import Amount
 
 
@@ -31,7 +31,7 @@ _MOLAR = re.compile(r"(\d+(?:\.\d+)?) M\b")
 @cache
 def _strengths(key: str) -> tuple[_Strength, ...]:
     found = []
-    for identifier in trade.SOLUTES[key].rows:
+    for identifier in bottles.SOLUTES[key].rows:
         row = table(Solution).get(identifier)
         if row is None:
             continue
@@ -50,16 +50,16 @@ def _strengths(key: str) -> tuple[_Strength, ...]:
 
 def choose(key: str, amount: Amount, written: str) -> tuple[str, list[str]]:
     """Return the row of the solutions table that is meant, and what was assumed."""
-    solute = trade.SOLUTES[key]
+    solute = bottles.SOLUTES[key]
     if key in ("na2s2o3_nahco3", "nh4cl_nh3"):
         return solute.usual, []
     notes = [solute.stands_for] if solute.stands_for else []
     if amount.ph is not None and (
         key in ("buffer", "phosphate", "citrate", "carbonate_buffer", "borate", "acetate", "tris", "nah2po4", "kh2po4")
     ):
-        among = [b for b in trade.BUFFERS if key in ("buffer",) or b[1] in solute.rows] or list(trade.BUFFERS)
+        among = [b for b in bottles.BUFFERS if key in ("buffer",) or b[1] in solute.rows] or list(bottles.BUFFERS)
         if key in ("nah2po4", "kh2po4"):
-            among = [b for b in trade.BUFFERS if b[1].startswith("phosphate")]
+            among = [b for b in bottles.BUFFERS if b[1].startswith("phosphate")]
         if key in ("acetate", "borate", "carbonate_buffer", "tris"):
             return solute.usual, notes
         wanted_ph = amount.ph

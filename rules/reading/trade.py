@@ -1,25 +1,9 @@
-"""The words that people use in a written workup: what they call solutions, solvents, layers and operations.
+"""The words that people use in a written workup: what they call operations, layers, amounts.
 
 Everything here is lower case, with ``sulf`` for ``sulph`` and without hyphens, as ``characters`` compares it.
 """
 
 from __future__ import annotations
-
-from dataclasses import dataclass
-
-
-@dataclass(frozen=True, slots=True)
-class Solute:
-    """What is dissolved: how it is called, the row that is meant without a strength, and all of its rows.
-
-    ``equivalents`` turns normality into molarity. ``stands_for`` says what the tables lack where another row is used.
-    """
-
-    names: tuple[str, ...]
-    usual: str
-    rows: tuple[str, ...]
-    equivalents: int = 1
-    stands_for: str = ""
 
 
 def words(text: str) -> frozenset[str]:
@@ -27,350 +11,41 @@ def words(text: str) -> frozenset[str]:
     return frozenset(text.split())
 
 
-def _names(text: str) -> tuple[str, ...]:
+def names(text: str) -> tuple[str, ...]:
+    """Return the names in a text that a stroke parts."""
     return tuple(part.strip() for part in text.split("|"))
 
 
-SOLUTES: dict[str, Solute] = {
-    "water": Solute(
-        _names(
-            "water|h2o|h20|distilled water|deionised water|deionized water|di water|dh2o|di h2o|"
-            "demineralised water|demineralized water|tap water|wasser|destilliertes wasser|milliq water|aqua dest"
-        ),
-        "water",
-        ("water",),
-    ),
-    "ice_water": Solute(
-        _names(
-            "ice water|iced water|cold water|ice cold water|ice|crushed ice|ice and water|water and ice|"
-            "ice chips|chilled water|eiswasser|water ice|ice/water|water/ice|mixture of ice and water|"
-            "mixture of water and ice|ice cubes|cracked ice|ice h2o|ice/h2o|h2o/ice|ice cold h2o|cold h2o"
-        ),
-        "ice_water",
-        ("ice_water",),
-    ),
-    "brine": Solute(
-        _names(
-            "brine|saline|sodium chloride|nacl|salt solution|salt water|saltwater|common salt|salt brine|"
-            "brine solution|salty water|salty solution|saline solution|kochsalzlösung|kochsalzloesung|table salt|"
-            "sodium chloride brine|water saturated with sodium chloride|water saturated with nacl|"
-            "water saturated with salt|salt saturated water|nacl saturated water|sodium chloride saturated water"
-        ),
-        "brine",
-        ("brine", "half_brine"),
-    ),
-    "na2so4": Solute(_names("sodium sulfate|na2so4|natriumsulfat"), "na2so4_sat", ("na2so4_sat",)),
-    "nh42so4": Solute(_names("ammonium sulfate|(nh4)2so4|nh42so4"), "nh42so4_sat", ("nh42so4_sat",)),
-    "licl": Solute(_names("lithium chloride|licl"), "licl_5", ("licl_5", "licl_10")),
-    "cacl2": Solute(_names("calcium chloride|cacl2"), "cacl2_10", ("cacl2_10",)),
-    "nahco3": Solute(
-        _names(
-            "nahco3|sodium bicarbonate|sodium hydrogen carbonate|sodium hydrogencarbonate|sodium acid carbonate|"
-            "bicarb|bicarbonate|bicarbonate of soda|sodium hydrocarbonate|hydrogen carbonate|hydrogencarbonate|"
-            "natriumhydrogencarbonat|sodium bicarb|natriumbicarbonat|baking soda|nabicarb|na bicarb|"
-            "na bicarbonate|bicarb soda|nahc03|nahco"
-        ),
-        "nahco3_sat",
-        ("nahco3_sat", "nahco3_5"),
-    ),
-    "khco3": Solute(
-        _names("khco3|potassium bicarbonate|potassium hydrogen carbonate|potassium hydrogencarbonate"),
-        "nahco3_sat",
-        ("nahco3_sat", "nahco3_5"),
-        stands_for="potassium hydrogen carbonate is read as sodium hydrogen carbonate",
-    ),
-    "na2co3": Solute(
-        _names("na2co3|sodium carbonate|soda solution|soda|washing soda|soda ash|natriumcarbonat|carbonate"),
-        "na2co3_10",
-        ("na2co3_10", "na2co3_sat"),
-        2,
-    ),
-    "k2co3": Solute(
-        _names("k2co3|potassium carbonate|potash|kaliumcarbonat"), "k2co3_10", ("k2co3_10", "k2co3_sat"), 2
-    ),
-    "cs2co3": Solute(
-        _names("cs2co3|cesium carbonate|caesium carbonate"),
-        "k2co3_10",
-        ("k2co3_10", "k2co3_sat"),
-        2,
-        "caesium carbonate is read as potassium carbonate",
-    ),
-    "naoh": Solute(
-        _names(
-            "naoh|sodium hydroxide|caustic soda|caustic|caustic solution|lye|natronlauge|natriumhydroxid|"
-            "soda lye|sodium hydrate"
-        ),
-        "naoh_1m",
-        ("naoh_01m", "naoh_05m", "naoh_1m", "naoh_2m", "naoh_3m", "naoh_5pct", "naoh_10pct", "naoh_15pct"),
-    ),
-    "base": Solute(
-        _names("base|alkali|hydroxide|hydroxide solution|caustic alkali|lauge"),
-        "naoh_1m",
-        ("naoh_01m", "naoh_05m", "naoh_1m", "naoh_2m", "naoh_3m", "naoh_5pct", "naoh_10pct", "naoh_15pct"),
-        stands_for="a base without a name is read as sodium hydroxide",
-    ),
-    "koh": Solute(_names("koh|potassium hydroxide|caustic potash|kalilauge"), "koh_1m", ("koh_1m",)),
-    "lioh": Solute(_names("lioh|lithium hydroxide"), "lioh_1m", ("lioh_1m",)),
-    "ammonia": Solute(
-        _names(
-            "ammonia|nh3|nh4oh|ammonium hydroxide|aqueous ammonia|ammonia water|ammoniak|ammonia solution|"
-            "ammonium hydroxide solution|liquor ammonia"
-        ),
-        "ammonia_10",
-        ("ammonia_10", "nh3_conc"),
-    ),
-    "hcl": Solute(
-        _names(
-            "hcl|hydrochloric acid|hydrochloric|hydrogen chloride|muriatic acid|salzsäure|salzsaeure|hci|"
-            "aqueous hydrogen chloride"
-        ),
-        "hcl_1m",
-        ("hcl_01m", "hcl_05m", "hcl_1m", "hcl_2m", "hcl_3m", "hcl_4m", "hcl_6m", "hcl_5pct", "hcl_10pct"),
-    ),
-    "acid": Solute(
-        _names("acid|mineral acid|aqueous acid|acid solution|acid water|acidic water|acidified water|säure"),
-        "hcl_1m",
-        ("hcl_01m", "hcl_05m", "hcl_1m", "hcl_2m", "hcl_3m", "hcl_4m", "hcl_6m", "hcl_5pct", "hcl_10pct"),
-        stands_for="an acid without a name is read as hydrochloric acid",
-    ),
-    "h2so4": Solute(
-        _names("h2so4|sulfuric acid|schwefelsäure|schwefelsaeure|oil of vitriol"), "h2so4_1m", ("h2so4_1m",), 2
-    ),
-    "hno3": Solute(_names("hno3|nitric acid"), "hno3_1m", ("hno3_1m",)),
-    "khso4": Solute(
-        _names("khso4|potassium bisulfate|potassium hydrogen sulfate|potassium hydrogensulfate|potassium acid sulfate"),
-        "khso4_1m",
-        ("khso4_1m", "khso4_5", "khso4_10"),
-    ),
-    "nahso4": Solute(
-        _names("nahso4|sodium bisulfate|sodium hydrogen sulfate|sodium hydrogensulfate|bisulfate"),
-        "nahso4_1m",
-        ("nahso4_1m",),
-    ),
-    "h3po4": Solute(_names("h3po4|phosphoric acid|orthophosphoric acid"), "h3po4_1m", ("h3po4_1m",), 3),
-    "citric": Solute(
-        _names("citric acid|citric|zitronensäure|citronensäure|citric acid monohydrate"),
-        "citric_10",
-        ("citric_5", "citric_10", "citric_1m"),
-        3,
-    ),
-    "tartaric": Solute(_names("tartaric acid|l tartaric acid"), "tartaric_10", ("tartaric_10",), 2),
-    "oxalic": Solute(_names("oxalic acid"), "oxalic_05m", ("oxalic_05m",), 2),
-    "acetic": Solute(
-        _names("acetic acid|acoh|hoac|ch3cooh|ch3co2h|vinegar|essigsäure|glacial acetic acid|glacial acoh"),
-        "acetic_10",
-        ("acetic_5", "acetic_10"),
-    ),
-    "nh4cl": Solute(
-        _names("nh4cl|ammonium chloride|ammoniumchlorid|sal ammoniac"),
-        "nh4cl_sat",
-        ("nh4cl_sat", "nh4cl_half", "nh4cl_10"),
-    ),
-    "nah2po4": Solute(
-        _names(
-            "nah2po4|monosodium phosphate|sodium dihydrogen phosphate|sodium dihydrogenphosphate|"
-            "sodium phosphate monobasic|monobasic sodium phosphate"
-        ),
-        "nah2po4_1m",
-        ("nah2po4_1m",),
-    ),
-    "kh2po4": Solute(
-        _names("kh2po4|potassium dihydrogen phosphate|potassium dihydrogenphosphate|monobasic potassium phosphate"),
-        "kh2po4_1m",
-        ("kh2po4_1m",),
-    ),
-    "k3po4": Solute(_names("k3po4|tripotassium phosphate|tribasic potassium phosphate"), "k3po4_1m", ("k3po4_1m",)),
-    "na2hpo4": Solute(
-        _names(
-            "na2hpo4|k2hpo4|disodium phosphate|dipotassium phosphate|disodium hydrogen phosphate|"
-            "sodium hydrogen phosphate|dibasic sodium phosphate|disodium hydrogenphosphate|"
-            "dipotassium hydrogen phosphate"
-        ),
-        "phosphate_ph8",
-        ("phosphate_ph8",),
-        stands_for="hydrogen phosphate is read as phosphate buffer of pH 8",
-    ),
-    "na2s2o3": Solute(
-        _names(
-            "na2s2o3|sodium thiosulfate|thiosulfate|hypo|sodium hyposulfite|photographic hypo|natriumthiosulfat|"
-            "na thiosulfate|thiosulfat|sodium thiosulfate pentahydrate|sodium thiosulfate solution"
-        ),
-        "na2s2o3_10",
-        ("na2s2o3_10", "na2s2o3_sat", "na2s2o3_1m"),
-    ),
-    "na2s2o3_nahco3": Solute(
-        _names(
-            "na2s2o3/nahco3|thiosulfate/bicarbonate|thiosulfate/bicarb|nahco3/na2s2o3|bicarbonate/thiosulfate|"
-            "bicarb/thiosulfate"
-        ),
-        "na2s2o3_nahco3",
-        ("na2s2o3_nahco3",),
-    ),
-    "na2so3": Solute(_names("na2so3|sodium sulfite|sulfite|natriumsulfit"), "na2so3_10", ("na2so3_10", "na2so3_sat")),
-    "nahso3": Solute(
-        _names(
-            "nahso3|sodium bisulfite|bisulfite|sodium hydrogen sulfite|sodium hydrogensulfite|"
-            "sodium metabisulfite|sodium meta bisulfite|sodium meta-bisulfite|metabisulfite|na2s2o5|"
-            "natriumhydrogensulfit|natriumbisulfit|sodium acid sulfite|sodium pyrosulfite"
-        ),
-        "nahso3_sat",
-        ("nahso3_sat", "nahso3_10"),
-    ),
-    "ascorbate": Solute(_names("sodium ascorbate|ascorbate"), "ascorbate_10", ("ascorbate_10",)),
-    "dithionite": Solute(
-        _names("na2s2o4|sodium dithionite|sodium hydrosulfite|dithionite|hydrosulfite"),
-        "dithionite_10",
-        ("dithionite_10",),
-    ),
-    "feso4": Solute(_names("feso4|ferrous sulfate|iron(ii) sulfate|iron sulfate"), "feso4_10", ("feso4_10",)),
-    "edta": Solute(_names("edta|na2edta|disodium edta|edta disodium salt|edta na2"), "edta_01m", ("edta_01m",)),
-    "cuso4": Solute(
-        _names("cuso4|copper sulfate|cupric sulfate|copper(ii) sulfate|blue vitriol"), "cuso4_sat", ("cuso4_sat",)
-    ),
-    "rochelle": Solute(
-        _names(
-            "rochelle salt|rochelle's salt|rochelles salt|rochelle salts|rochelle|potassium sodium tartrate|"
-            "sodium potassium tartrate|seignette salt|rochelle's salts|rochelle's"
-        ),
-        "rochelle_sat",
-        ("rochelle_sat",),
-    ),
-    "na3citrate": Solute(_names("sodium citrate|trisodium citrate"), "na3citrate_1m", ("na3citrate_1m",)),
-    "kf": Solute(_names("kf|potassium fluoride"), "kf_10", ("kf_10", "kf_1m")),
-    "thiourea": Solute(_names("thiourea"), "thiourea", ("thiourea",)),
-    "nac": Solute(_names("n acetylcysteine|nac|n acetyl l cysteine|acetylcysteine"), "nac", ("nac",)),
-    "cysteine": Solute(_names("cysteine|l cysteine"), "cysteine_5", ("cysteine_5",)),
-    "dithiocarbamate": Solute(
-        _names("sodium diethyldithiocarbamate|dithiocarbamate|ddtc|dtc"), "dithiocarbamate", ("dithiocarbamate",)
-    ),
-    "mannitol": Solute(_names("mannitol|d mannitol|mannitol/na2co3"), "mannitol", ("mannitol",)),
-    "bleach": Solute(
-        _names("bleach|naocl|naclo|sodium hypochlorite|household bleach|hypochlorite|clorox"), "bleach_5", ("bleach_5",)
-    ),
-    "h2o2": Solute(_names("h2o2|hydrogen peroxide|peroxide"), "h2o2_3", ("h2o2_3",)),
-    "naoac": Solute(_names("naoac|sodium acetate"), "naoac_10", ("naoac_10",)),
-    "nh4cl_nh3": Solute(
-        _names(
-            "nh4cl/nh4oh|nh4oh/nh4cl|nh4cl/nh3|ammonium chloride/ammonium hydroxide|ammonium chloride/ammonia|"
-            "ammonium hydroxide/ammonium chloride"
-        ),
-        "nh4cl_nh3",
-        ("nh4cl_nh3",),
-    ),
-    "buffer": Solute(_names("buffer|buffer solution|aqueous buffer|ph buffer"), "phosphate_ph7", ("phosphate_ph7",)),
-    "phosphate": Solute(
-        _names(
-            "phosphate buffer|sodium phosphate buffer|potassium phosphate buffer|phosphate|sodium phosphate|"
-            "potassium phosphate|phosphate buffered saline|pbs|phosphate buffer solution|buffered phosphate"
-        ),
-        "phosphate_ph7",
-        ("phosphate_ph6", "phosphate_ph7", "phosphate_ph8"),
-    ),
-    "citrate": Solute(_names("citrate buffer|citrate"), "citrate_ph5", ("citrate_ph4", "citrate_ph5")),
-    "acetate": Solute(_names("acetate buffer|sodium acetate buffer"), "acetate_ph5", ("acetate_ph5",)),
-    "borate": Solute(_names("borate buffer|borax|borate|sodium tetraborate"), "borate_ph9", ("borate_ph9",)),
-    "carbonate_buffer": Solute(_names("carbonate buffer"), "carbonate_ph10", ("carbonate_ph10",)),
-    "tris": Solute(_names("tris buffer|tris hcl|tris"), "tris_ph8", ("tris_ph8",)),
-}
-
-# Buffers by the pH that is asked for, where the salt is not named.
-BUFFERS: tuple[tuple[float, str], ...] = (
-    (4.0, "citrate_ph4"),
-    (5.0, "citrate_ph5"),
-    (6.0, "phosphate_ph6"),
-    (7.0, "phosphate_ph7"),
-    (8.0, "phosphate_ph8"),
-    (9.2, "borate_ph9"),
-    (10.0, "carbonate_ph10"),
-)
-
-# Spellings of solvents beyond those of the table, by id.
-SOLVENT_NAMES: dict[str, tuple[str, ...]] = {
-    "diethyl_ether": _names(
-        "ether|diethyl oxide|ethyl oxide|ethyl ether|sulfuric ether|diethylether|ethylether|et20|ethers"
-    ),
-    "ethyl_acetate": _names(
-        "ethylacetate|etac|ethyl acetat|acetic acid ethyl ester|acetic ester|essigester|ethylacetat|acetic ether|"
-        "ethyl ethanoate|et acetate|et0ac"
-    ),
-    "dichloromethane": _names(
-        "methylenechloride|methylenedichloride|dichloromethan|ch2c12|ch2ci2|mecl2|methylenchlorid|dichlormethan|"
-        "dichlor methane|dichloro methane|meth chloride|methylene dichloride|di chloro methane|dcms"
-    ),
-    "chloroform": _names("chcl3|chloroforme|chc13|chci3"),
-    "1,2-dichloroethane": _names("dichloroethane|ethylenedichloride|1.2 dichloroethane"),
-    "petroleum_ether": _names(
-        "petroleumether|petrol ether|petrolether|light petrol|benzine|petroleum benzine|skellysolve b|skelly b|"
-        "petroleum naphtha|naphtha|petrolether|pet. ether"
-    ),
-    "hexane": _names("hexan|n hexanes|skellysolve"),
-    "mtbe": _names("methyl tertiary butyl ether|methyl tert butylether|tert butylmethylether|tbme"),
-    "toluene": _names("toluol|toluen"),
-    "diisopropyl_ether": _names("diisopropylether|isopropylether|ipe"),
-    "1-butanol": _names("n buoh|n butanol"),
-    "2-methf": _names("2 methyl tetrahydrofuran|2 me thf|methyl thf"),
-    "carbon_tetrachloride": _names("ccl4|cc14"),
-    "xylene": _names("xylenes"),
-}
-# Read only as capitals: written small they are other words.
-CAPITALS_ONLY = frozenset({"EA", "PE", "EG", "TEA", "TBA", "PY", "DTC", "NAC"})
-# Spellings of the solvent table that mean something else in a workup.
-NOT_SOLVENTS = frozenset(
-    {"hex", "py", "pyr", "edc", "dmc", "hac", "glycol", "petrol 40 60", "acoh", "hoac", "ch3cooh", "ch3co2h"}
-)
-
-DESICCANT_NAMES: dict[str, tuple[str, ...]] = {
-    "mgso4": _names("mgso4|magnesium sulfate|magnesiumsulfat|mag sulfate|epsom salt|mgs04|magsulf|mg sulfate|mag sulf"),
-    "na2so4": _names("na2so4|naso4|sodium sulfate|natriumsulfat|na2s04|na sulfate"),
-    "k2co3": _names("k2co3|potassium carbonate|potash"),
-    "cacl2": _names("cacl2|calcium chloride"),
-    "caso4": _names("caso4|calcium sulfate|drierite"),
-    "sieves_3a": _names(
-        "molecular sieves|molecular sieve|sieves|3a molecular sieves|3 a molecular sieves|mol sieves|mol. sieves"
-    ),
-    "sieves_4a": _names(
-        "4a molecular sieves|4 a molecular sieves|4 angstrom molecular sieves|ms 4a|4a ms|type 4a molecular sieves"
-    ),
-    "koh": _names("koh pellets|solid koh|potassium hydroxide|koh|potassium hydroxide pellets"),
-    "naoh_pellets": _names("naoh pellets|solid naoh|sodium hydroxide pellets"),
-    "phase_separator": _names(
-        "phase separator|hydrophobic frit|cotton plug|phase separation paper|phase separating paper|"
-        "phase separation cartridge|phase separation filter"
-    ),
-    # A base rather than a desiccant, but people do write it.
-    "": _names("na2co3|sodium carbonate"),
-}
-
 # Verbs: every form that is read, by what it makes of the phrase around it.
 VERBS: dict[str, tuple[str, ...]] = {
-    "wash": _names(
+    "wash": names(
         "waschen|gewaschen|wasche|nachgewaschen|ausgewaschen|nachwaschen|wash|washed|washing|washes|rewashed|"
         "rewash|washd|shake|shaken|shaking|shook|wased|was washed"
     ),
-    "extract": _names(
+    "extract": names(
         "extrahieren|extrahiert|extrahiere|ausschütteln|ausgeschüttelt|ausgeethert|ausethern|ausgezogen|extract|"
         "extracted|extracting|extracts|extraction|extractions|reextracted|rextracted|re extracted|re extract|"
         "xtract|ext|extd|extr"
     ),
-    "back-extract": _names(
+    "back-extract": names(
         "back extract|back extracted|backextract|backextracted|back extracting|back extraction|back wash|"
         "backwash|backwashed|back washed"
     ),
-    "dry": _names(
+    "dry": names(
         "trocknen|getrocknet|trockne|dry|dried|drying|dries|predried|dried off|placed over|stored over|"
         "stood over|allowed to stand over|standing over|kept over|left over|stand over|left to stand over|"
         "placed on|let stand over"
     ),
-    "filter": _names(
+    "filter": names(
         "filtrieren|filtriert|abfiltriert|abfiltrieren|filtriere|abgesaugt|absaugen|filter|filtered|filtering|"
         "filtration|filters|filtrate off|suction filtered|gravity filter|gravity filtered|vacuum filter|"
         "suction filter|filt|filtd|refiltered|collected by filtration|filtered off|filter off|"
         "removed by filtration|separated by filtration|isolated by filtration|filtered with suction|"
         "filtering off|filtration off|sucked off|suctioned off"
     ),
-    "decant": _names("decant|decanted|decanting|decantation|decantations|decanted off|decant off"),
-    "rinse": _names("rinse|rinsed|rinsing|rinses"),
-    "concentrate": _names(
+    "decant": names("decant|decanted|decanting|decantation|decantations|decanted off|decant off"),
+    "rinse": names("rinse|rinsed|rinsing|rinses"),
+    "concentrate": names(
         "einengen|eingeengt|abrotieren|abrotiert|einrotieren|einrotiert|abdestilliert|abdestillieren|abgedampft|"
         "eingedampft|eindampfen|evaporiert|concentrate|concd|concentrating|concentration|evaporate|evaporated|"
         "evaporating|evaporation|evap|evapd|rotovap|rotavap|rotovapped|rotavapped|rotovaped|rotary evaporate|"
@@ -385,85 +60,85 @@ VERBS: dict[str, tuple[str, ...]] = {
         "blown down|solvent being removed|evaporated off|evaporated down|roto evaporate|rotoevaporated|"
         "evaporating off|driven off|vacuum stripped"
     ),
-    "pour": _names("gegossen|gießen|giessen|pour|poured|pouring|pours|dumped|dump|drowned"),
-    "quench": _names(
+    "pour": names("gegossen|gießen|giessen|pour|poured|pouring|pours|dumped|dump|drowned"),
+    "quench": names(
         "gequencht|hydrolysiert|quenchen|quench|quenched|quenching|quenches|decomposed|decompose|hydrolyzed|"
         "hydrolysed|hydrolyze|destroyed|destroy|killed|kill|quenchd|work up|worked up|workup"
     ),
-    "dilute": _names("verdünnen|verdünnt|verduennt|diluted|dilute|diluting|dilutes|dilution|thinned"),
-    "dissolve": _names(
+    "dilute": names("verdünnen|verdünnt|verduennt|diluted|dilute|diluting|dilutes|dilution|thinned"),
+    "dissolve": names(
         "gelöst|lösen|aufgenommen|aufnehmen|dissolved|dissolve|redissolved|redissolve|taken up|taken into|"
         "take up|took up|take it up|resuspended|suspended|suspend|dissolving|taking up|redissolving|taken in|"
         "reconstituted|slurried|slurry|dissolves|take into"
     ),
-    "acidify": _names(
+    "acidify": names(
         "ansäuern|angesäuert|angesaeuert|ansaeuern|acidify|acidified|acidifying|acidification|made acidic|"
         "made acid|make acidic|make acid|rendered acidic|acidulated|reacidified|rendered acid|acidulate"
     ),
-    "basify": _names(
+    "basify": names(
         "alkalisch gemacht|alkalisiert|basisch gemacht|basify|basified|basifying|basification|made basic|"
         "make basic|made alkaline|make alkaline|alkalinized|alkalized|rendered basic|rendered alkaline|"
         "made strongly basic|made strongly alkaline|rebasified|alkalinised|alkalised|basicified|"
         "made slightly alkaline|made slightly basic|alkalify|basicify|alkalified"
     ),
-    "neutralize": _names(
+    "neutralize": names(
         "neutralize|neutralise|neutralized|neutralised|neutralizing|neutralising|neutralization|neutralisation|"
         "made neutral"
     ),
-    "adjust": _names(
+    "adjust": names(
         "adjust|adjusted|adjusting|adjustment|brought to ph|bring to ph|bring ph to|bring the ph to|take to ph|"
         "taken to ph|bring to a ph|brought to a ph|raised|lowered|established|set ph|set the ph|ph brought|"
         "made to ph"
     ),
-    "partition": _names("partition|partitioned|partitioning|distributed between|distribute between|distributed"),
-    "combine": _names(
+    "partition": names("partition|partitioned|partitioning|distributed between|distribute between|distributed"),
+    "combine": names(
         "vereinigt|vereinigen|combine|pool|pooled|are combined|is combined|was combined|were combined|"
         "being combined|combine all|pooling|combining|then combined|and combined"
     ),
-    "discard": _names(
+    "discard": names(
         "verworfen|verwerfen|discard|discarded|discarding|thrown away|throw away|throw out|thrown out|toss|"
         "tossed|bin|binned|reject|rejected|down the drain|dispose|disposed|discards|chuck|chucked|discared|throw|"
         "get rid of|waste"
     ),
-    "keep": _names(
+    "keep": names(
         "keep|kept|save|saved|retain|retained|keeping|reserved|collect|collected|collecting|saving|retaining|"
         "isolated|isolate|recovered|recover"
     ),
-    "drain": _names(
+    "drain": names(
         "drain|drained|run off|ran off|draw off|drawn off|draining|removed|remove|removing|syphoned|siphoned|"
         "separated off|set aside|removal|drained off|drain off|split off|cut off|withdrawn|took off|take off|"
         "taken off"
     ),
-    "separate": _names(
+    "separate": names(
         "getrennt|trennen|abgetrennt|separate|separated|separating|separation|separates|split|splitted|settle|"
         "settled|phase separation|separated out|separate out|phase separated|divided"
     ),
-    "cool": _names("cool|cooled|cooling|chill|chilled|cools|chilling"),
-    "wait": _names(
+    "cool": names("cool|cooled|cooling|chill|chilled|cools|chilling"),
+    "wait": names(
         "stand|wait|stood|let stand|let sit|let it stand|left to stand|allowed to stand|allow to stand|"
         "let settle|leave|left|allow to settle|sit"
     ),
-    "vent": _names(
+    "vent": names(
         "vent|vented|venting|release pressure|release the pressure|vents|burp|burped|burping|relieve pressure"
     ),
-    "take": _names(
+    "take": names(
         "take the solution up|take the residue up|took the residue up|take residue up|take the crude up|"
         "take the product up|take the mixture up|took the mixture up"
     ),
-    "check": _names(
+    "check": names(
         "check ph|check the ph|checked ph|test ph|tested ph|test the ph|ph was checked|ph checked|"
         "check with litmus|check with ph paper|test with litmus|tested with litmus|test with ph paper|ph paper|"
         "litmus paper|litmus|checking ph|checking the ph|measure ph|measure the ph|ph check|verify ph|confirm ph|"
         "test paper|indicator paper"
     ),
-    "add": _names(
+    "add": names(
         "versetzt|zugegeben|zugeben|versetzen|add|added|adding|addition|adds|adding in|charged|charge|introduced|"
         "treat|treated|treating|treatment"
     ),
-    "stir": _names("stir|stirred|stirring|swirl|swirled|swirling|mix|mixed|agitated|agitate|agitation|stirs|mixing"),
-    "pass": _names("passed|pass|percolated|run through|passing"),
+    "stir": names("stir|stirred|stirring|swirl|swirled|swirling|mix|mixed|agitated|agitate|agitation|stirs|mixing"),
+    "pass": names("passed|pass|percolated|run through|passing"),
     # Known for what they are, but no step of a workup: set aside, or listed where they stand within one.
-    "purify": _names(
+    "purify": names(
         "chromatographed|chromatography|chromatograph|chromatographic|column|columned|flash|recrystallized|"
         "recrystallised|recrystallize|recrystallise|crystallized|crystallised|recrystallization|"
         "recrystallisation|crystallization|crystallisation|crystallize|crystallise|distilled|distil|distill|"
@@ -472,12 +147,12 @@ VERBS: dict[str, tuple[str, ...]] = {
         "fractionated|redistilled|lyophilized|lyophilised|crystallizes|lyophilise|lyophilize|freeze dried|"
         "freeze dry|steam distilled|columning|crystallizing|crystallising|prep tlc"
     ),
-    "react": _names(
+    "react": names(
         "reflux|refluxed|heated|heat|heating|refluxing|hydrogenated|warmed|reacted|react|boiled|irradiated|"
         "maintained|allowed to warm|allowed to react|warm|boil|warming|cyclized|reduced|oxidized|brominated|"
         "hydrogenation"
     ),
-    "odd": _names(
+    "odd": names(
         "centrifuged|centrifuge|centrifugation|sonicated|sonicate|dialysed|dialyzed|azeotroped|azeotrope|"
         "salted out|salt out|saturated with|decolorized|decolourised|decolorised|decolourized|decolorize|"
         "degassed|bubbled|do it again|do this again|do that again|repeat this|repeat it|precipitate out|"
@@ -530,7 +205,7 @@ RELATIVE: dict[str, float] = {
     "same vol": 1.0, "one half volume": 0.5, "equivalent volume": 1.0, "one quarter volume": 0.25,
     "one tenth the volume": 0.1, "one tenth of the volume": 0.1, "a tenth of the volume": 0.1,
 }  # fmt: skip
-VAGUE: tuple[str, ...] = _names(
+VAGUE: tuple[str, ...] = names(
     "a little|a bit of|a bit|some|a small amount of|a small amount|a splash of|a splash|plenty of|lots of|"
     "a few ml|a small portion of|small portions|a little bit of|an excess of|excess|small amount|a drop of|"
     "a few drops of|a few drops|enough|a small volume of|small volumes of|a minimum of|minimal|"
@@ -552,80 +227,80 @@ LONG_TIMES = frozenset(
 )
 
 WORDS: dict[str, tuple[str, ...]] = {
-    "organic": _names("organischen|organischer|organ|organic|ethereal|org|etheral|organische|ethereous|oily"),
-    "organics": _names("organics|orgs"),
-    "aqueous": _names("wässrigen|wässrig|aqueous|aq|aqeous|aquous|watery|wässrige|wässriger|aqua|wäßrige|wässr"),
-    "layer": _names(
+    "organic": names("organischen|organischer|organ|organic|ethereal|org|etheral|organische|ethereous|oily"),
+    "organics": names("organics|orgs"),
+    "aqueous": names("wässrigen|wässrig|aqueous|aq|aqeous|aquous|watery|wässrige|wässriger|aqua|wäßrige|wässr"),
+    "layer": names(
         "schicht|schichten|layer|phase|layers|phases|washings|fraction|fractions|phasen|liquor|liquors|filtrate|"
         "filtrates|lyr|lyrs"
     ),
-    "extracts": _names("extracts|extractions|extract|extractives"),
-    "soln": _names("solution|soln|solutions|lösung|sol'n|sol|solns|solute"),
-    "top": _names("top|upper"),
-    "bottom": _names("bottom|lower"),
-    "acidic": _names("acidic|acid aqueous"),
-    "basic": _names("basic|alkaline"),
-    "sat": _names(
+    "extracts": names("extracts|extractions|extract|extractives"),
+    "soln": names("solution|soln|solutions|lösung|sol'n|sol|solns|solute"),
+    "top": names("top|upper"),
+    "bottom": names("bottom|lower"),
+    "acidic": names("acidic|acid aqueous"),
+    "basic": names("basic|alkaline"),
+    "sat": names(
         "gesättigtem|gesättigt|gesaettigt|gesättigtes|sat|satd|saturated|sat'd|saturate|gesättigte|gesättigter|"
         "gesätt|gesättigten|saturd|satured|stad|ges|fully saturated|ges.|gesaettigte"
     ),
-    "half": _names(
+    "half": names(
         "half saturated|half sat|half satd|half sat'd|semisaturated|semi saturated|half strength|1/2 saturated"
     ),
-    "dil": _names("verdünnter|verdünnten|dil|dilute|diluted|weak|verd|verdünnte|verdünnter|very dilute|weakly"),
-    "conc": _names("conc|concentrated|strong|konz|konzentrierte|conc'd|fuming"),
-    "cold": _names(
+    "dil": names("verdünnter|verdünnten|dil|dilute|diluted|weak|verd|verdünnte|verdünnter|very dilute|weakly"),
+    "conc": names("conc|concentrated|strong|konz|konzentrierte|conc'd|fuming"),
+    "cold": names(
         "cold|ice cold|warm|hot|fresh|icecold|chilled|freshly prepared|lukewarm|distilled|deionised|deionized"
     ),
-    "solid_state": _names("solid|powdered|pellets|granular"),
-    "anhydrous": _names("anhydrous|anhyd|dry|anh|anhydr|wasserfreies|calcined|exsiccated"),
-    "pct": _names("%|percent|per cent|pct|% w/v|% w/w|wt %|% strength|wt.%|%ige|%iger|wt%|% by weight"),
-    "molar": _names("m|molar|mol/l|mol l|mol/dm3|mol|molal"),
-    "normal": _names("n|normal"),
-    "x": _names("x|*|times|time|fold|mal"),
-    "portions": _names("portions|portion|aliquots|aliquot|parts|batches|lots|washes each|quantities"),
-    "volumes": _names("volumes|vols|vol|volume|v"),
-    "each": _names(
+    "solid_state": names("solid|powdered|pellets|granular"),
+    "anhydrous": names("anhydrous|anhyd|dry|anh|anhydr|wasserfreies|calcined|exsiccated"),
+    "pct": names("%|percent|per cent|pct|% w/v|% w/w|wt %|% strength|wt.%|%ige|%iger|wt%|% by weight"),
+    "molar": names("m|molar|mol/l|mol l|mol/dm3|mol|molal"),
+    "normal": names("n|normal"),
+    "x": names("x|*|times|time|fold|mal"),
+    "portions": names("portions|portion|aliquots|aliquot|parts|batches|lots|washes each|quantities"),
+    "volumes": names("volumes|vols|vol|volume|v"),
+    "each": names(
         "each|each time|apiece|respectively each|of each|per wash|per time|each wash|per extraction|each portion"
     ),
-    "ph": _names("ph"),
-    "aux": _names(
+    "ph": names("ph"),
+    "aux": names(
         "werden|worden|ist|sind|was|were|is|are|be|been|being|has|have|had|wurde|wird|wurden|gets|can|could|"
         "should|would|will|may"
     ),
-    "with": _names("auf|with|w/|w|using|mit|into|onto|in|over|between|by|via|through|on|upon|to|against|from|per|über"),
-    "of": _names("of|in the form of|a solution of|a mixture of|mixture of"),
-    "conj": _names(
+    "with": names("auf|with|w/|w|using|mit|into|onto|in|over|between|by|via|through|on|upon|to|against|from|per|über"),
+    "of": names("of|in the form of|a solution of|a mixture of|mixture of"),
+    "conj": names(
         "danach|anschliessend|zuletzt|abschließend|and|then|&|+|followed by|plus|next|finally|und|dann|"
         "subsequently|again with|lastly|after that|thereafter|then again|and then|and finally|as well as|also|"
         "first|firstly|secondly|second|last|afterwards|anschließend|in turn|successively|sequentially|"
         "consecutively|in succession|in sequence|in that order|in order|respectively"
     ),
-    "solid": _names(
+    "solid": names(
         "solid|solids|precipitate|precipitates|crystals|filter cake|cake|filtercake|crystalline|ppt|crystal|"
         "desiccant|drying agent|residual solid|filter pad|celite pad|celite|inorganics|salts|magnesium salts|"
         "catalyst|pad|filter|sinter|powder|beads|resin|drying agents|sodium salts|insolubles"
     ),
-    "residue": _names("residue|oil|gum|crude|crude product|product|concentrate|residual oil|foam|material|residues"),
-    "filtrate": _names(
+    "residue": names("residue|oil|gum|crude|crude product|product|concentrate|residual oil|foam|material|residues"),
+    "filtrate": names(
         "mother liquor|mother liquors|filtrate|filtrates|reaction mixture|reaction solution|reaction medium|"
         "reaction mass|emulsion|reaction liquid|reaction product mixture|the mixture|the solution|"
         "resulting solution|resulting mixture|this solution|combined solution|combined solutions|this mixture|"
         "obtained solution|two phase mixture|biphasic mixture|the whole"
     ),
-    "stop": _names(
+    "stop": names(
         "to take out|to get rid of|to pull out|to destroy|to take away|to extract|to give|to afford|to yield|"
         "to obtain|to provide|giving|affording|yielding|to remove|which|before|prior|until|while|because|so that|"
         "to leave|leaving|gave|afforded|yielded|in order|furnished|to produce|whereupon|providing|there|thus|"
         "producing|resulting|obtaining|where|yields|gives|affords|leaves|to get|after|when|to furnish|from which|"
         "to neutralize|to neutralise|as|for"
     ),
-    "vacuo": _names(
+    "vacuo": names(
         "in vacuo|in vacuum|under vacuum|under reduced pressure|in air|air|vacuum oven|oven|in a vacuum|"
         "under high vacuum|desiccator|on the filter|at room temperature|at reduced pressure|in the air|"
         "by suction|in vaccuo|vacuum|high vacuum|pump|overnight"
     ),
-    "ignore": _names(
+    "ignore": names(
         "sodium sulfate decahydrate|na2so4 decahydrate|glauber's salt|glauber salt|na2so4 10h2o|"
         "hydrated sodium sulfate|separatory funnel|sep funnel|separating funnel|separation funnel|drying tube|"
         "drying oven|ice bath|water bath|ice water bath|steam bath|oil bath|ice/water bath|ice salt bath|"
@@ -635,7 +310,7 @@ WORDS: dict[str, tuple[str, ...]] = {
         "half hour|half an hour|salt free|water free|water soluble|ice salt|salt bath|water separator|water trap|"
         "ice brine bath|ice bath temperature|ice box|icebox|organic acid|organic base"
     ),
-    "contra": _names(
+    "contra": names(
         "water immiscible|water insoluble|no longer|not|without|never|free from|instead of|do not|don't|no|dont"
     ),
 }

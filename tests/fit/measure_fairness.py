@@ -46,7 +46,7 @@ def used_up(case: Any) -> None:
         rows = [row for row, _ in groups.all_residues(molecules(smiles))] if mol is not None else []
         if rows and rows[0].kind in CONSUMED:
             continue
-        if rows and rows[0].action == "quench":
+        if rows and (rows[0].action == "quench" or rows[0].acid_frees):
             mmol = float(amount.split()[0]) if amount else 0.0
             left = mmol - (limiting or mmol)
             if left <= 0:
