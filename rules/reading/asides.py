@@ -74,13 +74,18 @@ def _opens(tokens: Sequence[Token], i: int) -> bool:
 
 
 def _ends(tokens: Sequence[Token], i: int) -> int:
+    sure = len(tokens) > i + 2 and "sure" in (tokens[i + 1].low, tokens[i + 2].low)
     for k in range(i + 1, min(len(tokens), i + _LONG)):
         token = tokens[k]
+        if token.has("aux") and not sure and tokens[i].low != "because" and k > i + 2:
+            return k - 1  # a new clause with a subject of its own
         after = tokens[k + 1] if k + 1 < len(tokens) else None
         if token.low in (",", ";", ")", ":") or token.low in _ON:
             return k
-        if token.low in ("and", "&", "plus") and after is not None and after.has("verb"):
-            return k
+        if token.low in ("and", "&", "plus") and after is not None:
+            near = tokens[k + 1 : k + 5]
+            if after.has("verb") or (not sure and any(t.has("aux") for t in near)):
+                return k
         if token.low in ("with", "using") and after is not None and k > i + 1:
             return k
         if token.low == "(" and after is not None and (after.number is not None or after.has("times", "x")):
