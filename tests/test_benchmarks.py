@@ -19,3 +19,9 @@ def test_the_cost_of_plans_is_split_and_its_growth_fitted() -> None:
     for word in ("floor", "parsing", "perception", "numbers", "inference", "rendering"):
         assert word in printed
     assert printed.count("exponent") == 3
+
+
+def test_the_cost_of_a_page_is_printed() -> None:
+    script = Path(__file__).resolve().parent / "benchmarks" / "cost_of_pages.py"
+    printed = subprocess.run([sys.executable, script], capture_output=True, text=True, check=True).stdout
+    assert "beyond imports" in printed and "kB" in printed

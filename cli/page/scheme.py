@@ -62,7 +62,7 @@ def step_label(step: dict[str, Any]) -> str:
         "take up": f"into {solution}",
         "extract": f"with {step['solvent']}",
         "rinse water": f"with {step['solvent']}",
-        "dilute": f"with {step['solvent']}",
+        "dilute": step["solvent"],
         "set ph": f"to {step['target_ph']:g} with {step['solute']}" if step["target_ph"] is not None else "",
         "neutralise": f"to pH {step['target_ph']:g} with {step['solute']}" if step["target_ph"] is not None else "",
         "dry": f"over {step['desiccant']}",
@@ -73,6 +73,7 @@ def step_label(step: dict[str, Any]) -> str:
     verb = {
         "take up": f"Take {product}",
         "rinse water": "Rinse the water",
+        "dilute": "Add",
         "set ph": "Bring the pH",
         "neutralise": "Bring the water",
         "filter off desiccant": "Filter off the drying agent; rinse",

@@ -78,14 +78,15 @@ def _beside(mol: Any, places: Sequence[tuple[float, ...]], atom: int, text: str)
     # The middle of the widest gap between its bonds.
     angles = sorted(atan2(p[1] - y, p[0] - x) for p in near)
     gaps = [(after - before) % tau or tau for before, after in zip(angles, angles[1:] + angles[:1], strict=True)]
-    widest = max(range(len(gaps)), key=lambda n: round(gaps[n], 3))
-    dx, dy = cos(angles[widest] + gaps[widest] / 2), sin(angles[widest] + gaps[widest] / 2)
+    middles = [angle + gap / 2 for angle, gap in zip(angles, gaps, strict=True)]
+    # Of gaps alike the one above or below, where words are in nobody's way.
+    best = max(range(len(gaps)), key=lambda n: (round(gaps[n], 1), round(abs(sin(middles[n])), 2)))
+    dx, dy = cos(middles[best]), sin(middles[best])
     if len(near) == 1:
         # Beside a heteroatom at an end its hydrogens are written: stay above or below them.
         return _Note(x, y + (_AWAY + 8 if dy > 0 else -_AWAY), "middle", text)
-    if abs(dx) > 0.75:
-        return _Note(x + (_AWAY if dx > 0 else -_AWAY), y + 4, "start" if dx > 0 else "end", text)
-    return _Note(x, y + (_AWAY + 12 if dy > 0 else -_AWAY - 4), "middle", text)
+    anchor = "start" if dx > 0.3 else "end" if dx < -0.3 else "middle"
+    return _Note(x + dx * _AWAY, y + dy * (_AWAY + 10) + 4, anchor, text)
 
 
 def _dressed(drawn: str, notes: Sequence[_Note], ident: str, title: str, description: str) -> Markup:
@@ -102,7 +103,7 @@ def _dressed(drawn: str, notes: Sequence[_Note], ident: str, title: str, descrip
     for note in notes:
         body += (
             f'<text x="{note.x:.1f}" y="{note.y:.1f}" text-anchor="{note.anchor}" font-size="14" font-weight="600" '
-            f'fill="var(--accent)">{escape(note.text)}</text>'
+            f'fill="var(--accent)" stroke="var(--card)" stroke-width="4" paint-order="stroke">{escape(note.text)}</text>'
         )
     for colour, name in ((_INK, "currentColor"), (_MARK, "var(--mark)")):
         body = body.replace(colour, name)
