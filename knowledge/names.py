@@ -83,6 +83,12 @@ def display_name(smiles: str) -> str | None:
     return entry.name if entry else None
 
 
+def boiling_c(smiles: str) -> float | None:
+    """Return the boiling point that the tables hold for a structure, C at 1 atm, or ``None``."""
+    entry = _by_structure(smiles)
+    return entry.boiling_c if entry else None
+
+
 @lru_cache(maxsize=4096)
 def _resolve(text: str, written: str, prefer_solvent: bool) -> Named:
     if forced := re.match(r"smiles\s*[=:]\s*", text, re.IGNORECASE):

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from washlore.knowledge import acidity, groups
+from washlore.knowledge.names import boiling_c
 from washlore.knowledge.rows import Group, Residue, Solution, table
 from washlore.knowledge.structure import molecules
 from washlore.rules import facts as f
@@ -304,6 +305,8 @@ def _observe_escape(engine: Any, component: Component) -> None:
     boiling = component.boiling_c if component.boiling_c is not None else solvent.boiling_c if solvent else None
     if boiling is None and smiles in solvents_by_smiles():
         boiling = solvents_by_smiles()[smiles].boiling_c
+    if boiling is None:
+        boiling = boiling_c(smiles)
     if boiling is None:
         boiling = _alkane_boiling(component)
     if boiling is not None:

@@ -31,6 +31,7 @@ VIOLENT = (
     "fluorinating agent",
     "mineral acid",
 )
+PEROXIDES = ("hydroperoxide_tbhp", "mcpba")
 AZIDES = ("azide_ion", "acyl_silyl_azide")
 AZIDOMETHANES = ("dichloromethane", "chloroform", "1,2-dichloroethane")
 HEAVY_METALS = ("copper", "silver_oxidant", "nickel", "palladium")
@@ -413,6 +414,37 @@ def azide_met_chlorinated_solvent(engine: Any, c: str, r: str, s: str) -> None:
         f"{engine.job.name(c)} has stood in {name}: azidomethanes may be there, and explode when concentrated. Dilute, wash the "
         "azide out at once, work behind a shield, evaporate nothing before someone who knows azides has been asked",
         (table(Solvent)[s].source,),
+    )
+
+
+@rule(
+    f.Leftover(component=MATCH.c, residue=MATCH.r),
+    TEST(lambda r: r in PEROXIDES),
+    stage="warn",
+    title="Peroxide and acetone with a trace of acid form acetone peroxides, which explode at a touch",
+    why="Hydrogen peroxide and peracids add to acetone; the cyclic trimer falls out as a solid and is set off by friction.",
+    sources=("bretherick", "prudent"),
+    fires=(
+        Case("hydrogen peroxide in acetone", _ESTER, ("hydrogen peroxide; 10 mmol",), solvent="acetone"),
+        Case("a peracid and acetone", "C1(c2ccccc2)CO1", ("mCPBA; 2 mmol", "acetone; 10 mmol")),
+    ),
+    silent=(
+        Case("hydrogen peroxide in methanol", _ESTER, ("hydrogen peroxide; 10 mmol",), solvent="methanol"),
+        Case(
+            "iodine in acetone: near miss, an oxidant but no peroxide", _ESTER, ("iodine; 2 mmol",), solvent="acetone"
+        ),
+    ),
+)
+def peroxide_meets_acetone(engine: Any, c: str, r: str) -> None:
+    """Warn of acetone peroxides."""
+    acetone = engine.first(f.Medium, solvent="acetone") or any(o.smiles == "CC(C)=O" for o in engine.job.mixture.others)
+    if not acetone:
+        return
+    engine.conclude(
+        f.Cautions(id="acetone peroxide", subject=c),
+        f"{engine.job.name(c)} and acetone are in one flask: with a trace of acid they form peroxides that explode at a touch. "
+        "Keep it basic and cold, destroy the peroxide at once, filter and scrape nothing, evaporate nothing before the test "
+        "paper stays white",
     )
 
 

@@ -333,6 +333,7 @@ def copper_binds_pyridine(engine: Any, c: str, pka: float) -> None:
 @rule(
     f.Boils(component=MATCH.c, boiling_c=MATCH.b),
     f.Component(id=MATCH.c, role=~L("product")),
+    NOT(f.FirstOut(component=MATCH.c)),
     NOT(f.Ionises(component=MATCH.c)),
     NOT(f.Leftover(component=MATCH.c, action="quench")),
     TEST(lambda b: b < LEAVES_BELOW_C),
