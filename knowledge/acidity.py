@@ -380,7 +380,9 @@ def _successive(around: Surroundings, found: list[Site]) -> list[Site]:
         earlier: list[Site] = []
         for site in alike:
             if site.tier != "measured":
-                site = _shifted(around, site, earlier, sign)
+                # A value measured in the same aromatic ring is the ring's first, wherever the model puts this one.
+                known = [s for s in alike if s.tier == "measured" and s not in earlier and _share_ring(around, s, site)]
+                site = _shifted(around, site, earlier + known, sign)
             row = table(SiteClass)[site.site_class]
             if row.id in ONE_PER_BEARER and any(around.bonds_apart[site.atom][e.atom] == 2 for e in earlier):
                 continue
@@ -398,6 +400,10 @@ SAME_RING_SHIFT = 6.0  # a second charge in one aromatic ring
 ONE_PER_BEARER = {"boronic_acid", "boric_acid"}  # takes up hydroxide, once
 
 
+def _share_ring(around: Surroundings, one: Site, other: Site) -> bool:
+    return any(one.atom in r and other.atom in r for r in around.aromatic_rings)
+
+
 def _shifted(around: Surroundings, site: Site, earlier: list[Site], sign: float) -> Site:
     equals = around.equivalent[site.atom]
     rank = 1 + sum(around.ranks[e.atom] == around.ranks[site.atom] for e in earlier)
@@ -405,12 +411,12 @@ def _shifted(around: Surroundings, site: Site, earlier: list[Site], sign: float)
     typical = table(SiteClass)[site.site_class].typical_pka
     electrostatic = 0.0
     for other in earlier:
+        if _share_ring(around, site, other):
+            electrostatic += SAME_RING_SHIFT
+            continue
         if abs(table(SiteClass)[other.site_class].typical_pka - typical) > 1.0:
             continue
         bonds = int(around.bonds_apart[site.atom][other.atom])
-        if any(site.atom in r and other.atom in r for r in around.aromatic_rings):
-            electrostatic += SAME_RING_SHIFT
-            continue
         electrostatic += _SHIFT_BY_BONDS.get(bonds, 0.0)
     if not shift and not electrostatic:
         return site
