@@ -153,8 +153,10 @@ def _reason(text: str) -> str:
             return f"its brackets {opening}{closing} do not pair"
     unsanitized = Chem.MolFromSmiles(text, sanitize=False)
     if unsanitized is not None:
-        Chem.FastFindRings(unsanitized)  # older RDKit does not look for them by itself here
-        problems = Chem.DetectChemistryProblems(unsanitized)
+        try:
+            problems = Chem.DetectChemistryProblems(unsanitized)
+        except RuntimeError:  # RDKit before 2024.9 stumbles over an aromatic atom outside any ring
+            return "an aromatic atom stands outside a ring"
         if problems:
             return problems[0].Message().rstrip(".").replace("\n", " ")
     return "check ring numbers, brackets and element symbols"

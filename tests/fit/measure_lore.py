@@ -119,7 +119,7 @@ def main() -> None:
     parts: list[Molecule] = []
     used = 0
     with rdBase.BlockLogs():
-        for n, text in enumerate((texts + [r.smiles for r in reagents()])[: given.count + len(reagents())]):
+        for n, text in enumerate(texts[: given.count] + [r.smiles for r in reagents()]):
             try:
                 parts += molecules(text)
                 drawn = flask(rng, 3)
