@@ -101,7 +101,11 @@ def _by_smiles() -> Mapping[str, CounterIon]:
 
 
 def counter_ion(smiles: Iterable[str]) -> str:
-    """Return the key of the anion among the parts of a salt (canonical SMILES); chloride where none is known."""
+    """Return the key of the anion among the parts of a salt (canonical SMILES), chloride where it is not in the table.
+
+    Anions that water holds on to more than to chloride (fluoride, sulfate, acetate) are not in it: the chloride of brine
+    and of other washes takes their place.
+    """
     found = [_by_smiles()[text] for text in smiles if text in _by_smiles()]
     return max(found, key=lambda row: row.log_k).id if found else CHLORIDE
 
