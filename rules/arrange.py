@@ -9,6 +9,7 @@ from typing import Any
 from washlore.knowledge.rows import Desiccant, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
+from washlore.rules.families.finishing import met_water
 from washlore.rules.families.quench import quench_agent, quench_brings_water, remedy_solution, remedy_words
 from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.ledger import AGAIN_SHARE, Step
@@ -93,6 +94,8 @@ _STREAMS = {
     "filter off desiccant": (ORGANIC, ORGANIC, ""),
     "concentrate": (ORGANIC, CRUDE, ""),
     "crystallise": (AQUEOUS, CRUDE, AQUEOUS_WASTE),
+    "part": (MIXTURE, ORGANIC, AQUEOUS_WASTE),
+    "extract again": (AQUEOUS_WASTE, ORGANIC, AQUEOUS_WASTE),
 }
 
 
@@ -121,6 +124,13 @@ def arrange(
     drafts: list[_Draft] = []
     organic_ml = trial.organic_volume_ml(job.mixture)
     drafts += _prepare_drafts(ke, job, solvent, organic_ml)
+    if not met_water(ke) and job.mixture.reaction_solvents:
+        # Nothing aqueous comes: the reaction's own solvent is stripped, and none is put in its place.
+        drafts = [d for d in drafts if d.step.action in ("quench", "filter")]
+        extraction_id = next(ke.facts_of(f.Extraction))[0]
+        leaves = [(i, fact["component"]) for i, fact in ke.facts_of(f.Leaves, way="evaporation")]
+        drafts.append(_Draft(95, _last_step(ke, job, solvent, organic_ml, extraction_id, leaves, stripped)))
+        return tuple(in_streams(replace(d.step, number=n)) for n, d in enumerate(drafts, start=first))
     drafts += _parting_steps(ke, job, solvent, organic_ml)
     drafts += _pot_steps(ke, job, solvent, organic_ml)
     drafts += _wash_steps(ke, job, gone, stripped)
@@ -232,25 +242,71 @@ def _dilute_word(ke: Any, job: Job, stripped: bool, held: float) -> str:
     return "Take up in" if stripped or not job.mixture.reaction_solvents else "Add"
 
 
+def parting(ke: Any, job: Job) -> tuple[Solution, float] | None:
+    """Return the water that a quench or the reaction itself brought, and its volume in mL; ``None`` without any.
+
+    Water that is brought to a pH first is parted in that step.
+    """
+    if ke.first(f.BringsTo) or not _water_ids(ke):
+        return None
+    rows = table(Solution)
+    solution = rows["water"]
+    for _, fact in ke.facts_of(f.Prepares, action="quench"):
+        found = rows.get(remedy_solution(ke, _residue(ke, fact["subject"])))
+        mild = found is not None and found.acts_as in ("acid", "base", "buffer", "salt", "neutral")
+        if mild and not ke.first(f.FirstOut) and not _ionises_in(ke, found):
+            solution = found
+    own = sum(v for s, v in job.mixture.reaction_solvents if s.id == "water")
+    organic_ml = trial.organic_volume_ml(job.mixture)
+    mixed = sum(
+        v
+        for s, v in job.mixture.reaction_solvents
+        if s.miscibility == "miscible"
+        and s.id != "water"
+        and not ke.first(f.Prepares, action="evaporate", subject=s.id)
+    )
+    return solution, round_volume(max(own, 0.5 * organic_ml, mixed))
+
+
+def _ionises_in(ke: Any, solution: Solution) -> bool:
+    """Tell whether the product would go into a solution as its ion."""
+    acid = ke.first(f.Ionises, component="product", kind="acid")
+    base = ke.first(f.Ionises, component="product", kind="base")
+    return (acid is not None and acid["pka"] < solution.ph + 1) or (base is not None and base["pka"] > solution.ph - 1)
+
+
+def _residue(ke: Any, component: str) -> Residue:
+    return table(Residue)[ke.first(f.Leftover, component=component)["residue"]]
+
+
+def _water_ids(ke: Any) -> list[int]:
+    """Return the facts that say where water in the flask comes from: a quench, or the reaction."""
+    watery = [
+        i
+        for i, fact in ke.facts_of(f.Prepares, action="quench")
+        if quench_brings_water(ke, _residue(ke, fact["subject"]))
+    ]
+    return watery + [i for i, _ in ke.facts_of(f.Medium, solvent="water")]
+
+
 def _parting_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[_Draft]:
     """Part the water that a quench or the reaction itself brought, and extract it once more."""
-    watery = [
-        (i, fact["subject"])
-        for i, fact in ke.facts_of(f.Prepares, action="quench")
-        if quench_brings_water(ke, table(Residue)[ke.first(f.Leftover, component=fact["subject"])["residue"]])
-    ]
-    ids = [i for i, _ in watery] + [i for i, _ in ke.facts_of(f.Medium, solvent="water")]
-    if not ids or ke.first(f.BringsTo):
+    water = parting(ke, job)
+    if water is None:
         return []
-    volume = round_volume(organic_ml * 0.5)
+    quenched = any(
+        quench_brings_water(ke, _residue(ke, x["subject"])) for _, x in ke.facts_of(f.Prepares, action="quench")
+    )
     step = PlanStep(
         0,
-        "dilute",
-        f"Part the layers; extract the aqueous one with another {volume:g} mL of {solvent.name} and combine the organic layers",
-        "the water of the quench holds its salts" if watery else "the water of the reaction holds its salts",
-        tuple(ids),
+        "part",
+        f"Part the layers (a little water takes up salts that lie undissolved); extract the aqueous one with another "
+        f"{AGAIN_SHARE * organic_ml:g} mL of {solvent.name} and combine the organic layers",
+        "the water of the quench holds its salts" if quenched else "the water of the reaction holds its salts",
+        tuple(_water_ids(ke)),
         solvent=solvent.id,
-        volume_ml=volume,
+        volume_ml=water[1],
+        repeats=2,
         phase_kept="organic",
     )
     return [_Draft(6, step)]
@@ -350,7 +406,8 @@ def _wash_steps(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str])
             )
             contacts = max(contacts, takes["contacts"] if takes else 1)
         repeats = max(contacts, LEAST_REPEATS.get(row.acts_as, 1))
-        volume = trial.portion_ml(job.mixture, row, gone, stripped)
+        parted = [fact["component"] for _, fact in ke.facts_of(f.Leaves, way="first water")]
+        volume = trial.portion_ml(job.mixture, row, gone, (*stripped, *parted))
         first = any(ke.first(f.FirstOut, component=c) for _, c in needs)
         drafts.append(
             _Draft(
@@ -358,7 +415,7 @@ def _wash_steps(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str])
                 PlanStep(
                     0,
                     "wash",
-                    _portions("Wash", repeats, volume, row),
+                    portions("Wash", repeats, volume, row),
                     _takes_text(ke, job, solution, [c for _, c in needs]),
                     tuple(i for i, _ in needs),
                     solution=solution,
@@ -404,7 +461,8 @@ def _takes_text(ke: Any, job: Job, solution: str, components: Sequence[str]) -> 
     return f"{text}. {' '.join(dict.fromkeys(done)).rstrip('.')}" if done else text
 
 
-def _portions(verb: str, repeats: int, volume: float, row: Solution) -> str:
+def portions(verb: str, repeats: int, volume: float, row: Solution) -> str:
+    """Return in words how many portions of a solution are used."""
     amount = f"{volume:g} mL" if repeats == 1 else f"{repeats} × {volume:g} mL"
     return f"{verb} with {amount} of {label(row)}"
 
@@ -425,7 +483,7 @@ def _swap_steps(ke: Any, job: Job, solvent: Solvent) -> list[_Draft]:
             plan_step = PlanStep(
                 0,
                 "take up",
-                _portions("Extract the product into", step.repeats, step.volume_ml, row).replace("into with", "into")
+                portions("Extract the product into", step.repeats, step.volume_ml, row).replace("into with", "into")
                 + "; keep the aqueous layers together",
                 f"{product} goes into the water as its salt",
                 solution=row.id,
@@ -488,7 +546,7 @@ def _added_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list
                 PlanStep(
                     0,
                     "wash",
-                    _portions("Wash", 1, volume, row),
+                    portions("Wash", 1, volume, row),
                     "takes most of the dissolved water" if subject == "brine" else text,
                     tuple(i for i, _ in items),
                     solution=subject,
@@ -499,9 +557,20 @@ def _added_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list
                 ),
             )
         )
-    dries_id, dries = next(ke.facts_of(f.Dries))
+    leaves = [(i, fact["component"]) for i, fact in ke.facts_of(f.Leaves, way="evaporation")]
+    dried = next(ke.facts_of(f.Dries), None)
+    if dried is not None:
+        drafts += _drying_steps(ke, solvent, organic_ml, dried, any(s == "brine" for s in added))
+    extraction_id = next(ke.facts_of(f.Extraction))[0]
+    drafts.append(_Draft(95, _last_step(ke, job, solvent, organic_ml, extraction_id, leaves)))
+    return drafts
+
+
+def _drying_steps(ke: Any, solvent: Solvent, organic_ml: float, dried: tuple[int, Any], brine: bool) -> list[_Draft]:
+    drafts: list[_Draft] = []
+    dries_id, dries = dried
     desiccant = table(Desiccant)[dries["desiccant"]]
-    water_g = water_left_g(solvent, organic_ml, any(s == "brine" for s in added))
+    water_g = water_left_g(solvent, organic_ml, brine)
     grams = desiccant_mass_g(water_g, desiccant)
     reason = ke.known[dries_id].reasons[0].text
     if desiccant.id == "toluene_azeotrope":
@@ -553,22 +622,62 @@ def _added_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list
                 ),
             )
         )
-    leaves = [(i, fact["component"]) for i, fact in ke.facts_of(f.Leaves, way="evaporation")]
-    extraction_id = next(ke.facts_of(f.Extraction))[0]
-    drafts.append(
-        _Draft(
-            95,
-            PlanStep(
-                0,
-                "concentrate",
-                f"Strip off {solvent.name} on the rotary evaporator into a tared flask and weigh",
-                "leaves the crude product",
-                (extraction_id, *(i for i, _ in leaves)),
-                for_components=tuple(c for _, c in leaves),
-            ),
-        )
-    )
     return drafts
+
+
+# A base that boils above this goes with the solvent only if toluene or heptane is stripped after it.
+NEEDS_TOLUENE_ABOVE_C = 80.0
+# Of what a wash was to take, a remainder that boils below this goes with the solvent.
+GOES_WITH_SOLVENT_C = 116.0
+
+
+def _last_step(
+    ke: Any,
+    job: Job,
+    solvent: Solvent,
+    organic_ml: float,
+    extraction_id: int,
+    leaves: Sequence[tuple[int, str]],
+    stripped: Sequence[str] | None = None,
+) -> PlanStep:
+    """Strip the solvent, and with it what is volatile: with toluene or heptane after it where a base boils higher.
+
+    With ``stripped`` (component ids) no water has come, and what is stripped is the reaction's own solvent.
+    """
+    off = solvent.name
+    if stripped is not None:
+        off = listed([s.name for s, _ in job.mixture.reaction_solvents])
+    going = [c for _, c in leaves]
+    slow = [
+        c
+        for c in going
+        if ke.first(f.Ionises, component=c, kind="base")
+        and (ke.first(f.Boils, component=c) or {"boiling_c": 0.0})["boiling_c"] > NEEDS_TOLUENE_ABOVE_C
+    ]
+    own = ke.first(f.Boils, component="product")
+    rest = [
+        fact["component"]
+        for _, fact in ke.facts_of(f.Boils)
+        if fact["boiling_c"] < GOES_WITH_SOLVENT_C
+        and fact["component"] not in (*going, "product")
+        and not ke.first(f.Ionises, component=fact["component"], kind="acid")
+        and not ke.first(f.Leaves, component=fact["component"])
+    ]
+    text = f"Strip off {off} on the rotary evaporator into a tared flask and weigh"
+    if slow and (own is None or own["boiling_c"] > 180):
+        chaser = "heptane" if solvent.id == "toluene" else "toluene"
+        text = (
+            f"Strip off {off} on the rotary evaporator, then twice add {round_volume(0.25 * organic_ml):g} mL of "
+            f"{chaser} and strip it again, which carries {listed([job.name(c) for c in slow])} along; weigh in a tared flask"
+        )
+    return PlanStep(
+        0,
+        "concentrate",
+        text,
+        "leaves the crude product",
+        (extraction_id, *(i for i, _ in leaves)),
+        for_components=tuple(dict.fromkeys((*going, *rest, *(stripped or ())))),
+    )
 
 
 def water_left_g(solvent: Solvent, organic_ml: float, brine: bool) -> float:
@@ -593,9 +702,13 @@ def ledger_step(step: PlanStep, ke: Any, job: Job) -> Step:
         removes = step.for_components
     elif step.action == "wash":
         removes = tuple(c for c in step.for_components if bound(ke, c, step.solution))
+    solution = step.solution if step.action in ("wash", "take up") else ""
+    if step.action == "part":
+        water = parting(ke, job)
+        solution = water[0].id if water is not None else "water"
     return Step(
         step.action,
-        step.solution if step.action in ("wash", "take up") else "",
+        solution,
         step.solvent,
         step.volume_ml or 0.0,
         step.repeats,

@@ -22,7 +22,7 @@ from washlore.rules.ledger import Ledger, Step
 from washlore.rules.phase import Phase, fresh_solvent, fresh_wash
 from washlore.rules.plan import Plan
 from washlore.rules.proposal import Proposal, ReadStep
-from washlore.rules.species import Array, Sheet, sheet
+from washlore.rules.species import STRIPPED_LEFT, Array, Sheet, sheet
 from washlore.rules.words import round_volume
 
 DRAWS = 64
@@ -333,7 +333,7 @@ class Bench:
         mmol = phase.mmol.copy()
         for i, item in enumerate(self.numbers.species):
             if item.component in self.volatile:
-                mmol[i] *= max(books.STRIPPED_LEFT, self._held_as_salt(item.component))
+                mmol[i] *= max(STRIPPED_LEFT, self._held_as_salt(item.component))
         if self.book.organic is not None:
             self.book.organic = replace(phase, mmol=mmol, volume_ml=0.0, solvents=(), mass_g=0.0)
             self.layer_known = False

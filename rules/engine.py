@@ -29,7 +29,20 @@ __all__ = ["AND", "MATCH", "NOT", "OR", "TEST", "Case", "Fact", "L", "Lore", "P"
 
 # The order in which a mixture is thought through. A rule with a negated condition may only deny what an earlier
 # stage concludes; ``tests/test_engine.py`` holds the rules to that.
-STAGES = ("classify", "part", "free", "protect", "remove", "compare", "stick", "decide", "arrange", "foresee", "warn")
+STAGES = (
+    "classify",
+    "part",
+    "free",
+    "protect",
+    "remove",
+    "compare",
+    "stick",
+    "decide",
+    "arrange",
+    "again",
+    "foresee",
+    "warn",
+)
 
 
 class Fact(_Fact):

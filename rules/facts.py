@@ -169,6 +169,12 @@ class Cosolvent(Fact):
     slots = ("step", "component", "share", "product")
 
 
+class InWater(Fact):
+    """Product (``share``) in the water layers of a step, and what extracting them again would bring back (``back``)."""
+
+    slots = ("step", "share", "back")
+
+
 class Fragile(Fact):
     """The conclusion about a component that its 5 to 95 % band does not settle, and the number it hangs on.
 
@@ -333,6 +339,12 @@ class Adds(Fact):
     """A wash or other step added for its own reason: brine, water, neutralising, drying. ``rank`` orders steps."""
 
     slots = ("action", "subject", "rank")
+
+
+class ExtractsAgain(Fact):
+    """The water layers of a step are extracted once more before they are set aside."""
+
+    slots = ("step",)
 
 
 class BarredDesiccant(Fact):

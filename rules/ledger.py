@@ -25,7 +25,7 @@ from washlore.rules.phase import (
     merge,
     pool,
 )
-from washlore.rules.species import Array, Sheet, sheet
+from washlore.rules.species import Array, Sheet, left_by_stripping, sheet
 
 ACTIONS = (
     "quench",
@@ -42,6 +42,8 @@ ACTIONS = (
     "filter off desiccant",
     "concentrate",
     "crystallise",
+    "part",
+    "extract again",
 )
 DRAWS = 256
 # A wash that needs more portions than this is no way to take something out.
@@ -52,8 +54,6 @@ LEAST_COSOLVENT = 0.05
 AGAIN_SHARE = 0.5
 # What an insoluble solid leaves in the filtrate.
 FILTER_PASSES = 0.005
-# What stays of a volatile component when the solvent is stripped.
-STRIPPED_LEFT = 0.005
 
 
 @dataclass(frozen=True)
@@ -269,12 +269,13 @@ def _dilute(book: Ledger, number: int, step: Step) -> None:
 def _neutralise(book: Ledger, number: int, step: Step) -> None:
     """Add water, bring it to a pH with acid or base while stirring, part the layers, and extract the water again.
 
-    ``repeats`` counts the extractions; each after the first takes half the volume of the organic layer of ``solvent``.
+    Without a pH (``part``) the water is that of a quench or of the reaction, and stands where it stands. ``repeats``
+    counts the extractions; each after the first takes half the volume of the organic layer of ``solvent``.
     """
     organic = _need_organic(book, number, step)
-    if step.target_ph is None:
+    if step.action == "neutralise" and step.target_ph is None:
         raise LedgerError(f"step {number} (neutralise): no pH is given.")
-    aqueous = fresh_wash(table(Solution)["water"], step.volume_ml, book.sheet)
+    aqueous = fresh_wash(table(Solution)[step.solution or "water"], step.volume_ml, book.sheet)
     hand_over(organic, aqueous)
     aqueous.salt_mmol = aqueous.salt_mmol + np.abs(organic.strong_mmol)
     book.contacts.append(equilibrate(book.sheet, organic, aqueous, number, 1, step.target_ph))
@@ -286,14 +287,31 @@ def _neutralise(book: Ledger, number: int, step: Step) -> None:
     book.set_aside.append((number, "aqueous", aqueous))
 
 
+def _extract_again(book: Ledger, number: int, step: Step) -> None:
+    """Extract the water layers that the step before set aside, all together, and add what comes back."""
+    organic = _need_organic(book, number, step)
+    mine = [place for place, (n, kind, _) in enumerate(book.set_aside) if kind == "aqueous" and n == number - 1]
+    if not mine:
+        raise LedgerError(f"step {number} (extract again): the step before set no water layer aside.")
+    water_layer = book.set_aside[mine[0]][2]
+    for place in mine[1:]:
+        water_layer = pool(water_layer, book.set_aside[place][2])
+    for place in reversed(mine):
+        del book.set_aside[place]
+    for portion in range(1, step.repeats + 1):
+        fresh = fresh_solvent(table(Solvent)[step.solvent], step.volume_ml, book.sheet)
+        book.contacts.append(equilibrate(book.sheet, fresh, water_layer, number, portion))
+        organic = book.organic = pool(organic, fresh)
+    book.set_aside.append((number, "aqueous", water_layer))
+
+
 def _evaporate(book: Ledger, number: int, step: Step) -> None:
     """Take off what the step names (component ids), and the solvent of the layer."""
     if book.organic is None:
         raise LedgerError(f"step {number} ({step.action}): the product is in the water layer.")
-    mmol = book.organic.mmol.copy()
-    for i, item in enumerate(book.sheet.species):
-        if item.component in step.removes:
-            mmol[i] *= STRIPPED_LEFT
+    strong_mmol = at_best(book.organic.strong_mmol)
+    left = left_by_stripping(book.sheet, book.organic.mmol[:, 0], strong_mmol, step.removes)
+    mmol = book.organic.mmol * left[:, None]
     book.organic = replace(book.organic, mmol=mmol, volume_ml=0.0, solvents=(), mass_g=0.0)
 
 
@@ -352,4 +370,6 @@ _DO = {
     "filter off desiccant": _nothing,
     "concentrate": _evaporate,
     "crystallise": _nothing,
+    "part": _neutralise,
+    "extract again": _extract_again,
 }

@@ -158,14 +158,15 @@ def _untouched(row: Residue, component: Component) -> list[str]:
 
 
 def _derived(component_id: str, smiles: str, parent: Component) -> Component:
-    from washlore.knowledge.names import display_name
+    from washlore.knowledge.names import display_name, resolve
 
     parts = molecules(smiles)
+    boiling_c = resolve(smiles).boiling_c
     name = display_name(smiles) or f"{parts[0].formula} from the quench of {parent.name}"
     if name == parent.name:
         name = f"{name} (from the quench)"
     mmol = parent.mmol * (LEFT_BY_ICE if smiles == parent.smiles else 1.0)
-    return Component(component_id, name, name, "quench", smiles, "by-product", mmol, parent.assumed, parts)
+    return Component(component_id, name, name, "quench", smiles, "by-product", mmol, parent.assumed, parts, boiling_c)
 
 
 def observe(engine: Any, job: Job) -> None:

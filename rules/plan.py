@@ -11,9 +11,10 @@ import numpy as np
 from washlore.knowledge.rows import Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import fragility, trial, window
-from washlore.rules.arrange import ORGANIC, PlanStep, arrange, bound, funnel_for, ledger_step
+from washlore.rules.again import extract_again
+from washlore.rules.arrange import ORGANIC, PlanStep, arrange, bound, funnel_for, parting
 from washlore.rules.engine import Known, Reason, engine
-from washlore.rules.ledger import DRAWS, Ledger, band, run_ledger
+from washlore.rules.ledger import DRAWS, Ledger, band
 from washlore.rules.mixture import Component, Mixture
 from washlore.rules.perceive import Job, observe, prepare
 from washlore.rules.reckon import (
@@ -209,7 +210,7 @@ def plan_one(mixture: Mixture, draws: int = DRAWS, first: int = 1, swaps: bool =
     brought = ke.first(f.BringsTo)
     pot_ph = brought["ph"] if brought else None
     rinsed = pot_ph is not None and ke.first(f.RinsesFirst) is not None
-    trials = observe_trials(ke, job, solvent, gone, stripped, pot_ph, rinsed)
+    trials = observe_trials(ke, job, solvent, gone, stripped, pot_ph, rinsed, parting(ke, job))
     windows = observe_windows(ke, job, solvent, gone, stripped)
     ke.begin("protect")
     refuse_if_no_water(ke, job)
@@ -221,7 +222,7 @@ def plan_one(mixture: Mixture, draws: int = DRAWS, first: int = 1, swaps: bool =
     ke.begin("decide")
     ke.begin("arrange")
     steps = arrange(ke, job, solvent, gone, stripped, first)
-    book = run_ledger(job.mixture, [ledger_step(s, ke, job) for s in steps], draws, first=first)
+    steps, book = extract_again(ke, job, solvent, steps, draws, first)
     observe_outcome(ke, job, book)
     fragile = fragility.fragile(job.mixture, book.steps, book, solvent)
     observe_fragile(ke, fragile)
@@ -288,9 +289,15 @@ def _crude(mixture: Mixture, book: Ledger) -> Crude:
 
 
 def masses_mg(mmol: Array, book: Ledger) -> dict[str, Array]:
-    """Return the mass (draws,) in mg of each component that ``mmol`` (species, draws) holds."""
+    """Return the mass (draws,) in mg of each component that ``mmol`` (species, draws) holds, volatile solvents apart."""
     found: dict[str, Array] = {}
     for i, item in enumerate(book.sheet.species):
+        if (
+            item.solvent is not None
+            and item.solvent.boiling_c < trial.STRIPPABLE_BELOW_C
+            and item.component != "product"
+        ):
+            continue
         found[item.component] = found.get(item.component, 0.0) + mmol[i] * item.molecule.molar_mass
     return found
 
@@ -369,6 +376,8 @@ def _fate(component: Component, ke: Any, steps: Sequence[PlanStep], book: Ledger
         return f"filtered off in step {best_step.number}"
     if best_step.action in ("evaporate", "concentrate"):
         return f"evaporates in step {best_step.number}"
+    if best_step.action == "extract again":
+        return f"aqueous layer of step {best_step.number}"
     if best_step.action in ("take up", "rinse water"):
         if not any(s.component == component.id for s in book.sheet.species):
             return "stays in the water"

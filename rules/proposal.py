@@ -169,7 +169,10 @@ def _read_steps(step: PlanStep) -> list[ReadStep]:
     if step.action == "neutralise":
         water = {**common, "solvent": "water", "target_ph": None, "phase_kept": "", "layer_kept": ""}
         return [ReadStep("dilute", **water), ReadStep("set ph", **{**common, "volume_ml": None})]
-    if step.action == "rinse water":
+    if step.action == "part":
+        # Of the parting a reader sees the solvent of the second extraction.
+        return [ReadStep("dilute", **{**common, "volume_ml": None, "repeats": 1})]
+    if step.action in ("rinse water", "extract again"):
         return [ReadStep("extract", **common)]
     if step.action == "quench":
         return [ReadStep("quench", **{**common, "phase_kept": "", "layer_kept": ""})]

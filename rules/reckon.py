@@ -100,18 +100,20 @@ def observe_trials(
     stripped: Sequence[str],
     pot_ph: float | None,
     rinsed: bool,
+    parted: tuple[Solution, float] | None,
 ) -> list[trial.Trial]:
     """Declare what each solution would do to each component, and return the trials."""
     rows = list(bottles(job))
-    trials, after_pot = trial.uptakes(job, solvent, gone, stripped, rows, pot_ph, rinsed)
+    trials, after_pot = trial.uptakes(job, solvent, gone, stripped, rows, pot_ph, rinsed, parted)
     target = job.mixture.target
-    if pot_ph is not None:
+    if pot_ph is not None or parted is not None:
+        where = f"at pH {pot_ph:g} the first water" if pot_ph is not None else "the water that is parted first"
         for component in job.mixture.others:
             if component.id not in gone:
                 left = after_pot[component.id]
                 ke.observe(
                     f.AfterPot(component=component.id, left=_short(left), enough=left <= target),
-                    f"computed: at pH {pot_ph:g} the first water leaves {share(left)} of {component.name}",
+                    f"computed: {where} leaves {share(left)} of {component.name}",
                 )
     for result in trials:
         name = table(Solution)[result.solution].name

@@ -387,11 +387,16 @@ class Account:
 
     def run(self, steps: Sequence[PlanStep], ledger_steps: Sequence[Step]) -> None:
         """Carry steps out, each on the stream that it names."""
-        for step, done in zip(steps, ledger_steps, strict=True):
+        for place, (step, done) in enumerate(zip(steps, ledger_steps, strict=True)):
+            if step.action == "extract again":
+                continue  # done together with the step whose water it extracts
+            doing = [done]
+            if place + 1 < len(steps) and steps[place + 1].action == "extract again":
+                doing.append(ledger_steps[place + 1])
             held = self.layers[step.stream]
             watery = step.action in ("rinse water", "set ph", "extract", "crystallise")
             start = (None, held) if watery else (held, None)
-            book = run_ledger(self.mixture, [done], numbers=self.numbers, start=start, first=step.number)
+            book = run_ledger(self.mixture, doing, numbers=self.numbers, start=start, first=step.number)
             self.books.append(book)
             self._put(step, book)
 

@@ -8,7 +8,7 @@ Draw 0 is always the best estimate.
 from __future__ import annotations
 
 import zlib
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
@@ -231,3 +231,43 @@ def _sheet(
         strong,
         weak,
     )
+
+
+# Of a volatile acid and a base whose pKa values lie this far apart nothing evaporates: they are a salt.
+SALT_GAP_PKA = 2.0
+# What stays of a volatile component when it is stripped.
+STRIPPED_LEFT = 0.005
+
+
+def left_by_stripping(numbers: Sheet, mmol: Array, strong_mmol: float, removes: Collection[str]) -> Array:
+    """Return the share (species,) of each species that stays when the components ``removes`` are evaporated.
+
+    ``mmol`` (species,) is what is there, ``strong_mmol`` strong cations less strong anions. A volatile acid that a base
+    holds as its salt stays, as does a volatile base that an acid holds.
+    """
+    left = np.ones(len(numbers.species))
+    rows: dict[int, list[tuple[float, float]]] = {}
+    for row, sign, pka in zip(numbers.site_of, numbers.sign, numbers.pka[:, 0], strict=True):
+        rows.setdefault(int(row), []).append((float(sign), float(pka)))
+    volatile = [i for i, s in enumerate(numbers.species) if s.component in removes]
+    for i in volatile:
+        left[i] = STRIPPED_LEFT
+        own = rows.get(i, [])
+        if not own or mmol[i] <= 0:
+            continue
+        held = 0.0
+        acid = min((pka for sign, pka in own if sign > 0), default=None)
+        base = max((pka for sign, pka in own if sign < 0), default=None)
+        for j, sites in rows.items():
+            if j in volatile:
+                continue
+            if acid is not None and any(sign < 0 and pka > acid + SALT_GAP_PKA for sign, pka in sites):
+                held += float(mmol[j])
+            if base is not None and any(sign > 0 and pka < base - SALT_GAP_PKA for sign, pka in sites):
+                held += float(mmol[j])
+        if acid is not None and acid < 6:
+            held += max(0.0, strong_mmol)
+        if base is not None and base > 5:
+            held += max(0.0, -strong_mmol)
+        left[i] = max(STRIPPED_LEFT, min(1.0, held / float(mmol[i])))
+    return left

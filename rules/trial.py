@@ -12,11 +12,11 @@ from washlore.knowledge.ion_pairs import permanent_ion_log_k
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.knowledge.structure import molecules
 from washlore.rules.contact import equilibrate
-from washlore.rules.ledger import STRIPPED_LEFT, Step, run_ledger
+from washlore.rules.ledger import Step, run_ledger
 from washlore.rules.mixture import Component, Mixture
 from washlore.rules.perceive import Job
 from washlore.rules.phase import Phase, fresh_solvent
-from washlore.rules.species import Array, Sheet, sheet
+from washlore.rules.species import Array, Sheet, left_by_stripping, sheet
 from washlore.rules.words import round_volume
 
 CONTACTS = 3
@@ -119,15 +119,16 @@ def _load_mmol(mixture: Mixture, ph: float, gone: Collection[str], stripped: Col
     """Return the mmol of acid (``ph`` above 7) or base (below) that the flask asks a wash of this pH for."""
     one = sheet(mixture, 1)
     load = 0.0
-    for mmol, item in zip(one.mmol, one.species, strict=True):
+    there = np.array([0.0 if s.component in gone else m for m, s in zip(one.mmol, one.species, strict=True)])
+    strong = sum(v for c, v in one.strong_of.items() if c not in gone)
+    shares = left_by_stripping(one, there, strong, stripped)
+    for mmol, item, left in zip(one.mmol, one.species, shares, strict=True):
         if item.component in gone or item.component == "product":
             continue
-        left = STRIPPED_LEFT if item.component in stripped else 1.0
         if ph > 7:
             load += left * mmol * sum(s.kind == "acid" and s.pka < ph - 1 for s in item.sites)
         else:
             load += left * mmol * sum(s.kind == "base" and s.pka > ph + 1 for s in item.sites)
-    strong = sum(v for c, v in one.strong_of.items() if c not in gone)
     return load + max(0.0, -strong if ph > 7 else strong)
 
 
@@ -214,12 +215,14 @@ def uptakes(
     solutions: Sequence[Solution],
     pot_ph: float | None = None,
     rinsed: bool = False,
+    parted: tuple[Solution, float] | None = None,
 ) -> tuple[list[Trial], dict[str, float]]:
     """Return, for each solution, what three contacts with it leave of each component; and what the flask's water left.
 
     ``gone`` are components that a quench or filter has taken out, ``stripped`` those evaporated before the washes. With
     ``pot_ph`` the flask is first brought to that pH with water; with ``rinsed`` its water, which holds the product as its
-    salt, is parted and rinsed with solvent before. All solutions are worked out in one vectorised pass, a
+    salt, is parted and rinsed with solvent before; with ``parted`` (a solution and its volume in mL) the water of a quench
+    is parted first, and the product counts from there. All solutions are worked out in one vectorised pass, a
     solution taking the place of a draw.
     """
     mixture = job.mixture
@@ -244,7 +247,17 @@ def uptakes(
                 equilibrate(wide, fresh_solvent(solvent, rinse_ml(organic_ml), wide), aqueous)
             organic = fresh_solvent(solvent, organic_ml, wide)
         equilibrate(wide, organic, aqueous, held_ph=pot_ph)
+    if parted is not None:
+        water, volume = parted
+        aqueous = _many_washes(wide, [water] * wide.draws, np.full(wide.draws, volume))
+        for key, amount in weak.items():
+            aqueous.weak_mmol[key] = aqueous.weak_mmol.get(key, np.zeros(wide.draws)) + amount
+        weak = {}
+        equilibrate(wide, organic, aqueous)
     first = organic.mmol.copy()
+    if parted is not None:
+        own_rows = [i for i, s in enumerate(wide.species) if s.component == "product"]
+        start[own_rows] = first[own_rows]
     history: list[Array] = []
     spent = np.zeros(wide.draws)
     for portion in range(CONTACTS):
@@ -306,13 +319,13 @@ def start_layer(
     for i, item in enumerate(numbers.species):
         if item.component in gone:
             mmol[i] = 0.0
-        elif item.component in stripped:
-            mmol[i] *= STRIPPED_LEFT
+    strong = sum(v for c, v in numbers.strong_of.items() if c not in gone)
+    mmol *= left_by_stripping(numbers, mmol[:, 0], strong, stripped)[:, None]
     return Phase(
         mmol,
         organic_ml,
         ((solvent.log_k_key, 1.0),),
-        np.full(numbers.draws, sum(v for c, v in numbers.strong_of.items() if c not in gone)),
+        np.full(numbers.draws, strong),
         {},
         np.zeros(numbers.draws),
         solvent.density_g_ml * organic_ml,

@@ -52,6 +52,19 @@ def neutralise_after_acid(engine: Any, s: str, g: str, ph: float, acid: float) -
     )
 
 
+def met_water(engine: Any) -> bool:
+    """Tell whether anything aqueous meets the organic layer before it is dried."""
+    from washlore.knowledge.rows import Residue
+    from washlore.rules.families.quench import quench_brings_water
+
+    if any(engine.first(kind) for kind in (f.Kept, f.Swap, f.BringsTo)) or engine.first(f.Medium, solvent="water"):
+        return True
+    quenched = [fact["subject"] for _, fact in engine.facts_of(f.Prepares, action="quench")]
+    return any(
+        quench_brings_water(engine, table(Residue)[engine.first(f.Leftover, component=c)["residue"]]) for c in quenched
+    )
+
+
 @rule(
     f.Extraction(solvent=MATCH.s),
     NOT(f.Harms(solution="brine")),
@@ -70,7 +83,9 @@ def neutralise_after_acid(engine: Any, s: str, g: str, ph: float, acid: float) -
     ),
 )
 def brine_last(engine: Any, s: str) -> None:
-    """Add brine before drying."""
+    """Add brine before drying, where water has been."""
+    if not met_water(engine):
+        return
     row = table(Solvent)[s]
     held = row.water_held_wt_pct or 0.0
     engine.conclude(
@@ -159,7 +174,9 @@ def no_acidic_desiccant(engine: Any, ph: float, g: str) -> None:
     ),
 )
 def choose_desiccant(engine: Any, s: str) -> None:
-    """Choose the drying agent."""
+    """Choose the drying agent, where water has been."""
+    if not met_water(engine):
+        return
     barred: dict[str, int] = {}
     for kind in (f.BarredDesiccant, f.ShunnedDesiccant):
         for known_id, fact in engine.facts_of(kind):

@@ -12,6 +12,8 @@ from washlore.rules.words import label, share
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 DISTIL_APART_C = 40.0
+# Another extraction must bring this share of the product back.
+LEAST_BROUGHT_BACK = 0.03
 
 
 def _instead(engine: Any, c: str) -> tuple[str, tuple[str, ...], tuple[int, ...]]:
@@ -176,4 +178,31 @@ def hold_the_ph(engine: Any, c: str, left_1: float, left_3: float | None, s: str
         f"{engine.job.name(c)}: {'one contact' if n == 1 else f'{n} contacts'} with water held at pH {ph:.1f} (begin with "
         f"{label(table(Solution)[s])}, correct with acid or base, check with a meter) would leave {share(left)} of it and cost "
         f"{share(lost)} of {engine.job.name('product')}",
+    )
+
+
+@rule(
+    f.InWater(step=MATCH.n, share=MATCH.held, back=MATCH.back),
+    TEST(lambda back: back >= LEAST_BROUGHT_BACK),
+    stage="again",
+    title="Water layers that hold product are extracted again before they are set aside",
+    why="One contact parts a compound by its partition and no more; fresh solvent takes the same share of what is left once "
+    "more. The layer that is still in the funnel costs a minute, the same layer in the waste costs the product.",
+    sources=("vogel", "zubrick"),
+    fires=(
+        Case("an amino alcohol in the water of a quench", "NCC(O)c1ccccc1", ("benzoyl chloride; 1 mmol",)),
+        Case("a small diol beside an acid", "OCCCCCCO", ("benzoic acid",)),
+    ),
+    silent=(
+        Case("a greasy ester", _ESTER, ("benzoic acid",)),
+        Case("an alcohol that hardly goes along: near miss", "OCCCc1ccccc1", ("benzoic acid",)),
+    ),
+)
+def extract_the_water_again(engine: Any, n: int, held: float, back: float) -> None:
+    """Extract the water of a step again."""
+    fact = engine.first(f.InWater, step=n)
+    engine.conclude(
+        f.ExtractsAgain(step=n),
+        f"{share(held)} of {engine.job.name('product')} is in that water, and {share(back)} comes back",
+        also=(fact["__factid__"],),
     )

@@ -2,8 +2,10 @@
 
 from typing import Any
 
+from washlore.knowledge.rows import Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, OR, TEST, Case, L, rule
+from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.words import share
 
 MARGIN_PH = 2.2
@@ -222,7 +224,10 @@ def _bring(engine: Any, target: float, reagent: str, ph: float, kept: float, neu
     ),
 )
 def first_water_takes(engine: Any, c: str, left: float) -> None:
-    """Let the first water take what stays in it."""
+    """Let the first water take what stays in it; a metal that has a wash of its own still gets it."""
+    leftover = engine.first(f.Leftover, component=c, action="wash")
+    if leftover and leftover["solution"] and table(Solution)[leftover["solution"]].acts_as in CHEMICAL:
+        return
     engine.conclude(f.Leaves(component=c, way="first water"), f"{share(left)} of {engine.job.name(c)} is left after it")
 
 

@@ -1,0 +1,140 @@
+"""Water layers that hold product are extracted again: where the ledger finds it worth while, the plan does it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from washlore.knowledge.rows import Solution, Solvent, table
+from washlore.rules import facts as f
+from washlore.rules import trial
+from washlore.rules.arrange import PlanStep, in_streams, ledger_step, portions
+from washlore.rules.ledger import Ledger, Step, run_ledger
+from washlore.rules.perceive import Job
+from washlore.rules.species import Sheet, sheet
+from washlore.rules.words import round_volume, share
+
+# Water layers with less than this share of the product are not worth another extraction.
+WORTH_LOOKING = 0.05
+# Product that is worth having back even with a leftover over its target.
+WORTH_A_LEFTOVER = 0.1
+LOOKED_AT = ("wash", "part", "neutralise")
+PORTIONS = 2
+MOST_PORTIONS = 4
+# Another portion is worth taking if it leaves no more than this of what the portions before it left.
+GAIN = 0.3
+
+
+def extract_again(
+    ke: Any, job: Job, solvent: Solvent, steps: Sequence[PlanStep], draws: int, first: int
+) -> tuple[tuple[PlanStep, ...], Ledger]:
+    """Return the steps with further extractions where they bring product back, and the ledger over them."""
+    one = sheet(job.mixture, 1)
+    steps = _enough_portions(ke, job, steps, one, first)
+    doing = [ledger_step(s, ke, job) for s in steps]
+    book = run_ledger(job.mixture, doing, numbers=one, first=first)
+    again = Step(
+        "extract again",
+        solvent=solvent.id,
+        volume_ml=round_volume(0.5 * trial.organic_volume_ml(job.mixture)),
+        repeats=PORTIONS,
+    )
+    plan: list[tuple[PlanStep | None, Step]] = list(zip(steps, doing, strict=True))
+    for step in steps:
+        held = sum(
+            float(book.fraction("product", layer.mmol)[0])
+            for number, kind, layer in book.set_aside
+            if kind == "aqueous" and number == step.number
+        )
+        if step.action not in LOOKED_AT or held < WORTH_LOOKING:
+            continue
+        place = next(i for i, (made, _) in enumerate(plan) if made is not None and made.number == step.number) + 1
+        before = _run(job, plan, one, first)
+        trying = [*plan[:place], (None, again), *plan[place:]]
+        after = _run(job, trying, one, first)
+        if step.action == "wash" and _spoils(job, before, after):
+            # What comes back along with the product is washed out once more.
+            once = replace(
+                step, number=0, repeats=1, instruction=_once_more(step), reason=f"takes what came back; {step.reason}"
+            )
+            trying = [*plan[:place], (None, again), (once, replace(plan[place - 1][1], repeats=1)), *plan[place:]]
+            after = _run(job, trying, one, first)
+        if _spoils(job, before, after):
+            continue
+        back = max(0.0, float(after.left("product")[0] - before.left("product")[0]))
+        ke.observe(
+            f.InWater(step=step.number, share=float(f"{held:.3g}"), back=float(f"{back:.3g}")),
+            f"computed: the water of step {step.number} holds {share(held)} of {job.mixture.product.name}; {PORTIONS} further "
+            f"portions of {solvent.name} bring {share(back)} of it back to the end",
+        )
+        ke.begin("again")
+        if ke.first(f.ExtractsAgain, step=step.number):
+            trying[place] = (_step(ke, job, solvent, step, again), again)
+            plan = trying
+    made = tuple(in_streams(replace(s, number=n)) for n, (s, _) in enumerate(plan, start=first) if s is not None)
+    return made, run_ledger(job.mixture, [done for _, done in plan], draws, first=first)
+
+
+def _run(job: Job, plan: Sequence[tuple[PlanStep | None, Step]], one: Sheet, first: int) -> Ledger:
+    return run_ledger(job.mixture, [done for _, done in plan], numbers=one, first=first)
+
+
+def _once_more(step: PlanStep) -> str:
+    return portions("Wash", 1, step.volume_ml or 0.0, table(Solution)[step.solution])
+
+
+def _spoils(job: Job, before: Ledger, after: Ledger) -> bool:
+    """Tell whether the further extraction brings something back that was at the target without it."""
+    target = job.mixture.target
+    return any(
+        float(before.left(c.id)[0]) <= target < float(after.left(c.id)[0])
+        for c in job.mixture.others
+        if c.role != "product"
+    )
+
+
+def _enough_portions(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, first: int) -> tuple[PlanStep, ...]:
+    """Return the steps with another portion of a wash where that brings what it is for to the target.
+
+    The trials that chose the wash saw the flask before the other steps; the whole account may ask for a little more.
+    """
+    made = list(steps)
+    for place, step in enumerate(steps):
+        while made[place].action == "wash" and made[place].for_components and made[place].repeats < MOST_PORTIONS:
+            left = run_ledger(job.mixture, [ledger_step(s, ke, job) for s in made], numbers=one, first=first).left
+            over = [c for c in step.for_components if float(left(c)[0]) > job.mixture.target]
+            if not over:
+                break
+            more = replace(
+                made[place],
+                repeats=made[place].repeats + 1,
+                instruction=portions(
+                    "Wash", made[place].repeats + 1, step.volume_ml or 0.0, table(Solution)[step.solution]
+                ),
+            )
+            trying = [*made[:place], more, *made[place + 1 :]]
+            after = run_ledger(job.mixture, [ledger_step(s, ke, job) for s in trying], numbers=one, first=first).left
+            if not any(float(after(c)[0]) <= GAIN * float(left(c)[0]) for c in over):
+                break
+            made = trying
+    return tuple(made)
+
+
+def _step(ke: Any, job: Job, solvent: Solvent, step: PlanStep, again: Step) -> PlanStep:
+    layers = "layers" if step.action == "wash" and step.repeats > 1 else "layer"
+    known_id = next(i for i, _ in ke.facts_of(f.ExtractsAgain, step=step.number))
+    return in_streams(
+        PlanStep(
+            0,
+            "extract again",
+            f"Saturate the aqueous {layers} just parted with salt, extract {PORTIONS} × with {again.volume_ml:g} mL of "
+            f"{solvent.name}, and add that to the organic layer",
+            f"{job.mixture.product.name} is partly in the water",
+            (known_id,),
+            solvent=solvent.id,
+            volume_ml=again.volume_ml,
+            repeats=PORTIONS,
+            phase_kept="organic",
+        )
+    )
