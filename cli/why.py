@@ -23,9 +23,10 @@ from washlore.cli.common import (
 
 @click.command(context_settings={"ignore_unknown_options": False})
 @click.argument("words", nargs=-1, metavar="[MIXTURE] [not] SUBJECT")
+@click.option("--unless", "turned", is_flag=True, help="Name the smallest changes that would turn the decision.")
 @mixture_options
 @format_option
-def why(words: tuple[str, ...], given: dict[str, Any], style: str) -> None:
+def why(words: tuple[str, ...], turned: bool, given: dict[str, Any], style: str) -> None:
     """Give the reasons for a part of a plan, or against what is not in it.
 
     SUBJECT is a step number, a wash solution, a compound in the flask, a drying agent or a solvent. `not` in front
@@ -35,6 +36,7 @@ def why(words: tuple[str, ...], given: dict[str, Any], style: str) -> None:
       washlore why ester 2
       washlore why ester bicarbonate
       washlore why ester not 1 M NaOH
+      washlore why ester bicarbonate --unless
       washlore why brine
     """
     mixture, question = _split(words, any_given(given))
@@ -48,11 +50,15 @@ def why(words: tuple[str, ...], given: dict[str, Any], style: str) -> None:
             f"why: {about}: a step number, a solution, a compound, a drying agent or a solvent, such as "
             f"`washlore why {mixture or 'ester'} bicarbonate`."
         )
+    if turned and mixture is None and not any_given(given):
+        raise Trouble(
+            "why: --unless asks about a decision of a plan; name a mixture too, such as `washlore why ester bicarbonate --unless`."
+        )
     with troubles():
         from washlore.rules.subjects import SubjectProblem
 
         try:
-            record = _record(mixture, given, question)
+            record = _record(mixture, given, question, turned)
         except SubjectProblem as error:
             raise Trouble(f"why: {one_paragraph(str(error))}") from None
     if style == "json":
@@ -63,7 +69,7 @@ def why(words: tuple[str, ...], given: dict[str, Any], style: str) -> None:
     click.echo(why_text(record, text_width()))
 
 
-def _record(mixture: str | None, given: dict[str, Any], question: str) -> dict[str, Any]:
+def _record(mixture: str | None, given: dict[str, Any], question: str, turned: bool) -> dict[str, Any]:
     from washlore.rules import entries, explain
 
     if mixture is None and not any_given(given):
@@ -75,7 +81,13 @@ def _record(mixture: str | None, given: dict[str, Any], question: str) -> dict[s
 
     read_mixture = read(mixture, given)
     plan = make_plan(read_mixture)
-    return why_record(plan.mixture.title, question, explain.why(plan, question))
+    record = why_record(plan.mixture.title, question, explain.why(plan, question))
+    if turned:
+        from washlore.cli.render.reasons import unless_record
+        from washlore.rules.unless import unless
+
+        record["unless"] = [unless_record(item) for item in unless(plan, read_mixture, question)]
+    return record
 
 
 def _split(words: tuple[str, ...], described: bool) -> tuple[str | None, str]:

@@ -13,6 +13,7 @@ from washlore.knowledge.structure import molecules
 from washlore.rules import facts as f
 from washlore.rules.mixture import Component, Mixture, is_organic
 from washlore.rules.species import miscible_solvents, permanent_charge, solvents_by_smiles, stays_in_water
+from washlore.rules.suppose import left_out, sites_of
 from washlore.rules.words import amount, label
 
 # Sites outside this range neither ionise nor matter in any wash.
@@ -228,7 +229,7 @@ def _observe_component(engine: Any, job: Job, component: Component, quenched: bo
     if kind is not None and not organic:
         engine.observe(f.Harsh(component=component.id, kind=kind), f"{name} is {kind}", ("prudent",))
     for kind in ("acid", "base"):
-        sites = [(s, p) for p in organic for s in acidity.molecule_sites(p) if s.kind == kind and _matters(s)]
+        sites = [(s, p) for p in organic for s in sites_of(p) if s.kind == kind and _matters(s)]
         if sites:
             site, part = min(sites, key=lambda sp: sp[0].pka if kind == "acid" else -sp[0].pka)
             element = part.mol.GetAtomWithIdx(site.atom).GetSymbol()
@@ -255,7 +256,8 @@ def _observe_component(engine: Any, job: Job, component: Component, quenched: bo
             )
         seen: dict[str, tuple[int, ...]] = {}
         for match in groups.molecule_groups(part):
-            seen.setdefault(match.group.id, match.atoms)
+            if component.role != "product" or not left_out(match.group.id):
+                seen.setdefault(match.group.id, match.atoms)
         for group_id, atoms in seen.items():
             group = table(Group)[group_id]
             known_id = engine.observe(

@@ -196,11 +196,19 @@ def taken_out(ke: Any) -> tuple[str, ...]:
     return tuple(fact["component"] for _, fact in ke.facts_of(f.Leaves) if fact["way"] in ("quench", "filtration"))
 
 
-def plan_one(mixture: Mixture, draws: int = DRAWS, first: int = 1, swaps: bool = True) -> Plan:
-    """Return the workup for one product; its steps are numbered from ``first``.
+@dataclass(frozen=True)
+class Decided:
+    """A mixture thought through up to the steps, before their account is made. ``ke`` is the engine, still awake."""
 
-    Without ``swaps`` the product is not carried through the water and back again: a scheme has done that.
-    """
+    ke: Any
+    job: Job
+    solvent: Solvent
+    windows: tuple[window.Window, ...]
+    steps: tuple[PlanStep, ...]
+
+
+def decide(mixture: Mixture, first: int = 1, swaps: bool = True) -> Decided:
+    """Decide on the steps for one product; see ``plan_one``."""
     ke, job, solvent = begin(mixture)
     gone = taken_out(ke)
     stripped = stripped_components(ke, job)
@@ -222,6 +230,16 @@ def plan_one(mixture: Mixture, draws: int = DRAWS, first: int = 1, swaps: bool =
     ke.begin("decide")
     ke.begin("arrange")
     steps = arrange(ke, job, solvent, gone, stripped, first)
+    return Decided(ke, job, solvent, windows, steps)
+
+
+def plan_one(mixture: Mixture, draws: int = DRAWS, first: int = 1, swaps: bool = True) -> Plan:
+    """Return the workup for one product; its steps are numbered from ``first``.
+
+    Without ``swaps`` the product is not carried through the water and back again: a scheme has done that.
+    """
+    found = decide(mixture, first, swaps)
+    ke, job, solvent, windows, steps = found.ke, found.job, found.solvent, found.windows, found.steps
     steps, book = extract_again(ke, job, solvent, steps, draws, first)
     observe_outcome(ke, job, book)
     fragile = fragility.fragile(job.mixture, book.steps, book, solvent)

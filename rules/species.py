@@ -21,6 +21,7 @@ from washlore.knowledge.log_d import pair_log_k
 from washlore.knowledge.rows import Solvent, table
 from washlore.knowledge.structure import Molecule, canonical_smiles, molecules
 from washlore.rules.mixture import Component, Mixture, is_organic
+from washlore.rules.suppose import log_k_shift, sites_of
 
 Array = NDArray[np.float64]
 
@@ -95,7 +96,11 @@ class Sheet:
 
 def log_k_numbers(item: Species, solvents: tuple[tuple[str, float], ...]) -> tuple[float, float, float, float]:
     """Return log K of the neutral form, its sigma, log K of the ion pair and the sigma of the ion-pair term."""
-    return _log_k(item.molecule.smiles, item.permanent_charge, bool(item.sites), solvents, item.counter)
+    value, sigma, pair, pair_sigma = _log_k(
+        item.molecule.smiles, item.permanent_charge, bool(item.sites), solvents, item.counter
+    )
+    shift = log_k_shift(item.molecule.smiles)
+    return value + shift, sigma, pair + shift, pair_sigma
 
 
 @lru_cache(maxsize=20_000)
@@ -187,7 +192,7 @@ def sheet(mixture: Mixture, draws: int = 1, extra: Sequence[tuple[Component, flo
             if whole and not organic and part.charge:
                 strong[component.id] = strong.get(component.id, 0.0) + part.charge * amount
                 continue
-            sites = acidity.molecule_sites(part)
+            sites = sites_of(part)
             if not organic:
                 # Cyanide, azide, nitrite and sulfite are bases in water; the model of organic acids knows nothing of them.
                 sites = tuple(site for site in sites if site.tier == "measured")

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from washlore.rules.entries import Entry
     from washlore.rules.explain import Answer
     from washlore.rules.reasons import Reasoned
+    from washlore.rules.unless import Unless
 
 INDENT = "  "
 DEEPEST = 8
@@ -37,8 +38,35 @@ def why_record(title: str, question: str, answers: Sequence[Answer]) -> dict[str
             for answer in answers
         ],
         "entries": [],
+        "unless": [],
         "sources": sources,
     }
+
+
+def unless_record(item: Unless) -> dict[str, Any]:
+    """Return the record of what would turn one decision."""
+    return {
+        "subject": item.subject,
+        "in_plan": item.in_plan,
+        "decision": item.decision,
+        "asked": item.asked,
+        "turns": [
+            {
+                "what": turn.what,
+                "subject": turn.subject,
+                "text": turn.text,
+                "threshold": _figure(turn.threshold),
+                "now": _figure(turn.now),
+                "unit": turn.unit or None,
+                "sure": turn.sure or None,
+            }
+            for turn in item.turns
+        ],
+    }
+
+
+def _figure(value: float | None) -> float | None:
+    return None if value is None else float(f"{value:.3g}")
 
 
 def lore_record(question: str, entries: Sequence[Entry]) -> dict[str, Any]:
@@ -64,6 +92,7 @@ def lore_record(question: str, entries: Sequence[Entry]) -> dict[str, Any]:
             }
             for entry in entries
         ],
+        "unless": [],
         "sources": sources,
     }
 
@@ -83,20 +112,40 @@ def _reason(reason: Reasoned) -> dict[str, Any]:
 def why_text(record: dict[str, Any], width: int) -> str:
     """Return the record of ``washlore why`` as text; sources are numbered and listed at the end."""
     numbers = {key: str(n) for n, key in enumerate(record["sources"], start=1)}
-    blocks = []
+    blocks = [_unless(item, width) for item in record["unless"]]
     told: set[str] = set()
-    for answer in record["answers"]:
+    for answer in record["answers"] if not record["unless"] else ():
         lines = [paragraph(sentence(answer["verdict"]), width)]
         for reason in answer["reasons"]:
             lines += ["", *_lines(reason, 0, width, numbers, told)]
         blocks.append("\n".join(lines))
     blocks += [_entry(entry, width, numbers) for entry in record["entries"]]
-    if record["sources"]:
+    if record["sources"] and not record["unless"]:
         lines = ["Sources"]
         for key, citation in record["sources"].items():
             lines.append(paragraph(sentence_end(citation), width, f"{INDENT}[{numbers[key]}] "))
         blocks.append("\n".join(lines))
     return "\n\n".join(blocks)
+
+
+def _unless(item: dict[str, Any], width: int) -> str:
+    """Return what would turn one decision, the smallest change first."""
+    lines = [paragraph(sentence(item["decision"]), width)]
+    if not item["turns"]:
+        lines.append(
+            paragraph(
+                f"No one change of those that were tried turns that (the plan was made {item['asked']} times): no impurity "
+                "absent or ten times as much, no pKa or log K three units off, no group of the product left out, no other "
+                "solvent.",
+                width,
+            )
+        )
+    else:
+        lines.append("It would be otherwise if")
+    for turn in item["turns"]:
+        sure = f"; {turn['sure']}" if turn["sure"] else ""
+        lines.append(paragraph(f"{turn['text']}{sure}.", width, f"{INDENT}- "))
+    return "\n".join(lines)
 
 
 def sentence_end(text: str) -> str:

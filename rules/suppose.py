@@ -1,0 +1,60 @@
+"""What if: numbers and groups other than the tables say, for as long as a question is asked again.
+
+``why ... --unless`` asks the engine again with one thing changed. Amounts, components and solvents are changed in the
+mixture; a pKa, a log K or a group of the product is supposed here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass, replace
+
+from washlore.knowledge import acidity
+from washlore.knowledge.structure import Molecule
+
+
+@dataclass(frozen=True)
+class Supposition:
+    """One change: ``pka`` (kind of site) or ``log_k`` of the part with this SMILES moved by ``shift``, or a group left out."""
+
+    what: str = ""
+    smiles: str = ""
+    kind: str = ""
+    shift: float = 0.0
+    without_group: str = ""
+
+
+_NOTHING = Supposition()
+_NOW: ContextVar[Supposition] = ContextVar("supposed", default=_NOTHING)
+
+
+@contextmanager
+def supposing(what: Supposition) -> Iterator[None]:
+    """Let a supposition hold for a while."""
+    token = _NOW.set(what)
+    try:
+        yield
+    finally:
+        _NOW.reset(token)
+
+
+def sites_of(part: Molecule) -> tuple[acidity.Site, ...]:
+    """Return the ionisable sites of a part, with the pKa that are supposed."""
+    sites = acidity.molecule_sites(part)
+    now = _NOW.get()
+    if now.what != "pka" or now.smiles != part.smiles:
+        return sites
+    return tuple(replace(s, pka=s.pka + now.shift) if s.kind == now.kind else s for s in sites)
+
+
+def log_k_shift(smiles: str) -> float:
+    """Return what is added to the log K of a part, for every solvent."""
+    now = _NOW.get()
+    return now.shift if now.what == "log_k" and now.smiles == smiles else 0.0
+
+
+def left_out(group: str) -> bool:
+    """Tell whether a group of the product is supposed to be absent."""
+    return _NOW.get().without_group == group
