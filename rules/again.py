@@ -72,8 +72,14 @@ def extract_again(
         if ke.first(f.ExtractsAgain, step=step.number):
             trying[place] = (_step(ke, job, solvent, step, again), again)
             plan = trying
-    made = tuple(in_streams(replace(s, number=n)) for n, (s, _) in enumerate(plan, start=first) if s is not None)
-    return made, run_ledger(job.mixture, [done for _, done in plan], draws, first=first)
+    made = [in_streams(replace(s, number=n)) for n, (s, _) in enumerate(plan, start=first) if s is not None]
+    for place, extraction in enumerate(made):
+        if extraction.action == "extract again":
+            # The water goes from the funnel into this extraction, and to the waste only after it.
+            water = f"water of step {extraction.number - 1}"
+            made[place - 1] = replace(made[place - 1], aqueous_to=water)
+            made[place] = replace(extraction, stream=water)
+    return tuple(made), run_ledger(job.mixture, [done for _, done in plan], draws, first=first)
 
 
 def _run(job: Job, plan: Sequence[tuple[PlanStep | None, Step]], one: Sheet, first: int) -> Ledger:

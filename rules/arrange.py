@@ -94,7 +94,7 @@ _STREAMS = {
     "filter off desiccant": (ORGANIC, ORGANIC, ""),
     "concentrate": (ORGANIC, CRUDE, ""),
     "crystallise": (AQUEOUS, CRUDE, AQUEOUS_WASTE),
-    "part": (MIXTURE, ORGANIC, AQUEOUS_WASTE),
+    "part": (ORGANIC, ORGANIC, AQUEOUS_WASTE),
     "extract again": (AQUEOUS_WASTE, ORGANIC, AQUEOUS_WASTE),
 }
 
@@ -249,13 +249,7 @@ def parting(ke: Any, job: Job) -> tuple[Solution, float] | None:
     """
     if ke.first(f.BringsTo) or not _water_ids(ke):
         return None
-    rows = table(Solution)
-    solution = rows["water"]
-    for _, fact in ke.facts_of(f.Prepares, action="quench"):
-        found = rows.get(remedy_solution(ke, _residue(ke, fact["subject"])))
-        mild = found is not None and found.acts_as in ("acid", "base", "buffer", "salt", "neutral")
-        if mild and not ke.first(f.FirstOut) and not _ionises_in(ke, found):
-            solution = found
+    solution = table(Solution)["water"]
     own = sum(v for s, v in job.mixture.reaction_solvents if s.id == "water")
     organic_ml = trial.organic_volume_ml(job.mixture)
     mixed = sum(
@@ -266,13 +260,6 @@ def parting(ke: Any, job: Job) -> tuple[Solution, float] | None:
         and not ke.first(f.Prepares, action="evaporate", subject=s.id)
     )
     return solution, round_volume(max(own, 0.5 * organic_ml, mixed))
-
-
-def _ionises_in(ke: Any, solution: Solution) -> bool:
-    """Tell whether the product would go into a solution as its ion."""
-    acid = ke.first(f.Ionises, component="product", kind="acid")
-    base = ke.first(f.Ionises, component="product", kind="base")
-    return (acid is not None and acid["pka"] < solution.ph + 1) or (base is not None and base["pka"] > solution.ph - 1)
 
 
 def _residue(ke: Any, component: str) -> Residue:

@@ -290,18 +290,20 @@ def _neutralise(book: Ledger, number: int, step: Step) -> None:
 def _extract_again(book: Ledger, number: int, step: Step) -> None:
     """Extract the water layers that the step before set aside, all together, and add what comes back."""
     organic = _need_organic(book, number, step)
-    mine = [place for place, (n, kind, _) in enumerate(book.set_aside) if kind == "aqueous" and n == number - 1]
+    mine = [layer for n, kind, layer in book.set_aside if kind == "aqueous" and n == number - 1]
     if not mine:
         raise LedgerError(f"step {number} (extract again): the step before set no water layer aside.")
-    water_layer = book.set_aside[mine[0]][2]
-    for place in mine[1:]:
-        water_layer = pool(water_layer, book.set_aside[place][2])
-    for place in reversed(mine):
-        del book.set_aside[place]
+    water_layer = copy_phase(mine[0])
+    for layer in mine[1:]:
+        water_layer = pool(water_layer, layer)
+    extract: Phase | None = None
     for portion in range(1, step.repeats + 1):
         fresh = fresh_solvent(table(Solvent)[step.solvent], step.volume_ml, book.sheet)
         book.contacts.append(equilibrate(book.sheet, fresh, water_layer, number, portion))
-        organic = book.organic = pool(organic, fresh)
+        extract = fresh if extract is None else pool(extract, fresh)
+    if extract is not None:
+        book.organic = pool(organic, extract)
+        book.set_aside.append((number, "organic", extract))
     book.set_aside.append((number, "aqueous", water_layer))
 
 

@@ -77,7 +77,11 @@ def test_the_last_contact_leaves_what_the_record_says_is_left(args):
     last = {item["component"]: item["kept"] for item in made["contacts"][-1]["shares"]}
     for component in made["components"]:
         if component["id"] in last and "evaporates" not in component["fate"]:
-            assert component["left"]["mid"] == pytest.approx(last[component["id"]]["mid"], rel=0.02, abs=1e-9)
+            kept = last[component["id"]]["mid"]
+            # A trace of what is volatile goes with the solvent after the last contact; nothing comes to it.
+            assert component["left"]["mid"] <= kept * 1.02 + 1e-9
+            if not component["sites"]:
+                assert component["left"]["mid"] == pytest.approx(kept, rel=0.02, abs=1e-9)
 
 
 @pytest.mark.parametrize("args", CASES, ids=" ".join)

@@ -224,7 +224,14 @@ def _bring(engine: Any, target: float, reagent: str, ph: float, kept: float, neu
     ),
 )
 def first_water_takes(engine: Any, c: str, left: float) -> None:
-    """Let the first water take what stays in it; a metal that has a wash of its own still gets it."""
+    """Let the first water take what stays in it; a metal that has a wash of its own still gets it.
+
+    The water of a quench is spent, and nobody knows at which pH: acids and bases still get their wash.
+    """
+    harsh = engine.first(f.Harsh, component=c)
+    ionises = engine.first(f.Ionises, component=c) or (harsh and harsh["kind"] != "a strong base")
+    if ionises and not engine.first(f.BringsTo) and not engine.first(f.Medium, solvent="water"):
+        return
     leftover = engine.first(f.Leftover, component=c, action="wash")
     if leftover and leftover["solution"] and table(Solution)[leftover["solution"]].acts_as in CHEMICAL:
         return

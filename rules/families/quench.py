@@ -11,7 +11,6 @@ from washlore.rules.words import listed
 WITH_BASE = {"na2s2o3_10": "na2s2o3_nahco3", "na2s2o3_sat": "na2s2o3_nahco3"}
 # Quenches that bring no water, and the one whose water ends in the solid that is filtered off.
 DRY_WORDS = ("isopropanol", "2-propanol", "methanol", "ethanol", "tert-butanol", "acetic acid")
-GRANULAR = "filter the granular salts"
 DRIED_BY_ITSELF = ("lithium_aluminium_hydride",)
 AMINE_WORDS = ("amine", "ammonia", "morpholine")
 PLAIN_AGENT = "water and saturated sodium hydrogen carbonate"
@@ -105,9 +104,7 @@ def remedy_words(engine: Any, row: Residue) -> str:
 
 
 def quench_brings_water(engine: Any, row: Residue) -> bool:
-    """Tell whether a quench leaves a water layer in the flask; granular salts that are filtered off leave none."""
-    if GRANULAR in remedy_words(engine, row):
-        return False
+    """Tell whether a quench leaves a water layer in the flask."""
     if remedy_solution(engine, row):
         return True
     if row.id in DRIED_BY_ITSELF:
