@@ -98,6 +98,8 @@ def review(
                 f"review: {what}; name an assignment (or a mixture such as ester), then the plans: a CSV or XLSX file, a "
                 "folder, or - for standard input."
             )
+        if tables and out is None:
+            raise Trouble("--table: a table of results goes into a folder; name one with --out.")
         from washlore.cli.classroom.assignment import read_assignment
 
         asked = read_assignment(assignment)

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from pathlib import Path
+
+import pytest
 
 
 def test_the_benchmark_runs() -> None:
@@ -25,3 +28,11 @@ def test_the_cost_of_a_page_is_printed() -> None:
     script = Path(__file__).resolve().parent / "benchmarks" / "cost_of_pages.py"
     printed = subprocess.run([sys.executable, script], capture_output=True, text=True, check=True).stdout
     assert "beyond imports" in printed and "kB" in printed
+
+
+@pytest.mark.skipif(os.name != "posix", reason="measures processes as POSIX does")
+def test_the_cost_of_a_review_is_compared_with_its_floor() -> None:
+    script = Path(__file__).resolve().parent / "benchmarks" / "cost_of_review.py"
+    printed = subprocess.run([sys.executable, script, "--short"], capture_output=True, text=True, check=True).stdout
+    for word in ("floor", "different plans, one process", "two processes", "peak memory"):
+        assert word in printed

@@ -436,6 +436,19 @@ def test_nothing_is_written_without_a_folder(tmp_path, plain, monkeypatch):
     assert [p.name for p in tmp_path.iterdir()] == ["class.csv"]
 
 
+def test_a_table_needs_a_folder(plain):
+    result = review("ester", plain, "--table", "xlsx")
+    assert result.exit_code == 2 and "--out" in result.output
+
+
+def test_a_product_that_water_destroys_is_marked_by_the_product_alone(tmp_path):
+    lab = tmp_path / "lab.toml"
+    lab.write_text('[product]\nsmiles = "O=C(Cl)CCc1ccccc1"\n[[others]]\nname = "pyridine"\namount = "1 mmol"\n')
+    rows = [["student", "answer"], ["A", GOOD], ["B", "Filter off the salt and evaporate the solvent."]]
+    found = run(tmp_path, write_csv(tmp_path / "c.csv", rows), mixture=lab)
+    assert found[0]["verdict"] == "flawed" and found[0]["mark"] < 5 < found[1]["mark"] == 10
+
+
 def test_help_loads_no_chemistry():
     code = (
         "import sys; from washlore.cli.main import main\n"
