@@ -196,7 +196,7 @@ def left_behind(engine: Any, n: int, lost: float, low: float, high: float, said:
     j.Character(component="product", kind=MATCH.kind),
     TEST(
         lambda lost, low, acts, kind: (
-            lost >= LEAST_LOSS
+            lost >= (LARGE_LOSS if acts in ("acid", "base") else LEAST_LOSS)
             and low >= SURE_LOSS
             and acts in ("neutral", "salt", "base" if "base" in kind else "acid")
             and kind not in ("other", "amphoteric")
