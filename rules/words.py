@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from washlore.knowledge.rows import Solution
 
+# What is smaller or larger is not told apart.
+LEAST_SAID, MOST_SAID = 1e-4, 0.999
+
 
 def share(value: float) -> str:
     """Return a fraction as per cent, with no more figures than it deserves."""
     percent = 100 * value
-    if percent < 0.01:
+    if value < LEAST_SAID:
         return "under 0.01 %"
-    if percent >= 99.9:
+    if value >= MOST_SAID:
         return "over 99.9 %"
     if percent < 1:
         return f"{percent:.2f} %"
@@ -20,13 +23,13 @@ def share(value: float) -> str:
 
 
 def between(low: float, high: float) -> str:
-    """Return the band between two fractions in few words."""
+    """Return the band between two fractions in few words: ``up to 3 %``, ``over 96 %``, ``72 to 96 %``."""
     low_text, high_text = share(low), share(high)
     if low_text == high_text:
         return low_text
-    if low < 1e-4:
+    if low < LEAST_SAID:
         return f"up to {high_text}"
-    if high >= 0.999:
+    if high >= MOST_SAID:
         return f"over {low_text}"
     return f"{low_text.removesuffix(' %')} to {high_text}"
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import time
-
 import pytest
 from rdkit import Chem
 
@@ -519,13 +517,3 @@ def test_every_modelled_class_has_what_it_needs() -> None:
     fitted = {c.site_class for c in table(Coefficient).values() if c.feature == "intercept"}
     for site in (s for smiles in ("OCc1ccncc1", "Oc1ccc(CN)cc1", "OC(=O)CCl") for s in sites(smiles)):
         assert site.tier == "measured" or site.site_class in fitted
-
-
-def test_quick_enough() -> None:
-    texts = [f"O=C(O)C({'C' * n}N1CCN(C)CC1)c1ccc(O)c(-c2ccncc2)c1" for n in range(1, 21)]
-    sites(texts[0])
-    prepared = [molecules(t)[0] for t in texts[1:]]
-    start = time.process_time()
-    for molecule in prepared:
-        molecule_sites(molecule)
-    assert (time.process_time() - start) / len(prepared) < 0.01

@@ -36,3 +36,15 @@ def test_the_cost_of_a_review_is_compared_with_its_floor() -> None:
     printed = subprocess.run([sys.executable, script, "--short"], capture_output=True, text=True, check=True).stdout
     for word in ("floor", "different plans, one process", "two processes", "peak memory"):
         assert word in printed
+
+
+def test_the_cost_of_judging_is_told_beside_the_ledger() -> None:
+    script = Path(__file__).resolve().parent / "benchmarks" / "cost_of_judging.py"
+    printed = subprocess.run([sys.executable, script, "--short"], capture_output=True, text=True, check=True).stdout
+    assert "95 % below" in printed and "times as long" in printed
+
+
+def test_the_growth_of_reading_is_printed_for_each_kind_of_text() -> None:
+    script = Path(__file__).resolve().parent / "benchmarks" / "cost_of_reading.py"
+    printed = subprocess.run([sys.executable, script, "--short"], capture_output=True, text=True, check=True).stdout
+    assert printed.count("x its quarters") >= 5

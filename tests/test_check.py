@@ -153,7 +153,7 @@ def test_hostile_text_has_an_honest_outcome_in_time(name):
     took = time.process_time() - begun
     assert result.exit_code in (0, 1, 2) and "Traceback" not in result.output
     assert result.exception is None or isinstance(result.exception, SystemExit)
-    assert took < 8  # 2 s on a quiet machine
+    assert took < 2
 
 
 def test_a_megabyte_is_refused_at_once(tmp_path):

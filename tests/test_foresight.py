@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import time
 from dataclasses import replace
 from functools import cache
 
@@ -17,7 +16,7 @@ from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.arrange import FULLEST, FUNNELS_ML, funnel_for
 from washlore.rules.contact import equilibrate
-from washlore.rules.fragility import Fragile, crossings, fragile, straddles
+from washlore.rules.fragility import Fragile, crossings, straddles
 from washlore.rules.ledger import band, run_ledger
 from washlore.rules.mixture import build, read_other
 from washlore.rules.phase import Phase
@@ -154,17 +153,6 @@ def test_fragile_exactly_where_a_band_straddles() -> None:
             if straddles(plan.left[c.id], 0.9 if c.id == "product" else plan.mixture.target)
         ]
         assert [item.component for item in plan.fragile] == wanted
-
-
-def test_sweeping_is_cheap() -> None:
-    plan = planned(*NITROPHENOL, solvent="ethyl acetate")
-    solvent = table(Solvent)[plan.extraction]
-    spent = []
-    for _ in range(5):
-        begun = time.perf_counter()
-        fragile(plan.mixture, plan.ledger.steps, plan.ledger, solvent)
-        spent.append(time.perf_counter() - begun)
-    assert min(spent) < 0.1
 
 
 # The pH between two of a kind --------------------------------------------------------------------------------------

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import random
-import time
 from functools import cache
 
 import pytest
@@ -177,18 +176,6 @@ def test_findings_name_the_compound_and_quote_the_words() -> None:
     item = made.findings[0]
     assert "pyridine" in item.text and item.quote == "wash nahco3_sat 2x15" and item.kind == "leftover"
     assert made.verdict == "flawed"
-
-
-def test_judging_takes_little_longer_than_the_ledger() -> None:
-    thought = considered(ESTER, ("benzoic acid; 1 mmol", "pyridine; 12 mmol"))
-    proposal = shorthand(SOUND)
-    judge(proposal, thought)
-    times = []
-    for _ in range(5):
-        start = time.process_time()
-        judge(proposal, thought)
-        times.append(time.process_time() - start)
-    assert min(times) < 0.06  # 10 ms on a quiet machine
 
 
 def _some_step(chance: random.Random) -> ReadStep:

@@ -21,8 +21,7 @@ from washlore.cli.page.browser import find_browser
 from washlore.cli.page.environment import formula, told_band
 from washlore.cli.page.funnel import BOTTOM, TOP, height_of, share_below
 from washlore.cli.page.scheme import lay_out, scheme_lines
-from washlore.cli.render.text import band
-from washlore.rules.words import share
+from washlore.rules.words import between, share
 
 WIDTHS = (360, 768, 1280)
 EXAMPLES = sorted(examples())
@@ -313,7 +312,7 @@ def test_formulas_are_set_as_chemists_write_them():
 @pytest.mark.parametrize(("low", "high"), [(0.0, 0.0056), (0.04, 0.31), (0.998, 1.0), (0.5, 0.5), (0.01, 0.1)])
 def test_a_range_reads_as_in_the_terminal_and_holds_its_numbers(low, high):
     made = str(told_band(low, high))
-    assert re.sub(r"<[^>]+>", "", made) == band(low, high)
+    assert re.sub(r"<[^>]+>", "", made) == between(low, high)
     assert f'value="{high}"' in made or share(high) not in made
 
 

@@ -180,10 +180,10 @@ def bomb(path: Path, megabytes: int) -> Path:
 def test_a_zip_bomb_is_refused_before_it_goes_off(tmp_path):
     path = bomb(tmp_path / "c.xlsx", 700)
     assert path.stat().st_size < 10_000_000
-    begun = time.monotonic()
+    begun = time.process_time()
     result = review("ester", path)
     assert result.exit_code == 2 and "unpack to 700 MB" in result.output
-    assert time.monotonic() - begun < 10
+    assert time.process_time() - begun < 10
 
 
 def test_entities_do_not_unfold(tmp_path):

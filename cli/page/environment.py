@@ -15,8 +15,8 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from washlore.cli.common import version
-from washlore.cli.render.text import band, nature, sentence
-from washlore.rules.words import amount, listed, share
+from washlore.cli.render.text import nature, sentence
+from washlore.rules.words import amount, between, listed, share
 
 FOLDER = "washlore.cli.page.templates"
 
@@ -38,7 +38,7 @@ def environment() -> Environment:
         "number": lambda value, digits=3: told(value, number(value, digits)),
         "ph": lambda value: told(value, f"{round(value) + 0}"),
         "words_share": share,
-        "words_band": lambda values: band(values["low"], values["high"]),
+        "words_band": lambda values: between(values["low"], values["high"]),
         "words_amount": amount,
         "words_number": number,
         "words_ph": lambda value: f"{round(value) + 0}",
@@ -72,7 +72,7 @@ def told(value: float, text: str) -> Markup:
 
 def told_band(low: float, high: float) -> Markup:
     """Return the words for a range, as the terminal says it, with the numbers beside them."""
-    made = Markup().join([escape(band(low, high))])
+    made = Markup().join([escape(between(low, high))])
     for value in (low, high):
         for text in (share(value), share(value).removesuffix(" %")):
             if text in made and f">{text}<" not in made:

@@ -10,12 +10,12 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 from washlore.cli.common import version
-from washlore.cli.render.text import INDENT, band, heading, paragraph, sentence, table_text
+from washlore.cli.render.text import INDENT, heading, paragraph, sentence, table_text
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, source_text, table
 from washlore.rules.judge import Judgement
 from washlore.rules.proposal import as_proposal, read_as
 from washlore.rules.verdict import Found
-from washlore.rules.words import share
+from washlore.rules.words import between, share
 
 if TYPE_CHECKING:
     from washlore.rules.proposal import ReadStep
@@ -225,15 +225,15 @@ def _read(record: dict[str, Any], width: int) -> str:
 
 def _expected(record: dict[str, Any], width: int) -> str:
     back = record["product_recovered"]
-    between = band(back["low"], back["high"])
+    reach = between(back["low"], back["high"])
     middle = share(back["mid"])
-    said = f"{middle} of {record['product']}" + (f" (range: {between})" if between != middle else "")
+    said = f"{middle} of {record['product']}" + (f" (range: {reach})" if reach != middle else "")
     lines = [heading("What would be in the crude product"), paragraph(sentence(said), width, INDENT)]
     rows = [
         (
             item["name"],
             share(item["left"]["mid"]),
-            band(item["left"]["low"], item["left"]["high"]),
+            between(item["left"]["low"], item["left"]["high"]),
             share(item["left_by_our_plan"]["mid"]) if item["left_by_our_plan"] else "",
         )
         for item in record["left"]

@@ -9,13 +9,12 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from washlore.cli.page.scheme import scheme_lines
-from washlore.rules.words import amount, share
+from washlore.rules.words import LEAST_SAID, amount, between, share
 
 INDENT = "  "
 # A number stays on one line with its unit, and pH, pKa and × with their number.
 _HELD = re.compile(r"(\b\d[\d.]*|\bpH|\bpKa|×|±) (?=%|M\b|mL\b|g\b|min\b|mmol\b|kJ\b|C\b|×|±|\d)")
 NARROW, LEAST_LAST = 12, 18
-LEAST_SHARE, MOST_SHARE = 1e-4, 0.9995
 
 
 def paragraph(text: str, width: int, first: str = "", rest: str | None = None) -> str:
@@ -46,18 +45,6 @@ def sentence(text: str) -> str:
 def heading(text: str) -> str:
     """Return a heading; what belongs to it is indented below."""
     return text
-
-
-def band(low: float, high: float) -> str:
-    """Return the band between two fractions in few words."""
-    low_text, high_text = share(low), share(high)
-    if low_text == high_text:
-        return low_text
-    if low < LEAST_SHARE:
-        return f"up to {high_text}"
-    if high > MOST_SHARE:
-        return f"over {low_text}"
-    return f"{low_text.removesuffix(' %')} to {high_text}"
 
 
 def table_text(header: Sequence[str], rows: Iterable[Sequence[str]], width: int, plain: bool = False) -> str:
@@ -239,10 +226,10 @@ def _crudes(record: dict[str, Any], width: int, plain: bool) -> str:
                 back = f"{share(item['recovered']['mid'])} in the water"
                 rows.append([item["name"], crude["stream"], back, "", "as a solid; its solubility decides"])
                 continue
-            beside = [o for o in crude["others"] if o["left"]["mid"] > LEAST_SHARE]
+            beside = [o for o in crude["others"] if o["left"]["mid"] > LEAST_SAID]
             also = "; ".join(f"{share(o['left']['mid'])} of {o['name']}" for o in beside[:3])
             told = [
-                f"{share(item[k]['mid'])} ({band(item[k]['low'], item[k]['high'])})" for k in ("recovered", "purity")
+                f"{share(item[k]['mid'])} ({between(item[k]['low'], item[k]['high'])})" for k in ("recovered", "purity")
             ]
             rows.append([item["name"], crude["stream"], *told, also])
     lines.append(table_text(("product", "from", "recovered", "share of the crude", "beside it"), rows, width, plain))
@@ -269,11 +256,11 @@ def _expected(record: dict[str, Any], width: int, plain: bool) -> str:
     middle = share(back["mid"])
     about = "" if middle.startswith(("over", "under")) else "about "
     told = f"{about}{middle} of {record['product']}"
-    between = band(back["low"], back["high"])
-    said = sentence(told if between == middle else f"{told} (range: {between})")
+    reach = between(back["low"], back["high"])
+    said = sentence(told if reach == middle else f"{told} (range: {reach})")
     lines.append(paragraph(f"{said} A range holds nine cases in ten.", width, INDENT))
     rows = [
-        [item["name"], share(item["left"]["mid"]), band(item["left"]["low"], item["left"]["high"]), item["fate"]]
+        [item["name"], share(item["left"]["mid"]), between(item["left"]["low"], item["left"]["high"]), item["fate"]]
         for item in record["components"]
         if item["role"] != "product"
     ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 MAX_CHARACTERS = 30_000
 MAX_ROWS = 500
+MOST_STEPS = 200
 
 
 class ReadingError(ValueError):

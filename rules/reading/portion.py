@@ -7,6 +7,7 @@ from typing import Any
 from washlore.rules.proposal import Proposal, ReadStep, Unread
 
 from .course import Course, Op
+from .errors import MOST_STEPS
 from .layers import layers_in, makes_layer
 from .order import settle_operations
 
@@ -191,6 +192,13 @@ def portion(course: Course) -> Proposal:
                 "react": "a heating, reaction or addition within the workup",
             }[op.action]
             unread.append(Unread(start, stop, text[start:stop], reason))
+    if len(taken) > MOST_STEPS:
+        start, stop = place(taken[MOST_STEPS])[0], place(taken[-1])[1]
+        unread = [u for u in unread if u.start < start]
+        unread.append(Unread(start, stop, text[start:stop], f"more than the {MOST_STEPS} steps that a workup can have"))
+        last_kept = taken[MOST_STEPS - 1]
+        taken = taken[:MOST_STEPS]
+        chosen = chosen[: chosen.index(last_kept) + 1]
     settle_operations(taken, chosen)
     steps = []
     for op in taken:

@@ -13,13 +13,17 @@ import time
 from collections.abc import Callable
 from statistics import median
 
+import numpy as np
 from rdkit import Chem, RDLogger
 
-from washlore.knowledge import acidity, partition, solute
-from washlore.knowledge.rows import Reagent, table
+from washlore.knowledge import acidity, groups, partition, solute
+from washlore.knowledge.rows import Reagent, Solvent, table
 from washlore.knowledge.structure import molecules
+from washlore.knowledge.water import equilibrium_ph
+from washlore.rules.fragility import fragile
 from washlore.rules.ledger import Step, run_ledger
 from washlore.rules.mixture import build
+from washlore.rules.plan import make_plan
 
 STEPS = [
     Step("wash", solution=s, volume_ml=15) for s in ("citric_10", "hcl_1m", "nahco3_sat", "na2co3_10", "water", "brine")
@@ -76,10 +80,18 @@ def main() -> None:
     )
     run_ledger(mixture, STEPS)
     ledger_ms = _timed(lambda _: run_ledger(mixture, STEPS), ["x"] * (3 if short else 15))
+    whole = make_plan(mixture)
+    bottle = table(Solvent)[whole.extraction]
+    sweep_ms = _timed(lambda _: fragile(mixture, whole.ledger.steps, whole.ledger, bottle), ["x"] * 3)
+    ph_ms = _timed(lambda _: equilibrium_ph([("carbonate", np.linspace(0, 1, 1000)), ("acetate", 0.2)], 0.3), ["x"] * 3)
+    group_ms = _timed(lambda text: groups.molecule_groups(molecules(text)[0]), smiles)
     print(f"{len(smiles)} molecules, {len(patterns)} SMARTS, {len(partition.SOLVENTS)} solvents")
     print(f"floor (parse, match the same SMARTS)     {floor_ms:6.2f} ms   1.0 x")
     print(f"sites and log K in all solvents          {ours_ms:6.2f} ms   {ours_ms / floor_ms:.1f} x")
     print(f"ledger, 6 steps, 6 components, 256 draws {ledger_ms:6.2f} ms   {ledger_ms / floor_ms:.1f} x")
+    print(f"sweep of what is fragile in a plan       {sweep_ms:6.2f} ms   {sweep_ms / floor_ms:.1f} x")
+    print(f"pH of a thousand waters                  {ph_ms:6.2f} ms   {ph_ms / floor_ms:.1f} x")
+    print(f"functional groups of a molecule          {group_ms:6.2f} ms   {group_ms / floor_ms:.1f} x")
 
 
 if __name__ == "__main__":
