@@ -32,6 +32,11 @@ def test_the_scheme_is_drawn_within_the_width(columns):
     assert max(map(len, lines)) < int(columns)
 
 
+def test_a_water_that_is_extracted_again_joins_the_main_line_in_the_scheme():
+    printed = run("plan", "--product", "acetanilide", "--amount", "10 mmol", "--solvent", "DMF; 30 mL")
+    assert "back to the first" in printed and "keep P: crude product" in printed
+
+
 def test_a_terminal_without_the_signs_gets_others():
     code = "from washlore.cli.main import main; main()"
     command = [sys.executable, "-c", code, "plan", "ester"]

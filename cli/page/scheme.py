@@ -276,6 +276,8 @@ def _stream_lines(
         if len(onward) > 1:
             title = _lowered(stream_title(onward[0], layer_of(record, onward[0])))
             lines += _wrapped(f"keep: {title}", f"{lead}{signs['point']} ", f"{lead}{signs['down']}    ", width)
+        if not onward:  # a side branch that has joined the main one again
+            return lines
         stream = onward[0]
     told = ", ".join(holds_words(stream, names))
     said = f"keep {stream['label']}: {_lowered(stream_title(stream))}" + (f": {told}" if told else "")
