@@ -29,7 +29,7 @@ from washlore.rules.plan import (
 )
 from washlore.rules.reckon import observe_layers, stripped_components
 from washlore.rules.species import sheet
-from washlore.rules.words import listed, share
+from washlore.rules.words import listed, share, spread
 
 # The facts of a branch are numbered from here on, each branch a step further.
 FACTS_APART = 1_000_000
@@ -202,7 +202,7 @@ def _whole(
             low, mid, high = crude.others[component]
             if mid > job.mixture.target:
                 text = (
-                    f"{share(mid)} of {job.name(component)} ({share(low)} to {share(high)}) is in {crude_name(branch.label)} "
+                    f"{share(mid)} of {job.name(component)}{spread(low, mid, high)} is in {crude_name(branch.label)} "
                     f"({listed([job.name(c) for c in crude.wanted])}); instead: {item.instead}"
                 )
                 not_removed.append(Leftover(component, text, item.instead, item.fact_id + apart))
@@ -253,7 +253,7 @@ def _strays(ke: Any, job: Job, crudes: Sequence[Crude], steps: Sequence[PlanStep
                 instead = "share this crude out once more, crystallise it as a salt, or chromatograph"
             fact_id = next(i for i, _ in ke.facts_of(f.SetAside, component=component))
             text = (
-                f"{share(mid)} of {job.name(component)} ({share(low)} to {share(high)}) goes astray into {crude_name(crude.label)} "
+                f"{share(mid)} of {job.name(component)}{spread(low, mid, high)} goes astray into {crude_name(crude.label)} "
                 f"({listed([job.name(c) for c in crude.wanted])}); instead: {instead}"
             )
             found.append(Leftover(component, text, instead, fact_id))

@@ -20,7 +20,9 @@ from washlore.rules.plan import Plan, PlanStep
 from washlore.rules.reasons import Grower, Reasoned, ids_of, walk
 from washlore.rules.subjects import Subject, find_subjects, split_question
 from washlore.rules.trial import OFFERED
-from washlore.rules.words import amount, listed, share
+from washlore.rules.words import amount, listed, share, spread
+
+NINE_IN_TEN = "nine cases in ten: "
 
 
 @dataclass(frozen=True)
@@ -113,11 +115,11 @@ def _component_in_scheme(plan: Plan, component_id: str) -> Answer:
     if crude is not None:
         where = f"the {ORGANIC}" if crude.label == ORGANIC else crude.label
         said = f"{component.name} ({quantity}) is {nature}. It comes out of {where}: "
-        said += f"{share(middle)} of it ({_band(low, high)})."
+        said += f"{share(middle)} of it{spread(low, middle, high, NINE_IN_TEN)}."
     else:
         said = (
             f"{component.name} ({component.role}, {quantity}) is {nature}. Where it goes: {plan.fate[component_id]}. At most "
-            f"{share(middle)} of it is in any crude ({_band(low, high)})."
+            f"{share(middle)} of it is in any crude{spread(low, middle, high, NINE_IN_TEN)}."
         )
     ids = [
         i
@@ -160,11 +162,6 @@ _NATURE = {
 }
 
 
-def _band(low: float, high: float) -> str:
-    low_text, high_text = share(low), share(high)
-    return "nine times in ten: " + (low_text if low_text == high_text else f"{low_text} to {high_text}")
-
-
 def _about_component(plan: Plan, component_id: str) -> Answer:
     component = plan.component(component_id)
     low, middle, high = plan.left[component_id]
@@ -173,13 +170,13 @@ def _about_component(plan: Plan, component_id: str) -> Answer:
     quantity = amount(component.mmol)
     said = f"{component.name} ({quantity}) is {nature}. "
     if component_id == "product":
-        said += f"Expected in the crude: {share(middle)} of it ({_band(low, high)}). "
+        said += f"Expected in the crude: {share(middle)} of it{spread(low, middle, high, NINE_IN_TEN)}. "
         said = said.rstrip()
     else:
         said = (
             f"{component.name} ({component.role}, {quantity}) is {nature}. Where it goes: {plan.fate[component_id]}. "
         )
-        said += f"Expected to be left with the product: {share(middle)} ({_band(low, high)})."
+        said += f"Expected to be left with the product: {share(middle)}{spread(low, middle, high, NINE_IN_TEN)}."
     order = (f.NotRemoved, f.Suggests, f.Kept, f.Covered, f.Leaves, f.Prepares, f.Stuck, f.Behaviour, f.Outcome)
     ids = [
         i

@@ -15,7 +15,7 @@ from washlore.rules.ledger import Ledger, band
 from washlore.rules.mixture import Component, is_organic
 from washlore.rules.perceive import Job, bottles
 from washlore.rules.species import permanent_charge, solvents_by_smiles
-from washlore.rules.words import between, listed, share
+from washlore.rules.words import listed, share, spread
 
 # The order of the washes among themselves: what destroys, then what water alone takes, acid, base, the rest.
 WASH_RANK = {
@@ -407,8 +407,8 @@ def observe_outcome(ke: Any, job: Job, book: Ledger) -> None:
                 high=_short(high),
                 enough=mid <= job.mixture.target,
             ),
-            f"computed: after all steps {share(mid)} of {component.name} is with the product (nine cases in ten: "
-            f"{between(low, high)})",
+            f"computed: after all steps {share(mid)} of {component.name} is with the product"
+            f"{spread(low, mid, high, 'nine cases in ten: ')}",
         )
 
 

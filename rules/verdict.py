@@ -8,7 +8,7 @@ from typing import Any
 
 from washlore.rules.engine import judging_lore
 from washlore.rules.judging import facts as j
-from washlore.rules.words import between, listed, share
+from washlore.rules.words import listed, share, spread
 
 VERDICTS = ("ok", "minor", "flawed", "dangerous", "unreadable")
 # Times the target, or this share, that make a leftover more than a small one.
@@ -83,7 +83,7 @@ def _told_together(pairs: Sequence[tuple[Found, Any]], job: Any) -> list[Found]:
         bands = [fact["numbers"][0][1:] for _, fact in group]
         owns = [fact["own"] for _, fact in group if fact["own"]]
         stays = [
-            f"{share(mid)} of {name}" + ("" if between(low, high) == share(mid) else f" ({between(low, high)})")
+            f"{share(mid)} of {name}" + spread(low, mid, high)
             for name, (low, mid, high) in zip(names, bands, strict=True)
         ]
         common = common.replace("{}", listed(names))

@@ -34,6 +34,15 @@ def between(low: float, high: float) -> str:
     return f"{low_text.removesuffix(' %')} to {high_text}"
 
 
+def spread(low: float, middle: float, high: float, lead: str = "") -> str:
+    """Return the band around a middle in brackets, to stand behind it; nothing where it says what the middle says.
+
+    ``lead`` stands before the band, such as ``"range: "``.
+    """
+    told = between(low, high)
+    return "" if told == share(middle) else f" ({lead}{told})"
+
+
 def round_volume(volume_ml: float) -> float:
     """Return a volume a person would measure out: steps of 1, 5, 10, 25, 50 or 100 mL, never less than 1 mL."""
     for limit, step in ((10, 1), (50, 5), (100, 10), (250, 25), (1000, 50)):

@@ -15,7 +15,7 @@ from washlore.knowledge.rows import Desiccant, Solution, Solvent, source_text, t
 from washlore.rules.judge import Judgement
 from washlore.rules.proposal import as_proposal, read_as
 from washlore.rules.verdict import Found
-from washlore.rules.words import between, share
+from washlore.rules.words import between, share, spread
 
 if TYPE_CHECKING:
     from washlore.rules.proposal import ReadStep
@@ -225,9 +225,7 @@ def _read(record: dict[str, Any], width: int) -> str:
 
 def _expected(record: dict[str, Any], width: int) -> str:
     back = record["product_recovered"]
-    reach = between(back["low"], back["high"])
-    middle = share(back["mid"])
-    said = f"{middle} of {record['product']}" + (f" (range: {reach})" if reach != middle else "")
+    said = f"{share(back['mid'])} of {record['product']}{spread(back['low'], back['mid'], back['high'], 'range: ')}"
     lines = [heading("What would be in the crude product"), paragraph(sentence(said), width, INDENT)]
     rows = [
         (

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from washlore.cli.page.scheme import scheme_lines
-from washlore.rules.words import LEAST_SAID, amount, between, share
+from washlore.rules.words import LEAST_SAID, amount, between, share, spread
 
 INDENT = "  "
 # A number stays on one line with its unit, and pH, pKa and × with their number.
@@ -50,14 +50,16 @@ def heading(text: str) -> str:
 def table_text(header: Sequence[str], rows: Iterable[Sequence[str]], width: int, plain: bool = False) -> str:
     """Return columns side by side; the first and the last wrap.
 
-    A narrow terminal, and who has it read aloud (``plain``), gets a few lines for each row.
+    No word is broken: a terminal too narrow for the longest, and who has it read aloud (``plain``), gets a few lines for
+    each row.
     """
     lines = [list(header), *([str(cell) for cell in row] for row in rows)]
     sizes = [max(len(line[i]) for line in lines) for i in range(len(header))]
     spare = width - len(INDENT) - 2 * (len(header) - 1) - sum(sizes[1:-1])
     sizes[0] = min(sizes[0], max(spare - sizes[-1], spare - LEAST_LAST))
     sizes[-1] = min(sizes[-1], spare - sizes[0])
-    if plain or sizes[0] < min(NARROW, len(header[0])) or sizes[-1] < NARROW:
+    longest = [max(len(word) for line in lines for word in [*line[i].split(), ""]) for i in (0, -1)]
+    if plain or sizes[0] < longest[0] or sizes[-1] < max(min(NARROW, len(header[-1])), longest[1]):
         return "\n".join(_stacked(header, line, width) for line in lines[1:])
     made = []
     for line in lines:
@@ -229,7 +231,8 @@ def _crudes(record: dict[str, Any], width: int, plain: bool) -> str:
             beside = [o for o in crude["others"] if o["left"]["mid"] > LEAST_SAID]
             also = "; ".join(f"{share(o['left']['mid'])} of {o['name']}" for o in beside[:3])
             told = [
-                f"{share(item[k]['mid'])} ({between(item[k]['low'], item[k]['high'])})" for k in ("recovered", "purity")
+                f"{share(item[k]['mid'])}{spread(item[k]['low'], item[k]['mid'], item[k]['high'])}"
+                for k in ("recovered", "purity")
             ]
             rows.append([item["name"], crude["stream"], *told, also])
     lines.append(table_text(("product", "from", "recovered", "share of the crude", "beside it"), rows, width, plain))
@@ -256,8 +259,7 @@ def _expected(record: dict[str, Any], width: int, plain: bool) -> str:
     middle = share(back["mid"])
     about = "" if middle.startswith(("over", "under")) else "about "
     told = f"{about}{middle} of {record['product']}"
-    reach = between(back["low"], back["high"])
-    said = sentence(told if reach == middle else f"{told} (range: {reach})")
+    said = sentence(told + spread(back["low"], back["mid"], back["high"], "range: "))
     lines.append(paragraph(f"{said} A range holds nine cases in ten.", width, INDENT))
     rows = [
         [item["name"], share(item["left"]["mid"]), between(item["left"]["low"], item["left"]["high"]), item["fate"]]

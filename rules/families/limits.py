@@ -8,7 +8,7 @@ from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
 from washlore.rules.families.quench import remedy_words
 from washlore.rules.fragility import Fragile
 from washlore.rules.window import WORTHLESS
-from washlore.rules.words import label, share
+from washlore.rules.words import between, label, share, spread
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 DISTIL_APART_C = 40.0
@@ -61,7 +61,7 @@ def stays_with_product(engine: Any, c: str, left: float, low: float, high: float
     instead, sources, also = _instead(engine, c)
     engine.conclude(
         f.NotRemoved(component=c, instead=instead),
-        f"{share(left)} of {engine.job.name(c)} is left ({share(low)} to {share(high)}); instead: {instead}",
+        f"{share(left)} of {engine.job.name(c)} is left{spread(low, left, high)}; instead: {instead}",
         sources,
         also=also,
     )
@@ -88,7 +88,7 @@ def polar_product_lost(engine: Any, mid: float, low: float, high: float) -> None
     """Warn that the product is lost to water."""
     engine.conclude(
         f.Cautions(id="polar product", subject="product"),
-        f"only {share(mid)} of {engine.job.name('product')} is expected in the crude ({share(low)} to {share(high)}): keep all "
+        f"only {share(mid)} of {engine.job.name('product')} is expected in the crude{spread(low, mid, high)}: keep all "
         "aqueous layers, saturate them with salt and extract them again before anything is discarded",
     )
 
@@ -132,9 +132,7 @@ def hangs_on_a_number(
 ) -> None:
     """Say what is not sure and on which number it hangs."""
     found = Fragile(c, number, threshold, estimate, sigma, holds, claim)
-    engine.conclude(
-        f.Cautions(id="fragile", subject=c), f"{found.text} (range of what is left: {share(low)} to {share(high)})"
-    )
+    engine.conclude(f.Cautions(id="fragile", subject=c), f"{found.text} (range of what is left: {between(low, high)})")
 
 
 @rule(
