@@ -13,6 +13,7 @@ from rdkit import Chem
 
 from washlore.cli.common import examples
 from washlore.cli.main import main
+from washlore.cli.render.record import told
 from washlore.knowledge.rows import Solution, Source, table
 
 EXAMPLES = sorted(examples())
@@ -69,7 +70,7 @@ def test_every_chain_of_reasons_reaches_a_source(args):
     made = printed(*args)
     for part in ("components", "steps", "cautions", "not_removed", "fragile", "windows"):
         for item in made[part]:
-            cited = [key for link in item["because"] for key in link["sources"]]
+            cited = [key for reason in told(item["because"]) for key in reason["sources"]]
             assert cited, (part, item)
             assert set(cited) <= set(made["sources"])
             assert item["because"][0]["text"]

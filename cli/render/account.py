@@ -23,8 +23,8 @@ if TYPE_CHECKING:
 
 # Shares below this are nowhere told.
 LEAST_SHARE = 0.0005
-# In these steps the kept layers of all portions are put together.
-POOLED = ("take up", "extract", "neutralise")
+# In these steps what is fresh in each portion is put together, where it is what is kept.
+POOLED = {"take up": "aqueous", "extract": "organic", "neutralise": "organic"}
 # Beyond these an aqueous waste is called acidic or basic.
 ACIDIC, BASIC = 4.0, 10.0
 
@@ -36,12 +36,12 @@ def contacts(plan: Plan) -> list[dict[str, Any]]:
     pooled: Array | None = None
     for contact in book.contacts:
         step = plan.steps[contact.step - 1]
-        keeps_organic = (step.phase_kept or "organic") == "organic"
-        kept = contact.organic_mmol if keeps_organic else contact.aqueous_mmol
-        if step.action in POOLED:
+        keeps = step.phase_kept or "organic"
+        kept = contact.organic_mmol if keeps == "organic" else contact.aqueous_mmol
+        if POOLED.get(step.action) == keeps:
             pooled = kept if contact.portion == 1 or pooled is None else pooled + kept
             kept = pooled
-        made.append(_contact(plan, contact, step, "organic" if keeps_organic else "aqueous", kept))
+        made.append(_contact(plan, contact, step, keeps, kept))
     return made
 
 

@@ -33,7 +33,7 @@ def why_record(title: str, question: str, answers: Sequence[Answer]) -> dict[str
                 "subject": answer.subject,
                 "in_plan": answer.in_plan,
                 "verdict": answer.verdict,
-                "reasons": [_reason(reason) for reason in answer.reasons],
+                "reasons": [reason_record(reason) for reason in answer.reasons],
             }
             for answer in answers
         ],
@@ -97,7 +97,8 @@ def lore_record(question: str, entries: Sequence[Entry]) -> dict[str, Any]:
     }
 
 
-def _reason(reason: Reasoned) -> dict[str, Any]:
+def reason_record(reason: Reasoned) -> dict[str, Any]:
+    """Return a tree of reasons as a record."""
     return {
         "rule": reason.rule or None,
         "title": reason.title or None,
@@ -105,7 +106,7 @@ def _reason(reason: Reasoned) -> dict[str, Any]:
         "text": reason.text,
         "sources": list(reason.sources),
         "told_above": reason.repeated,
-        "because": [_reason(inner) for inner in reason.below],
+        "because": [reason_record(inner) for inner in reason.below],
     }
 
 

@@ -5,11 +5,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections import deque
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from washlore.cli.common import version
 from washlore.cli.render import account
+from washlore.cli.render.reasons import reason_record
 from washlore.knowledge import acidity
 from washlore.knowledge.groups import molecule_groups
 from washlore.knowledge.rows import Desiccant, Group, Pitfall, Solution, Solvent, source_text, table
@@ -17,6 +19,7 @@ from washlore.rules import facts as f
 from washlore.rules.engine import Lore, all_lore
 from washlore.rules.mixture import is_organic
 from washlore.rules.protons import Transfer, step_transfers
+from washlore.rules.reasons import Grower
 
 if TYPE_CHECKING:
     from washlore.rules.fragility import Fragile
@@ -24,7 +27,6 @@ if TYPE_CHECKING:
     from washlore.rules.plan import Crude, Plan, PlanStep
     from washlore.rules.window import Window
 
-OBSERVED = "What was found"
 # Families of rules that weigh one way against another rather than tell of the chemistry.
 CHOICES = ("choice", "solvents")
 MOST_LESSONS = 2
@@ -93,19 +95,17 @@ def lore() -> dict[str, Lore]:
 
 
 def because(plan: Plan, fact_ids: Sequence[int]) -> list[dict[str, Any]]:
-    """Return the chain of reasons behind facts as records, nearest first."""
-    known = lore()
-    return [
-        {
-            "rule": link.rule,
-            "title": known[link.rule].title if link.rule in known else OBSERVED,
-            "why": known[link.rule].why if link.rule in known else None,
-            "text": link.text,
-            "facts": list(link.facts),
-            "sources": list(link.sources),
-        }
-        for link in plan.because(fact_ids)
-    ]
+    """Return the trees of reasons behind facts as records, as ``washlore why`` tells them."""
+    return [reason_record(tree) for tree in Grower(plan, lore=lore()).trees(fact_ids)]
+
+
+def told(reasons: Iterable[dict[str, Any]]) -> Iterator[dict[str, Any]]:
+    """Yield trees of reasons and all that is below them, nearest to the conclusion first."""
+    queue = deque(reasons)
+    while queue:
+        reason = queue.popleft()
+        yield reason
+        queue.extend(reason["because"])
 
 
 def caution_steps(plan: Plan, subject: str) -> list[int]:
@@ -320,13 +320,13 @@ def _steps(plan: Plan) -> list[dict[str, Any]]:
     """Return the steps; the chemistry of a rule is told at the first step that it stands behind."""
     made = [_step(plan, step) for step in plan.steps]
     known = lore()
-    told: set[str] = set()
+    taught: set[str] = set()
     for step in made:
-        rules = list(dict.fromkeys(link["rule"] for link in step["because"] if link["rule"] in known))
-        new = [rule for rule in rules if rule not in told]
+        rules = list(dict.fromkeys(reason["rule"] for reason in told(step["because"]) if reason["rule"] in known))
+        new = [rule for rule in rules if rule not in taught]
         chemistry = [rule for rule in new if known[rule].family not in CHOICES]
         lessons = (chemistry or [rule for rule in new if rule == rules[0]])[:MOST_LESSONS]
-        told.update(lessons)
+        taught.update(lessons)
         step["lessons"] = [
             {"rule": rule, "title": known[rule].title, "why": known[rule].why, "sources": list(known[rule].sources)}
             for rule in lessons
