@@ -25,6 +25,7 @@ STRONG_ACID_PKA = 2.0
 POT_RINSES = 2
 WASH_SHARE = 1 / 3
 ML_PER_MMOL = 4.0
+MOST_ML_PER_GRAM = 20.0
 ML_PER_GRAM = 10.0
 LEAST_LAYER_ML = 6.0
 LARGE_ML = 400.0
@@ -66,17 +67,17 @@ class Pot:
 
 
 def _by_amount_ml(mixture: Mixture) -> float:
-    """Return 4 mL per mmol of product; on a large scale no more than 10 mL per gram."""
-    volume = ML_PER_MMOL * mixture.product.mmol
+    """Return 4 mL per mmol of product, no more than 20 mL per gram, and on a large scale no more than 10."""
     grams = mixture.product.mmol * mixture.product.principal.molar_mass / 1000
+    volume = min(ML_PER_MMOL * mixture.product.mmol, MOST_ML_PER_GRAM * grams)
     return volume if volume <= LARGE_ML else max(LARGE_ML, min(volume, ML_PER_GRAM * grams))
 
 
 def organic_volume_ml(mixture: Mixture) -> float:
     """Return the volume of the organic layer that the washes are sized by.
 
-    That of the reaction if it has a layer, 4 mL per mmol of product, and most of the volume of a solvent such as DMF that
-    is to be washed out of it.
+    That of the reaction if it has a layer, 4 mL per mmol of product (at most 20 mL per gram), and most of the volume of
+    a solvent such as DMF that is to be washed out of it.
     """
     held = sum(v for s, v in mixture.reaction_solvents if s.log_k_key)
     stays = sum(
