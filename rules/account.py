@@ -121,6 +121,11 @@ class Job:
                     return f"{table(Solution)[step.solution].name} for {self.name(component)}"
         return ""
 
+    def assumes_volume(self, number: int) -> bool:
+        """Tell whether the volume of a wash is not written but taken for a third of the layer."""
+        act = self.bench.acts[number - 1]
+        return bool(act.contacts) and act.did == "wash" and not act.volume_said
+
     def our_desiccant(self) -> str:
         """Return the name of the drying agent of our plan."""
         step = next((s for s in self.plan.steps if s.desiccant), None)

@@ -37,7 +37,10 @@ STAYS_IN_WATER, HOPELESS = "belongs to the water", share(0.0)
 
 @dataclass
 class Judgement:
-    """A plan with all that is said of it. ``left`` holds (5 %, median, 95 %) shares by component id."""
+    """A plan with all that is said of it. ``left`` holds (5 %, median, 95 %) shares by component id.
+
+    ``left_to`` is the later purification without which what stays would make the plan a flawed one; empty otherwise.
+    """
 
     proposal: Proposal
     considered: Considered
@@ -48,6 +51,7 @@ class Judgement:
     verdict: str
     checked: tuple[str, ...] = CHECKED
     assumed: dict[int, tuple[str, ...]] = field(default_factory=dict)
+    left_to: str = ""
 
 
 @dataclass
@@ -98,6 +102,8 @@ def judge(proposal: Proposal, considered: Considered) -> Judgement:
     left.update({c: (float(job.salts_left),) * 3 for c in bench.inorganic})
     recovered = band(bench.recovered)
     left["product"] = recovered
+    target = considered.plan.mixture.target
+    made, strict = verdict_on(findings, target, bool(proposal.purified)), verdict_on(findings, target)
     return Judgement(
         proposal,
         considered,
@@ -105,9 +111,10 @@ def judge(proposal: Proposal, considered: Considered) -> Judgement:
         tuple(job.achieved()),
         left,
         recovered,
-        verdict_on(findings, considered.plan.mixture.target, proposal.purified),
+        made,
         CHECKED,
         {a.number: tuple(dict.fromkeys(a.assumed)) for a in bench.acts},
+        proposal.purified if made != strict else "",
     )
 
 

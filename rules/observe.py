@@ -34,6 +34,12 @@ LEAST_MMOL, LEAST_SHARE = 0.05, 0.02
 # An oxidant is held to be concentrated when nothing has been done about most of it, even on the lucky side.
 MOSTLY_THERE = 0.5
 IDLE_SHARE = 0.01
+# Gas that is felt at the tap of a closed funnel, mL; and a solvent whose vapour is.
+FELT_GAS_ML, VOLATILE_C = 25.0, 41.0
+# Of the product in the water of a miscible solvent: at best, and on the unlucky side of the numbers.
+LEAST_CARRIED, MAY_CARRY = 0.02, 0.2
+# Where no volume is said, a portion as large as the layer is the most that anybody takes.
+ASSUMED_PART = 3.0
 LEAST_DROP = 0.02
 # A product that loses no more than this at worst in five minutes of shaking comes through; where no rate constant is
 # held, one of which hardly anything is in the water.
@@ -216,7 +222,7 @@ def _observe_remains(job: Job, ke: Any) -> None:
         drops = [(b[index, 0] - a[index, 0], act) for (b, a), act in zip(job.history, job.bench.acts, strict=True)]
         best, act = max(drops, key=lambda pair: pair[0])
         touched = act.number if best >= TOUCHED and act.contacts else 0
-        if touched and not act.volume_said and mid < UNSAID_SHARE:
+        if touched and not act.volume_said and mid < UNSAID_SHARE and _generously(job, index) <= SURE_TIMES * target:
             continue
         ke.observe(
             j.Remains(
@@ -239,6 +245,18 @@ def _observe_remains(job: Job, ke: Any) -> None:
         spent = act.contacts and abs(float(act.contacts[0].ph[0]) - act.ph) > 2 and best > 0.2 * LEAST_SHARE
         if (touched or spent) and act.did == "wash":
             _observe_portions(job, ke, component, index, act, target)
+
+
+def _generously(job: Job, index: int) -> float:
+    """Return what is left of a component if each wash without a volume were as large as the layer."""
+    left = job.final[index].copy()
+    for act, (before, after) in zip(job.bench.acts, job.history, strict=True):
+        if act.did != "wash" or act.volume_said or not act.contacts or act.portion_ml > act.organic_ml / 2:
+            continue
+        stays = np.clip(after[index] / np.maximum(before[index], 1e-12), 1e-9, 1.0)
+        taken = (1.0 - stays) / stays  # to the layer's share as the volume of the portion is to the layer's
+        left = left / np.maximum(stays, 1e-9) / (1.0 + ASSUMED_PART * taken)
+    return band(left)[1]
 
 
 def _observe_portions(job: Job, ke: Any, component: str, index: int, act: Act, target: float) -> None:
@@ -424,6 +442,8 @@ def _observe_practice(job: Job, ke: Any) -> None:
                     j.Gas(step=act.number, co2_ml=round(gas), liquid_ml=round(total), vented=vented, boiling_c=boiling),
                     f"computed: {gas:.0f} mL of carbon dioxide",
                 )
+    _observe_venting(job, ke, vented)
+    _observe_carried(job, ke)
     _observe_idle(job, ke)
     _observe_finish(job, ke)
     for act in acts:
@@ -432,6 +452,41 @@ def _observe_practice(job: Job, ke: Any) -> None:
             upto = next((a.number for a in rest if a.read.action == "extract"), len(acts) + 1)
             tested = says_ph(act.read) or any(a.read.action == "check ph" and a.number < upto for a in rest)
             ke.observe(j.Swapped(step=act.number, tested=tested), "the product goes through the water")
+
+
+def _observe_venting(job: Job, ke: Any, vented: bool) -> None:
+    shaken = [a for a in job.bench.acts if a.contacts and a.did in ("wash", "take up", "extract")]
+    if vented or not shaken or not _list_of_items(job.proposal):
+        return
+    gassiest = max(shaken, key=lambda a: sum(c.co2_ml for c in a.contacts))
+    gas = sum(c.co2_ml for c in gassiest.contacts)
+    solvent = table(Solvent).get(job.solvent_id())
+    boiling = solvent.boiling_c if solvent is not None else 100.0
+    if gas >= FELT_GAS_ML or boiling < VOLATILE_C:
+        act = gassiest if gas >= FELT_GAS_ML else shaken[0]
+        ke.observe(
+            j.Unvented(step=act.number, co2_ml=round(gas), solvent=job.solvent_id(), boiling_c=boiling),
+            f"computed: {gas:.0f} mL of carbon dioxide; the solvent boils at {boiling:g} C",
+        )
+
+
+def _observe_carried(job: Job, ke: Any) -> None:
+    """Observe the water of a miscible solvent that holds product and is not extracted again."""
+    solvents = [s for s, _ in job.plan.mixture.reaction_solvents if s.miscibility == "miscible" and s.id != "water"]
+    if not solvents:
+        return
+    for act, (before, after) in zip(job.bench.acts, job.history, strict=True):
+        if not act.contacts:
+            continue
+        later = [a for a in job.bench.acts[act.number :] if a.did == "extract"]
+        if act.did == "wash" and not later:
+            _, mid, high = band(before[job.index] - after[job.index])
+            if mid >= LEAST_CARRIED and high >= MAY_CARRY:
+                ke.observe(
+                    j.Carried(step=act.number, share=_short(mid), high=_short(high), cosolvent=solvents[0].name),
+                    f"computed: {share(mid)} of the product is in that water",
+                )
+        return  # the first water is the one that holds the solvent
 
 
 def _observe_idle(job: Job, ke: Any) -> None:
@@ -505,6 +560,8 @@ def _observe_finish(job: Job, ke: Any) -> None:
             brine=brine[-1] if brine else 0,
             solvent=solvent,
             held=table(Solvent)[solvent].water_held_wt_pct or 0.0,
+            rinsed=bool(dry) and any(a.read.action == "rinse" and a.number > dry[-1] for a in acts),
+            listed=_list_of_items(job.proposal),
             itemised=len({(a.read.start, a.read.end) for a in acts}) >= ITEMS and _itemised(job.proposal),
         ),
         "the order of the end",
@@ -522,7 +579,25 @@ def _itemised(proposal: Proposal) -> bool:
         for a, b in zip(proposal.steps, proposal.steps[1:], strict=False)
         if a.end <= b.start
     ]
-    return bool(between) and sum("\n" in text or "|" in text for text in between) >= 0.7 * len(between)
+    if bool(between) and sum("\n" in text or "|" in text for text in between) >= 0.7 * len(between):
+        return True
+    # "CaCl2. Evaporate": a drying agent that stands alone, and the next step in a sentence of its own.
+    return any(
+        a.action == "dry"
+        and any(BARE_DRYING in text for text in a.assumed)
+        and re.search(r"[.;\n]", proposal.text[a.end : b.start])
+        for a, b in zip(proposal.steps, proposal.steps[1:], strict=False)
+        if a.end <= b.start
+    )
+
+
+BARE_DRYING = "read as drying"
+_ITEM = re.compile(r"^\s*(?:\d{1,2}\s*[.):]|[-*•–]|step \d+)\s*\S", re.I | re.M)
+
+
+def _list_of_items(proposal: Proposal) -> bool:
+    """Tell whether the plan is a numbered or bulleted list, in which what is left out is left out."""
+    return len(_ITEM.findall(proposal.text)) >= ITEMS
 
 
 def _copy(fact: Any) -> Any:

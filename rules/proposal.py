@@ -80,8 +80,8 @@ class Proposal:
     """A whole plan as read: the steps in order, what was not read, and what was set aside as not being workup.
 
     ``solvent_before`` is the water-immiscible solvent that the text names before the workup: likely the organic layer
-    where the workup names none (``washlore.rules.reading.organic_solvent`` weighs them). ``purified`` tells whether the
-    text goes on to purify the product by other means.
+    where the workup names none (``washlore.rules.reading.organic_solvent`` weighs them). ``purified`` names how the
+    text goes on to purify the product ("chromatography"), empty where it does not.
     """
 
     text: str
@@ -90,7 +90,7 @@ class Proposal:
     before: tuple[int, int] | None = None
     after: tuple[int, int] | None = None
     solvent_before: str = ""
-    purified: bool = False
+    purified: str = ""
 
     @property
     def readable(self) -> bool:

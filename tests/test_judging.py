@@ -35,7 +35,7 @@ def considered(
 
 @cache
 def judged(case: PlanCase) -> Judgement:
-    return judge(shorthand(case.plan), considered(case.product, case.others, case.solvent, case.extract))
+    return judge(shorthand(case.plan, case.bullets), considered(case.product, case.others, case.solvent, case.extract))
 
 
 def rules(judgement: Judgement) -> set[str]:

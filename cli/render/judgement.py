@@ -49,7 +49,7 @@ def check_record(made: Judgement, against: bool = False) -> dict[str, Any]:
         "title": mixture.title,
         "product": mixture.product.name,
         "verdict": made.verdict,
-        "says": SAID[made.verdict] + (f" {WORKS}" if made.verdict == "unreadable" else ""),
+        "says": _says(made),
         "checked": list(made.checked),
         "plan_read": [_step(n, read, made) for n, read in enumerate(made.proposal.steps, start=1)],
         "unread": [
@@ -79,6 +79,20 @@ def check_record(made: Judgement, against: bool = False) -> dict[str, Any]:
     keys = {key for item in record["findings"] for key in item["sources"]}
     record["sources"] = {key: source_text(key) for key in sorted(keys)}
     return record
+
+
+def _says(made: Judgement) -> str:
+    """Return the verdict in words, with what it rests on."""
+    said = SAID[made.verdict]
+    if made.verdict == "unreadable":
+        return f"{said} {WORKS}"
+    if made.left_to == "next step":
+        return f"{said} What stays goes into the next step, as the text says; without that the plan would be flawed."
+    if made.left_to:
+        return (
+            f"{said} What stays is left to the {made.left_to} that the text names; without it the plan would be flawed."
+        )
+    return said
 
 
 def _step(number: int, read: ReadStep, made: Judgement) -> dict[str, Any]:

@@ -20,17 +20,21 @@ class PlanCase(Case):
     """A mixture and a plan for it on which a judging rule is known to fire or to stay silent, and why."""
 
     plan: str = ""
+    # The plan as a bulleted list, one line for each step.
+    bullets: bool = False
 
 
 _VOLUME = re.compile(r"^(?:(\d+)x)?(\d+(?:\.\d+)?)$")
 
 
-def shorthand(text: str) -> Proposal:
+def shorthand(text: str, bullets: bool = False) -> Proposal:
     """Return the proposal that a plan in shorthand stands for; raise ``ValueError`` for a word that is none of it."""
+    if bullets:
+        text = "|".join(f"\n- {part.strip()}" for part in text.split("|"))
     steps, place = [], 0
     for part in text.split("|"):
-        start = place + len(part) - len(part.lstrip())
-        words = part.strip()
+        start = place + len(part) - len(part.lstrip(" \n-"))
+        words = part.strip(" \n-")
         steps.append(_step(words, start))
         place += len(part) + 1
     return Proposal(text, tuple(steps), ())

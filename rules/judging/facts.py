@@ -78,6 +78,18 @@ class Gas(Fact):
     slots = ("step", "co2_ml", "liquid_ml", "vented", "boiling_c")
 
 
+class Unvented(Fact):
+    """The first shaking of a listed plan that never vents: the most gas (mL) of any step, and what the solvent boils at."""
+
+    slots = ("step", "co2_ml", "solvent", "boiling_c")
+
+
+class Carried(Fact):
+    """Water that holds product beside a miscible solvent and is not extracted again."""
+
+    slots = ("step", "share", "high", "cosolvent")
+
+
 class Meets(Fact):
     """A solution, or acid, meets a leftover that it must never meet, while ``share`` of it is there."""
 
@@ -118,9 +130,10 @@ class Finish(Fact):
     """The order at the end; each is a step or 0: first and last drying, last contact with water, filter, strip, brine.
 
     ``itemised``: the plan lists each step by itself, so that one left out is left out; prose takes some for granted.
+    ``rinsed`` tells whether the drying agent is rinsed, ``listed`` whether the plan is a numbered or bulleted list.
     """
 
-    slots = ("dry", "last_dry", "water", "filter", "strip", "brine", "solvent", "held", "itemised")
+    slots = ("dry", "last_dry", "water", "filter", "strip", "brine", "solvent", "held", "itemised", "rinsed", "listed")
 
 
 class NoLayer(Fact):

@@ -213,6 +213,67 @@ def not_filtered(engine: Any, dry: int, strip: int, last: int) -> None:
 
 
 @rule(
+    j.Finish(dry=~L(0), filter=MATCH.filter & ~L(0), strip=MATCH.strip & ~L(0), rinsed=False, listed=True),
+    TEST(lambda filter, strip: strip > filter),
+    stage="warn",
+    salience=-30,
+    title="The drying agent is rinsed with a little clean solvent, and the rinse goes with the filtrate",
+    why="The wet cake holds about its own volume of the solution, and the product in it. It is said of numbered and bulleted "
+    "plans only: prose takes it for granted.",
+    sources=("zubrick", "williamson"),
+    fires=(
+        PlanCase(
+            "a list that filters and strips",
+            _ESTER,
+            ("benzoic acid",),
+            solvent="ethyl acetate",
+            plan="wash nahco3_sat 2x15 | wash brine 15 | dry mgso4" + _END,
+            bullets=True,
+        ),
+        PlanCase(
+            "a list with hydrochloric acid",
+            _ESTER,
+            ("pyridine",),
+            solvent="toluene",
+            plan="wash hcl_1m 2x15 | wash brine 15 | dry na2so4" + _END,
+            bullets=True,
+        ),
+    ),
+    silent=(
+        PlanCase(
+            "near miss: rinsed",
+            _ESTER,
+            ("benzoic acid",),
+            solvent="ethyl acetate",
+            plan="wash nahco3_sat 2x15 | wash brine 15 | dry mgso4 | filter off desiccant | rinse ethyl_acetate 5 | concentrate",
+            bullets=True,
+        ),
+        PlanCase(
+            "running text",
+            _ESTER,
+            ("benzoic acid",),
+            solvent="ethyl acetate",
+            plan="wash nahco3_sat 2x15 | wash brine 15 | dry mgso4" + _END,
+        ),
+    ),
+)
+def rinse_is_not_listed(engine: Any, filter: int, strip: int) -> None:
+    """Find a list of steps that filters without a rinse."""
+    job = engine.job
+    engine.conclude(
+        j.Finding(
+            kind="technique",
+            step=filter,
+            component="product",
+            root="rinse",
+            remedy="rinse the solid with two or three small portions of clean dry solvent before stripping",
+            numbers=(),
+        ),
+        f"{job.label(filter)} is followed by {job.label(strip)} without a rinse: the cake keeps some of {job.name('product')}",
+    )
+
+
+@rule(
     j.Finish(dry=~L(0), brine=0, water=~L(0), solvent=MATCH.s, held=MATCH.held),
     TEST(lambda held: held >= HOLDS_WATER_PCT),
     stage="warn",
@@ -309,6 +370,54 @@ def brine_is_skipped(engine: Any, s: str, held: float) -> None:
 def desiccant_holds_product(engine: Any, n: int, d: str, g: str) -> None:
     """Find a drying agent that binds the product."""
     _desiccant(engine, n, d, g, "loss", "holds")
+
+
+@rule(
+    j.Did(step=MATCH.n, action="dry", desiccant=MATCH.d & ~L("")),
+    f.BarredDesiccant(desiccant=MATCH.d, group=MATCH.g),
+    TEST(lambda d, g: g in table(Desiccant)[d].binds and not _holds(d, g) and any(w in g for w in LOOSELY.get(d, ()))),
+    stage="warn",
+    salience=-3,
+    title="Calcium chloride is for hydrocarbons, ethers and halides; it takes up amides and phenols too",
+    why="Calcium binds what has a lone pair to give: alcohols and amines firmly, amides, lactams, phenols, sulfoxides and "
+    "phosphine oxides in part. What it holds stays on the filter.",
+    sources=("armarego", "vogel"),
+    fires=(
+        PlanCase(
+            "calcium chloride and an anilide",
+            "CC(=O)Nc1ccc(CCCC)cc1",
+            ("benzoic acid",),
+            plan="wash nahco3_sat 2x15 | wash brine | dry cacl2" + _END,
+        ),
+        PlanCase(
+            "calcium chloride and a benzamide",
+            "CCCCNC(=O)c1ccccc1",
+            ("pyridine",),
+            plan="wash hcl_1m 2x15 | wash brine | dry cacl2" + _END,
+        ),
+    ),
+    silent=(
+        PlanCase(
+            "calcium chloride and an ether",
+            _ETHER,
+            ("benzoic acid",),
+            plan="wash nahco3_sat 2x15 | wash brine | dry cacl2" + _END,
+        ),
+        PlanCase(
+            "near miss: magnesium sulfate and an anilide",
+            "CC(=O)Nc1ccc(CCCC)cc1",
+            ("benzoic acid",),
+            plan="wash nahco3_sat 2x15 | wash brine | dry mgso4" + _END,
+        ),
+    ),
+)
+def desiccant_holds_a_little(engine: Any, n: int, d: str, g: str) -> None:
+    """Find a drying agent that binds the product in part."""
+    _desiccant(engine, n, d, g, "technique", "binds, in part,")
+
+
+# What calcium chloride binds, but not firmly enough to call the product lost.
+LOOSELY = {"cacl2": ("amide", "lactam", "phenol", "phosphine_oxide", "sulfoxide", "n_oxide")}
 
 
 def _holds(desiccant: str, group: str) -> bool:

@@ -182,6 +182,57 @@ def miscible_extractant(engine: Any, n: int, s: str, layers: bool) -> None:
 
 
 @rule(
+    j.Carried(step=MATCH.n, share=MATCH.share, high=MATCH.high, cosolvent=MATCH.s),
+    stage="warn",
+    title="Water that holds DMF or another miscible solvent holds product as well, and is extracted again",
+    why="The solvent goes into the first water and makes it a better solvent for the product; one or two extractions of that "
+    "water bring it back.",
+    sources=("yalkowsky", "common_practice"),
+    fires=(
+        PlanCase(
+            "a small polar amide in DMF, water thrown away",
+            "CC(=O)NCCc1ccccc1",
+            (),
+            solvent="DMF",
+            plan="dilute ethyl_acetate 60 | wash water 3x30" + _END,
+        ),
+        PlanCase(
+            "an alcohol in DMF",
+            "OCCc1ccccc1",
+            (),
+            solvent="DMF",
+            plan="dilute ethyl_acetate 60 | wash water 3x30" + _END,
+        ),
+    ),
+    silent=(
+        PlanCase(
+            "near miss: the water is extracted",
+            "CC(=O)NCCc1ccccc1",
+            (),
+            solvent="DMF",
+            plan="dilute ethyl_acetate 60 | wash water 60 | extract ethyl_acetate 30 | wash brine 30" + _END,
+        ),
+        PlanCase("no miscible solvent", _ESTER, ("pyridine",), plan="wash water 2x15" + _END),
+    ),
+)
+def first_water_is_thrown_away(engine: Any, n: int, share: float, high: float, s: str) -> None:
+    """Find the water of a miscible solvent that is not extracted again."""
+    job = engine.job
+    engine.conclude(
+        j.Finding(
+            kind="technique",
+            step=n,
+            component="product",
+            root=f"carried {n}",
+            remedy="extract that water once or twice more with the solvent of the organic layer, and pool the extracts",
+            numbers=(("product_in_water", round(share, 4)), ("at_most", round(high, 4))),
+        ),
+        f"{s} carries {_percent(share)} of {job.name('product')}, perhaps {_percent(high)}, into the water of {job.label(n)}, "
+        "and nothing extracts it again",
+    )
+
+
+@rule(
     j.Discards(step=MATCH.n, share=MATCH.share, high=MATCH.high),
     TEST(lambda share, high: share > 0.02 or high > 0.10),
     stage="warn",

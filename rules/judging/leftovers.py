@@ -29,6 +29,8 @@ def _stays(
     more: tuple[tuple[Any, ...], ...] = (),
 ) -> None:
     """Conclude that a component stays; what stays for one reason and has one remedy is told together."""
+    if step and engine.job.assumes_volume(step):
+        common += ", if each portion is a third of the layer, as no volume is given"
     engine.conclude(
         j.Stays(
             step=step,

@@ -10,6 +10,7 @@ from .course import Course, Op
 from .errors import MOST_STEPS
 from .layers import layers_in, makes_layer
 from .order import settle_operations
+from .purification import later_purification
 
 _STRONG = frozenset({"wash", "extract", "take up", "dry", "discard"})
 
@@ -233,7 +234,7 @@ def portion(course: Course) -> Proposal:
         later_op = next((op for op in ops[end + 1 :] if at[op.start] >= finish and id(op) not in twice), None)
         finish = min(at[closing[-1].end - 1] + 1, at[later_op.start] if later_op is not None else len(text))
     after_span = (finish, len(text)) if text[finish:].strip(" \n\t.;,)") else None
-    purified = any(op.action == "purify" for op in ops[end + 1 :])
+    purified = later_purification(text[finish:])
     solvent = _solvent_before(course, chosen[0].start)
     return Proposal(text, tuple(steps), tuple(unread), before, after_span, solvent, purified)
 
