@@ -1,4 +1,4 @@
-"""What a product may be: structures whose behaviour in a separating funnel nothing here can tell, and why."""
+"""Structures whose behaviour in a separating funnel nothing here can tell, and why: as the product, and as a leftover."""
 
 from __future__ import annotations
 
@@ -6,11 +6,14 @@ from collections.abc import Sequence
 
 from rdkit import Chem
 
+from . import inorganic
 from .acidity import molecule_sites
 from .groups import all_residues
 from .structure import Molecule
 
 _NITROXYL = Chem.MolFromSmarts("[O;X1]-[#7]")
+# Hydrogen, nitrogen, oxygen; the noble gases.
+GAS_FORMERS, NOBLE = frozenset((1, 7, 8)), frozenset((2, 10, 18, 36, 54))
 _CARBON = Chem.MolFromSmarts("[#6]")
 
 
@@ -22,7 +25,7 @@ def outside(parts: Sequence[Molecule]) -> str:
     for part in parts:
         if _carbon_radical(part.mol):
             return "it holds an unpaired electron on carbon or another bare atom, and such a radical outlives no workup"
-    if any(_metal(part) for part in parts) and any(_pi_anion(part) for part in parts):
+    if sandwich(parts):
         return "it is a sandwich complex of a metal, drawn as ions, and its log K cannot be told from them"
     # A quaternary ion with an organic counter-ion stays one compound; an ammonium acetate is two, of which one is wanted.
     several = {p.smiles for p in parts if p.mol.HasSubstructMatch(_CARBON) and (p.charge == 0 or molecule_sites(p))}
@@ -32,6 +35,35 @@ def outside(parts: Sequence[Molecule]) -> str:
             "the product and list the other as a component, or as a second product"
         )
     return ""
+
+
+def sandwich(parts: Sequence[Molecule]) -> bool:
+    """Tell whether parts drawn as ions are a sandwich complex, which is neutral and at home in organic solvents."""
+    return any(_metal(part) for part in parts) and any(_pi_anion(part) for part in parts)
+
+
+def unplaced(parts: Sequence[Molecule]) -> bool:
+    """Tell whether parts are an element or a compound of elements, without a charge, that no table here knows.
+
+    Sulfur, gold or niobium chloride: no carbon, no hydrogen, no row of residues or inorganic acids and bases. Gases of one
+    or two atoms are left aside.
+    """
+    return not all_residues(tuple(parts)) and any(
+        part.charge == 0
+        and part.smiles not in inorganic.by_form()
+        and not any(_known_kind(atom) for atom in part.mol.GetAtoms())
+        and not _gas(part.mol)
+        for part in parts
+    )
+
+
+def _known_kind(atom: Chem.Atom) -> bool:
+    return atom.GetTotalNumHs() > 0 or (atom.GetAtomicNum() == 6 and atom.GetDegree() > 0)
+
+
+def _gas(mol: Chem.Mol) -> bool:
+    elements = [a.GetAtomicNum() for a in mol.GetAtoms()]
+    return (len(elements) == 2 and GAS_FORMERS.issuperset(elements)) or (len(elements) == 1 and elements[0] in NOBLE)
 
 
 def _carbon_radical(mol: Chem.Mol) -> bool:

@@ -6,11 +6,18 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from washlore.knowledge.rows import Desiccant, Residue, Solution, Solvent, table
+from washlore.knowledge.rows import Desiccant, Gas, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
+from washlore.rules.families.choice import goes_before_acid
 from washlore.rules.families.finishing import met_water
-from washlore.rules.families.quench import quench_agent, quench_brings_water, remedy_solution, remedy_words
+from washlore.rules.families.quench import (
+    frees_poison,
+    quench_agent,
+    quench_brings_water,
+    remedy_solution,
+    remedy_words,
+)
 from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.ledger import AGAIN_SHARE, Step
 from washlore.rules.perceive import Job
@@ -395,15 +402,15 @@ def _wash_steps(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str])
         repeats = max(contacts, LEAST_REPEATS.get(row.acts_as, 1))
         parted = [fact["component"] for _, fact in ke.facts_of(f.Leaves, way="first water")]
         volume = trial.portion_ml(job.mixture, row, gone, (*stripped, *parted))
-        first = any(ke.first(f.FirstOut, component=c) for _, c in needs)
+        poisons = [c for _, c in needs if goes_before_acid(ke, c, solution)]
         drafts.append(
             _Draft(
-                FIRST_RANK if first else _wash_rank(ke, row),
+                FIRST_RANK if poisons else _wash_rank(ke, row),
                 PlanStep(
                     0,
                     "wash",
                     portions("Wash", repeats, volume, row),
-                    _takes_text(ke, job, solution, [c for _, c in needs]),
+                    _takes_text(ke, job, solution, [c for _, c in needs]) + _run_off(ke, job, poisons),
                     tuple(i for i, _ in needs),
                     solution=solution,
                     solute=row.formula,
@@ -416,6 +423,26 @@ def _wash_steps(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str])
             )
         )
     return drafts
+
+
+def _run_off(ke: Any, job: Job, poisons: Sequence[str]) -> str:
+    """Say that the water which holds a poison's ion is away before acid comes."""
+    washes = [table(Solution)[fact["solution"]].ph for _, fact in ke.facts_of(f.Kept)]
+    poisons = [
+        c
+        for c in poisons
+        if ke.first(f.FirstOut, component=c)
+        or any(frees_poison(ke.first(f.Leftover, component=c)["residue"], ph) for ph in washes)
+    ]
+    if not poisons:
+        return ""
+    rows = [table(Residue)[ke.first(f.Leftover, component=c)["residue"]] for c in poisons]
+    least = max(row.below_ph or 7.0 for row in rows)
+    gas = listed(sorted({table(Gas)[row.acid_frees].name for row in rows}))
+    return (
+        f". Run this water off into a bottle of its own and keep it above pH {least:g}: acid would make {gas} of it; nothing "
+        "acidic comes near before it is away"
+    )
 
 
 def _wash_rank(ke: Any, row: Solution) -> float:

@@ -17,6 +17,7 @@ from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import ledger as books
 from washlore.rules.contact import Contact, equilibrate
+from washlore.rules.families.quench import holds_poison
 from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.ledger import Ledger, Step
 from washlore.rules.phase import Phase, fresh_solvent, fresh_wash
@@ -101,9 +102,9 @@ class Bench:
         self.met_water = False
         self.solid = 0  # the step that collects the product as a solid
         self.together = False
-        rows = {i: s.component for i, s in enumerate(self.numbers.species)}
+        rows = {i: s.component for i, s in enumerate(self.numbers.species) if s.component}
         ids = [c.id for c in plan.mixture.components]
-        self.weights = np.zeros((len(ids), len(rows)))
+        self.weights = np.zeros((len(ids), len(self.numbers.species)))
         for i, component in rows.items():
             self.weights[ids.index(component), i] = 1.0
         whole = self.weights @ self.numbers.mmol
@@ -397,6 +398,8 @@ class Bench:
 
     def _bound(self, solution: str) -> tuple[str, ...]:
         """Return the leftovers that a solution destroys or binds."""
+        if solution and table(Solution)[solution].acts_as == "base":
+            return tuple(c for c, fact in self.leftovers.items() if holds_poison(solution, fact["residue"]))
         if not solution or table(Solution)[solution].acts_as not in CHEMICAL:
             return ()
         alike = set(by_solute(solution))

@@ -251,6 +251,12 @@ class RinsesFirst(Fact):
     slots = ("because",)
 
 
+class PoisonsPot(Fact):
+    """A leftover that the acid which would set the product free turns into a poison gas."""
+
+    slots = ("component", "gas")
+
+
 class Harms(Fact):
     """A solution must not meet the product. ``how``: destroys, carries away, reacts."""
 
@@ -261,6 +267,12 @@ class Strains(Fact):
     """A solution is at the edge of what the product stands; a milder one is preferred."""
 
     slots = ("solution", "group")
+
+
+class Unplaced(Fact):
+    """An element, or a compound of elements, of which nothing is known here."""
+
+    slots = ("component",)
 
 
 class FirstOut(Fact):

@@ -9,10 +9,17 @@ from typing import Any
 from washlore.knowledge import acidity, groups
 from washlore.knowledge.names import boiling_c
 from washlore.knowledge.rows import Group, Residue, Solution, table
+from washlore.knowledge.scope import sandwich, unplaced
 from washlore.knowledge.structure import molecules
 from washlore.rules import facts as f
 from washlore.rules.mixture import Component, Mixture, is_organic
-from washlore.rules.species import miscible_solvents, permanent_charge, solvents_by_smiles, stays_in_water
+from washlore.rules.species import (
+    exchanged,
+    miscible_solvents,
+    permanent_charge,
+    solvents_by_smiles,
+    stays_in_water,
+)
 from washlore.rules.suppose import left_out, sites_of
 from washlore.rules.words import amount, label
 
@@ -216,8 +223,16 @@ def _observe_component(engine: Any, job: Job, component: Component, quenched: bo
         f"{name} ({component.smiles}), {component.role}, {amount(component.mmol)}"
         + (" assumed" if component.assumed else ""),
     )
-    organic = [p for p in component.parts if is_organic(p)]
-    if not organic and all(map(stays_in_water, component.parts)):
+    organic = [p for p in component.parts if is_organic(p) and p not in exchanged(component)]
+    neutral = sandwich(component.parts)
+    if neutral:
+        organic = []  # no ion, however it is drawn
+    if unplaced(component.parts):
+        engine.observe(
+            f.Unplaced(component=component.id),
+            f"{name} is an element or a compound of elements that no table here holds",
+        )
+    if not organic and not neutral and all(map(stays_in_water, component.parts)):
         engine.observe(f.Inorganic(component=component.id), f"{name} has no organic part and is made of ions")
     if any(p.smiles in MINERAL_ACIDS for p in component.parts) and not organic:
         engine.observe(

@@ -26,6 +26,7 @@ from washlore.rules.reckon import (
     observe_trials,
     observe_windows,
     refuse_if_no_water,
+    refuse_if_poisoned,
     refuse_if_water_bound,
     stripped_components,
 )
@@ -215,6 +216,7 @@ def decide(mixture: Mixture, first: int = 1, swaps: bool = True) -> Decided:
     observe_pot(ke, job, solvent, gone, stripped)
     refuse_if_water_bound(ke, job, solvent)
     ke.begin("free")
+    refuse_if_poisoned(ke, job)
     brought = ke.first(f.BringsTo)
     pot_ph = brought["ph"] if brought else None
     rinsed = pot_ph is not None and ke.first(f.RinsesFirst) is not None

@@ -7,9 +7,10 @@ from typing import Any
 
 from washlore.knowledge import kinetics
 from washlore.knowledge.partition import molecule_log_k
-from washlore.knowledge.rows import Solution, Solvent, table
+from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import fragility, trial, window
+from washlore.rules.families.choice import poisoned_solutions
 from washlore.rules.families.swap import WORTHWHILE
 from washlore.rules.ledger import Ledger, band
 from washlore.rules.mixture import Component, is_organic
@@ -238,6 +239,21 @@ def refuse_if_no_water(ke: Any, job: Job) -> None:
     )
 
 
+def refuse_if_poisoned(ke: Any, job: Job) -> None:
+    """Refuse to acidify a flask that would give a poison gas. Raises ``PlanRefused``."""
+    found = next(ke.facts_of(f.PoisonsPot), None)
+    if found is None:
+        return
+    component = found[1]["component"]
+    row = table(Residue)[ke.first(f.Leftover, component=component)["residue"]]
+    raise PlanRefused(
+        f"product: {ke.known[found[0]].reasons[0].text}; no order of washes parts the two. Destroy {job.name(component)} first "
+        f"with someone who knows how, in the hood, while the water is basic, test that none is left, and plan the workup without "
+        f"it. Of {row.name}: {row.never}.",
+        ke.fired,
+    )
+
+
 def _ionised_at_best(ke: Any) -> float:
     """Return how many times more of the product is ionised than not, at the pH where that is least."""
     acid = ke.first(f.Ionises, component="product", kind="acid")
@@ -300,6 +316,10 @@ def observe_swaps(
     chosen = dict.fromkeys(fact["solution"] for _, fact in ke.facts_of(f.Chosen))
     washes = sorted((table(Solution)[s] for s in chosen), key=lambda w: WASH_RANK[w.acts_as])
     stuck = {fact["component"] for _, fact in ke.facts_of(f.Stuck)}
+    # A swap ends or begins in acid: not beside what acid turns into a poison gas and no wash takes out before.
+    poisoned = poisoned_solutions(ke)
+    if poisoned and acid_product:
+        return
     for result in trials:
         row = table(Solution)[result.solution]
         right = row.acts_as == ("base" if acid_product else "acid")
@@ -307,6 +327,7 @@ def observe_swaps(
             not right
             or not row.general
             or row.id in destroys
+            or row.id in poisoned
             or row.id == "nh4cl_sat"
             or result.left["product"][2] > MOST_LEFT_BEHIND
         ):

@@ -15,7 +15,7 @@ from functools import cache, lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from washlore.knowledge import acidity, inorganic, partition
+from washlore.knowledge import acidity, inorganic, partition, scope
 from washlore.knowledge.ion_pairs import CHLORIDE, counter_ion, permanent_ion_log_k
 from washlore.knowledge.log_d import pair_log_k
 from washlore.knowledge.rows import Solvent, table
@@ -27,9 +27,15 @@ Array = NDArray[np.float64]
 
 # Charges of the ions that stay fully dissociated; a neutral HX part counts as one strong acid.
 STRONG_ACIDS = {"Cl": -1, "Br": -1, "I": -1, "O=[N+]([O-])O": -1, "[O-][Cl+3]([O-])([O-])O": -1}
+# A sandwich complex drawn as ions, and an element that no table knows, are left where they do no good: with the product.
+STAYS_LOG_K = 4.0
 # What a phase-less inorganic part is given for log K: it stays in the water.
 INORGANIC_LOG_K = -6.0
 INORGANIC_SIGMA = 0.1
+# Acids stronger than this are ions in every wash.
+STRONG_BELOW_PKA = 2.0
+# To whom the anion of an onium salt belongs that is the product: to nobody, as it is exchanged in the washes.
+COUNTER_ION = ""
 LEAST_LOG_K, MOST_LOG_K = -8.0, 12.0
 
 
@@ -37,7 +43,8 @@ LEAST_LOG_K, MOST_LOG_K = -8.0, 12.0
 class Species:
     """One part of a component, in the amounts and numbers of the ledger; ``counter`` is the anion a cation goes along with.
 
-    ``came_charge`` is the charge of the part as it was put into the flask.
+    ``came_charge`` is the charge of the part as it was put into the flask. ``stays``: nothing is known of it but that no
+    water takes it, or nothing at all.
     """
 
     component: str
@@ -47,6 +54,7 @@ class Species:
     solvent: Solvent | None
     counter: str = CHLORIDE
     came_charge: int = 0
+    stays: bool = False
 
     @property
     def molar_volume_ml(self) -> float:
@@ -96,6 +104,8 @@ class Sheet:
 
 def log_k_numbers(item: Species, solvents: tuple[tuple[str, float], ...]) -> tuple[float, float, float, float]:
     """Return log K of the neutral form, its sigma, log K of the ion pair and the sigma of the ion-pair term."""
+    if item.stays:
+        return STAYS_LOG_K, 0.0, STAYS_LOG_K, 0.0
     value, sigma, pair, pair_sigma = _log_k(
         item.molecule.smiles, item.permanent_charge, bool(item.sites), solvents, item.counter
     )
@@ -150,6 +160,13 @@ def permanent_charge(part: Molecule) -> int:
     return part.charge
 
 
+def exchanged(component: Component) -> tuple[Molecule, ...]:
+    """Return the organic anions of a product that is an onium salt: the ion is what is wanted, with whichever anion."""
+    if component.role != "product" or not any(is_organic(p) and permanent_charge(p) > 0 for p in component.parts):
+        return ()
+    return tuple(p for p in component.parts if is_organic(p) and p.charge < 0)
+
+
 def stays_in_water(part: Molecule) -> bool:
     """Tell whether a part is made of ions, or is a mineral acid, carbonate, phosphate, sulfate or ammonia."""
     row = inorganic.by_form().get(part.smiles)
@@ -171,6 +188,10 @@ def sheet(mixture: Mixture, draws: int = 1, extra: Sequence[tuple[Component, flo
     strong: dict[str, float] = {}
     weak: dict[str, float] = {}
     for component, amount in [*((c, c.mmol) for c in mixture.components), *extra]:
+        if scope.sandwich(component.parts) or scope.unplaced(component.parts):
+            species.append(Species(component.id, component.principal, 0, (), None, stays=True))
+            mmol.append(amount)
+            continue
         whole = any(is_organic(p) for p in component.parts)
         counter = counter_ion(p.smiles for p in component.parts) if len(component.parts) > 1 else CHLORIDE
         for part in component.parts:
@@ -200,7 +221,13 @@ def sheet(mixture: Mixture, draws: int = 1, extra: Sequence[tuple[Component, flo
                 strong[component.id] = strong.get(component.id, 0.0) + part.charge * amount
             solvent = miscible_solvents().get(part.smiles)
             charge = permanent_charge(part) if organic else 0
-            species.append(Species(component.id, part, charge, sites, solvent, counter, part.charge))
+            owner = component.id
+            if part in exchanged(component):
+                if any(site.pka < STRONG_BELOW_PKA for site in sites):
+                    strong[component.id] = strong.get(component.id, 0.0) + part.charge * amount
+                    continue
+                owner = COUNTER_ION
+            species.append(Species(owner, part, charge, sites, solvent, counter, part.charge))
             mmol.append(amount)
     return _sheet(species, mmol, strong, weak, draws)
 

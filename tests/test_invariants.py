@@ -32,9 +32,8 @@ from washlore.rules.species import sheet
 FLASKS, BLOCK, DRAWS = 2000, 50, 12
 IONISABLE = {"acid", "weak acid", "base", "weak base", "amphoteric"}
 # Our own plan, judged, should be "ok" on every flask. These many findings in fifty flasks are still a gap between planner
-# and judge (a plan that quenches, most often); the number may only go down. None of them may be a danger but these.
+# and judge (a plan that quenches, most often); the number may only go down. None of them may be a danger.
 MOST_GAPS_IN_A_BLOCK = 9
-KNOWN_DANGERS = {"acid-frees-poison"}
 
 
 def planned(drawn: Flask) -> Plan | str:
@@ -157,8 +156,9 @@ def breaks(seed: int) -> tuple[list[str], list[str]]:
         found += of_itself(plan)
         judged = judge(as_proposal(plan), Considered(plan.mixture, plan, "", sheet(plan.mixture, DRAWS)))
         for finding in judged.findings:
-            known = finding.kind != "hazard" or finding.rule in KNOWN_DANGERS
-            (gaps if known else found).append(f"{finding.rule}: our own plan is faulted: {finding.text}")
+            (found if finding.kind == "hazard" else gaps).append(
+                f"{finding.rule}: our own plan is faulted: {finding.text}"
+            )
         if judged.verdict != "ok" and not judged.findings:
             found.append(f"our own plan is {judged.verdict}, and nothing is said")
     kind = ("inert", "shuffled", "respelt", "more", "doubled")[seed % 5]

@@ -92,3 +92,51 @@ def test_no_network_is_asked_for():
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
     assert done.returncode == 0, done.stderr
+
+
+@pytest.mark.parametrize(
+    "product",
+    [
+        "CCCCCCCC[N+](C)(CCCCCCCC)CCCCCCCC.[Cl-]",
+        "CCCCCCCC[N+](C)(CCCCCCCC)CCCCCCCC.Cc1ccc(S(=O)(=O)[O-])cc1",
+        "CCCC[N+](CCCC)(CCCC)CCCC.[Br-]",
+        "CCCC[N+](CCCC)(CCCC)CCCC.CC(=O)[O-]",
+        "c1ccc(C[P+](c2ccccc2)(c2ccccc2)c2ccccc2)cc1.[Br-]",
+    ],
+)
+def test_a_greasy_onium_salt_is_kept_by_dichloromethane_with_its_counter_ion(product):
+    # Common practice: phase-transfer salts and benzylphosphonium salts are extracted with dichloromethane.
+    assert planned(product).recovered[1] > 0.6
+
+
+@pytest.mark.parametrize("product", ["C[N+](C)(C)C.[Br-]", "C[N+](C)(C)CCO.[Cl-]", "C[N+](C)(C)Cc1ccccc1.[Cl-]"])
+def test_a_small_onium_salt_belongs_to_the_water(product):
+    with pytest.raises(PlanRefused, match="belongs to the water"):
+        planned(product)
+
+
+@pytest.mark.parametrize("leftover", ["ferrocene", "dppf", "[Fe+2].c1cc[cH-]c1.c1cc[cH-]c1"])
+def test_a_sandwich_complex_drawn_as_ions_stays_with_the_product(leftover):
+    plan = planned("CCOC(=O)c1ccccc1", [(leftover, "1 mmol", None)])
+    assert plan.fate["c1"] == "stays with the product" and plan.left["c1"][1] > 0.9
+    assert "No wash takes it" in plan.not_removed[0].text
+    assert plan.behaviour["c1"] == ("neutral",)
+
+
+@pytest.mark.parametrize("leftover", ["[U]", "[Au]", "S1SSSSSSS1", "[Te]", "Cl[Nb](Cl)(Cl)(Cl)Cl"])
+def test_an_element_that_no_table_knows_is_said_to_be_outside(leftover):
+    plan = planned("CCOC(=O)c1ccccc1", [(leftover, "1 mmol", None)])
+    assert "outside what is known here" in plan.not_removed[0].text
+    assert not any("c1" in s.for_components for s in plan.steps)
+
+
+@pytest.mark.parametrize("leftover", ["[W]", "[Bi]", "[Cr]", "[Zn]"])
+def test_a_metal_powder_is_filtered_off(leftover):
+    plan = planned("CCOC(=O)c1ccccc1", [(leftover, "1 mmol", None)])
+    assert plan.steps[0].action == "filter"
+
+
+@pytest.mark.parametrize("known", ["ammonia", "hydrazine", "[Na+].[Cl-]", "sodium carbonate", "HCl", "OO"])
+def test_what_the_tables_know_is_not_called_outside(known):
+    plan = planned("CCOC(=O)c1ccccc1", [(known, "1 mmol", None)])
+    assert not any("outside what is known" in item.text for item in plan.not_removed)

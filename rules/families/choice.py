@@ -2,9 +2,10 @@
 
 from typing import Any
 
-from washlore.knowledge.rows import Solution, table
+from washlore.knowledge.rows import Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, Case, L, rule
+from washlore.rules.families.quench import frees_poison
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 _BOC = "CC(C)(C)OC(=O)NCCc1ccccc1"
@@ -38,6 +39,7 @@ def price(engine: Any, solution: str, contacts: int) -> float:
 
 def ranked(engine: Any, component: str) -> list[tuple[float, str, int, int]]:
     """Return what would serve for a component as (price, solution, contacts, fact id), best first."""
+    barred = poisoned_solutions(engine)
     found = [
         (
             price(engine, fact["solution"], fact["contacts"]) + (0.0 if fact["sure"] else UNSURE),
@@ -46,13 +48,45 @@ def ranked(engine: Any, component: str) -> list[tuple[float, str, int, int]]:
             known_id,
         )
         for known_id, fact in engine.facts_of(f.Takes, component=component)
+        if fact["solution"] not in barred
     ]
     if not found:
         found = [
             (fact["left"] * 20 + price(engine, fact["solution"], 3), fact["solution"], 3, known_id)
             for known_id, fact in engine.facts_of(f.Thins, component=component)
+            if fact["solution"] not in barred
         ]
     return sorted(found)
+
+
+def goes_before_acid(engine: Any, component: str, solution: str) -> bool:
+    """Tell whether a solution takes out, before any acid, what acid would turn into a poison gas."""
+    leftover = engine.first(f.Leftover, component=component)
+    return (
+        leftover is not None
+        and leftover["action"] != "quench"
+        and bool(table(Residue)[leftover["residue"]].acid_frees)
+        and not frees_poison(leftover["residue"], table(Solution)[solution].ph)
+    )
+
+
+def poisoned_solutions(engine: Any) -> set[str]:
+    """Return the solutions that must not meet a leftover which acid turns into a poison gas, and which no wash takes before.
+
+    What is taken out first meets none of them: its wash goes before all others.
+    """
+    there = [
+        table(Residue)[fact["residue"]].id
+        for _, fact in engine.facts_of(f.Leftover)
+        if fact["action"] != "quench"
+        and engine.first(f.FirstOut, component=fact["component"])
+        and not engine.first(f.Takes, component=fact["component"])
+    ]
+    return {
+        bottle["solution"]
+        for _, bottle in engine.facts_of(f.Bottle)
+        if any(frees_poison(r, bottle["ph"]) or r in table(Solution)[bottle["solution"]].never_meets for r in there)
+    }
 
 
 @rule(
@@ -104,6 +138,8 @@ def _choose(engine: Any, c: str) -> None:
     if engine.first(f.Chosen, component=c):
         return  # the rule wakes once for each solution that serves; the first time has ranked them all
     order = ranked(engine, c)
+    if not order:
+        return  # all that would serve is acid, and a poison is there that nothing takes out before
     _, best, contacts, best_id = order[0]
     row = table(Solution)[best]
     name = engine.job.name(c)
@@ -135,14 +171,14 @@ def kept_solutions(engine: Any) -> dict[str, str]:
     chosen = {fact["component"]: fact["solution"] for _, fact in engine.facts_of(f.Chosen)}
     swap = engine.first(f.Swap)
     if swap is not None:
-        poison = {fact["component"] for _, fact in engine.facts_of(f.FirstOut)}
+        poison = {c for c, s in chosen.items() if goes_before_acid(engine, c, s)}
         for _, fact in engine.facts_of(f.SwapLeaves, solution=swap["solution"], enough=True):
             if fact["component"] not in poison:
                 chosen.pop(fact["component"], None)
     takes = {(fact["solution"], fact["component"]) for _, fact in engine.facts_of(f.Takes)}
     # A solvent that mixes with water is washed out first, in much water, whatever comes after.
     own = {fact["component"] for _, fact in engine.facts_of(f.Behaviour, kind="water-miscible solvent")}
-    own |= {fact["component"] for _, fact in engine.facts_of(f.FirstOut)}
+    own |= {c for c, s in chosen.items() if goes_before_acid(engine, c, s)}
     kept: list[str] = []
     result: dict[str, str] = {}
     for solution in sorted(set(chosen.values()), key=lambda s: (-table(Solution)[s].harshness, s)):

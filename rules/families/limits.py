@@ -14,6 +14,10 @@ _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 DISTIL_APART_C = 40.0
 # Another extraction must bring this share of the product back.
 LEAST_BROUGHT_BACK = 0.03
+OUTSIDE = (
+    "what it does in a funnel is outside what is known here, so it is counted as staying; if it is a solid, filter it off first, "
+    "and look up whether water or acid attacks it"
+)
 
 
 def _instead(engine: Any, c: str) -> tuple[str, tuple[str, ...], tuple[int, ...]]:
@@ -23,6 +27,9 @@ def _instead(engine: Any, c: str) -> tuple[str, tuple[str, ...], tuple[int, ...]
         row = table(Residue)[leftover["residue"]]
         if row.action in ("other", "wash") and row.how:
             return remedy_words(engine, row).rstrip("."), (row.source,), (leftover["__factid__"],)
+    unplaced = engine.first(f.Unplaced, component=c)
+    if unplaced is not None:
+        return OUTSIDE, (), (unplaced["__factid__"],)
     boils, product = engine.first(f.Boils, component=c), engine.first(f.Boils, component="product")
     if boils is not None and product is not None and abs(boils["boiling_c"] - product["boiling_c"]) > DISTIL_APART_C:
         return (
@@ -50,6 +57,8 @@ def _instead(engine: Any, c: str) -> tuple[str, tuple[str, ...], tuple[int, ...]
     fires=(
         Case("acetophenone beside an ester", _ESTER, ("acetophenone",)),
         Case("p-nitroaniline, too weak a base", _ESTER, ("Nc1ccc([N+](=O)[O-])cc1",)),
+        Case("ferrocene, neutral however its ions are drawn", _ESTER, ("ferrocene",)),
+        Case("gold, of which no table says anything", _ESTER, ("[Au]",)),
     ),
     silent=(
         Case("benzoic acid is taken", _ESTER, ("benzoic acid",)),

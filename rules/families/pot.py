@@ -2,9 +2,10 @@
 
 from typing import Any
 
-from washlore.knowledge.rows import Solution, table
+from washlore.knowledge.rows import Gas, Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, OR, TEST, Case, L, rule
+from washlore.rules.families.quench import VOLATILE_BELOW_PH, frees_poison, is_volatile
 from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.words import share
 
@@ -21,6 +22,12 @@ _AMINE = "C1CCN(CC1)Cc1ccccc1"
 
 def _limit(engine: Any, side: str) -> float | None:
     limits = [fact["ph"] for _, fact in engine.facts_of(f.Stands, side=side)]
+    if side == "low":
+        # Fluoride and nitrite stay in water that is not too acidic.
+        rows = [
+            table(Residue)[fact["residue"]] for _, fact in engine.facts_of(f.Leftover) if fact["action"] != "quench"
+        ]
+        limits += [row.below_ph for row in rows if row.acid_frees and row.below_ph and row.below_ph < VOLATILE_BELOW_PH]
     return (max(limits) if side == "low" else min(limits)) if limits else None
 
 
@@ -200,6 +207,35 @@ def _bring(engine: Any, target: float, reagent: str, ph: float, kept: float, neu
         f.BringsTo(ph=target, reagent=reagent),
         f"water alone would stand at pH {ph:.1f} and leave {share(kept)} of {engine.job.name('product')} in the organic layer, "
         f"its neutral form {share(neutral)}: bring it to pH {target:g} with {reagent}",
+    )
+
+
+@rule(
+    f.BringsTo(ph=MATCH.ph),
+    f.Leftover(component=MATCH.c, residue=MATCH.r, action=MATCH.action),
+    TEST(lambda ph, r, action: action != "quench" and is_volatile(r) and frees_poison(r, ph)),
+    stage="free",
+    title="A flask that holds cyanide, azide or sulfide is not acidified",
+    why="The product and the poison's ion are in the same water, and what sets the one free sets the other free as a gas. No "
+    "order of washes parts them; the poison is destroyed first, or the product is made without an excess of it.",
+    sources=("prudent", "bretherick"),
+    fires=(
+        Case("a carboxylate and cyanide", _ACID, ("sodium hydroxide; 30 mmol", "sodium cyanide; 5 mmol")),
+        Case("a phenolate and azide", "Oc1ccc(Cl)cc1", ("sodium hydroxide; 30 mmol", "sodium azide; 5 mmol")),
+    ),
+    silent=(
+        Case("cyanide beside a neutral product", "CCOC(=O)c1ccccc1", ("sodium hydroxide; 30 mmol", "sodium cyanide")),
+        Case("an amine set free with base: near miss", _AMINE, ("HCl; 30 mmol", "sodium azide; 1 mmol")),
+    ),
+)
+def never_acidified(engine: Any, ph: float, c: str, r: str, action: str) -> None:
+    """Bar the acid that would set the product free beside a poison."""
+    row = table(Residue)[r]
+    engine.conclude(
+        f.PoisonsPot(component=c, gas=table(Gas)[row.acid_frees].name),
+        f"{engine.job.name('product')} is its salt in the flask and would need pH {ph:g} to be set free, but there is "
+        f"{engine.job.name(c)} in the same water, and acid turns it into {table(Gas)[row.acid_frees].name}",
+        (row.source,),
     )
 
 

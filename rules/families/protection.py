@@ -6,6 +6,7 @@ from washlore.knowledge import groups, kinetics
 from washlore.knowledge.rows import Gas, Group, Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
+from washlore.rules.families.quench import VOLATILE_BELOW_PH
 from washlore.rules.words import share
 
 # Within this much of the limit a solution is only strained for, beyond it refused.
@@ -18,8 +19,6 @@ SHAKING_MIN = 5.0
 # Groups that go so fast that the drops left on the glass are enough.
 WORST_IN_FILMS = ("orthoester", "ketene_acetal", "enol_ether", "ketal", "conjugated_acetal")
 POISON = "poison gas"
-# An acid weaker than this leaves the water as a gas; a stronger one (hydrogen fluoride) stays and is only kept from acid.
-VOLATILE_BELOW_PH = 5.0
 BASIC_PKA, ACID_PKA = 3.6, 6.5
 # An ester or the like that stands this pH is hydrolysed slowly; a greasy one hardly meets the water at all.
 SLOW_LIMIT_PH, GREASY_LOG_P = 12.0, 3.5

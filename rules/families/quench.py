@@ -26,6 +26,12 @@ GENTLE_WORDS = (
     "At the temperature of the reaction add saturated NaHCO3 in drops, slowly and in an open flask; anything more acidic would "
     "break this product."
 )
+# Where it would set a poison gas free from another leftover: above the pH that each of them wants.
+KEPT_BASIC = ("nahco3_sat", "na2co3_10")
+BASIC_REDUCTANT = "na2so3_10"
+WANTS_CARBONATE_PH = 8.5
+# An acid weaker than this leaves the water as a gas; a stronger one (hydrogen fluoride) stays and is only kept from acid.
+VOLATILE_BELOW_PH = 5.0
 
 
 def spared_groups(engine: Any, row: Residue) -> list[str]:
@@ -39,9 +45,63 @@ def unfit(engine: Any, row: Residue) -> bool:
 
 
 def too_acidic(engine: Any, row: Residue) -> bool:
-    """Tell whether a quench is more acidic than the product stands."""
+    """Tell whether a quench is more acidic than the product, or a leftover that acid turns into a poison gas, stands."""
     ph = table(Solution)[row.solution].ph if row.solution else 7.0
-    return any(ph < fact["ph"] - EDGE_PH for _, fact in engine.facts_of(f.Stands, side="low"))
+    limits = [fact["ph"] for _, fact in engine.facts_of(f.Stands, side="low")]
+    return any(ph < limit - EDGE_PH for limit in limits) or bool(poisoned_by(engine, row))
+
+
+def poisoned_by(engine: Any, row: Residue) -> tuple[str, ...]:
+    """Return the leftovers that a quench with a solution of the table would turn into a poison gas (component ids).
+
+    Cyanide is one already at the pH of bicarbonate.
+    """
+    if not row.solution or row.action != "quench":
+        return ()
+    ph = table(Solution)[row.solution].ph
+    return tuple(
+        fact["component"]
+        for _, fact in engine.facts_of(f.Leftover)
+        if fact["residue"] != row.id
+        and (poison := table(Residue)[fact["residue"]]).acid_frees
+        and ph < (poison.below_ph or 7.0)
+    )
+
+
+def frees_poison(residue: str, ph: float) -> bool:
+    """Tell whether water of this pH, on the acid side, sets a poison gas free from a leftover."""
+    row = table(Residue)[residue]
+    return bool(row.acid_frees) and ph < min(7.0, row.below_ph or 7.0)
+
+
+def is_volatile(residue: str) -> bool:
+    """Tell whether acid turns a leftover into a gas that leaves the water (hydrogen fluoride stays)."""
+    row = table(Residue)[residue]
+    return bool(row.acid_frees) and (row.below_ph or 0.0) >= VOLATILE_BELOW_PH
+
+
+def holds_poison(solution: str, residue: str) -> bool:
+    """Tell whether a base holds in the water, as its ion, what acid would turn into a gas; silyl and acyl forms fall apart."""
+    row, other = table(Solution)[solution], table(Residue)[residue]
+    return (
+        is_volatile(residue)
+        and other.action != "quench"
+        and row.acts_as == "base"
+        and residue not in row.never_meets
+        and row.ph > (other.below_ph or 7.0)
+    )
+
+
+def _kept_basic(engine: Any, row: Residue) -> str:
+    """Return the solution that quenches without setting a poison gas free, or empty."""
+    if row.solution and table(Solution)[row.solution].acts_as == "reductant":
+        return BASIC_REDUCTANT if poisoned_by(engine, row) else ""
+    return KEPT_BASIC[_least_ph(engine, row) > WANTS_CARBONATE_PH] if poisoned_by(engine, row) else ""
+
+
+def _least_ph(engine: Any, row: Residue) -> float:
+    found = [engine.first(f.Leftover, component=c)["residue"] for c in poisoned_by(engine, row)]
+    return max((table(Residue)[r].below_ph or 7.0 for r in found), default=7.0)
 
 
 def minds_hydroxide(engine: Any, row: Residue) -> bool:
@@ -59,6 +119,9 @@ def remedy_solution(engine: Any, row: Residue) -> str:
     """Return the id of the solution that a leftover is quenched or washed out with, fitted to product and pot."""
     if takes_amine(engine, row):
         return GENTLE
+    basic = _kept_basic(engine, row)
+    if basic:
+        return basic
     if other_way(engine, row):
         solution = row.instead
     else:
@@ -89,6 +152,8 @@ def quench_agent(engine: Any, row: Residue) -> str:
     if takes_amine(engine, row):
         return PLAIN_AGENT
     solution = remedy_solution(engine, row)
+    if _kept_basic(engine, row):
+        return table(Solution)[solution].name
     if other_way(engine, row):
         return row.instead_with if solution == row.instead else table(Solution)[solution].name
     return table(Solution)[solution].name if solution != row.solution else row.quench_with
@@ -98,6 +163,13 @@ def remedy_words(engine: Any, row: Residue) -> str:
     """Return how a leftover is dealt with, fitted to the product."""
     if takes_amine(engine, row):
         return PLAIN_WORDS
+    if basic := _kept_basic(engine, row):
+        poisons = listed([engine.job.name(c) for c in poisoned_by(engine, row)])
+        least = _least_ph(engine, row)
+        return (
+            f"At the temperature of the reaction add {table(Solution)[basic].name} in drops, slowly and in an open flask, with "
+            f"solid sodium carbonate at hand: the water stays above pH {least:g}, or a poison gas comes from {poisons}."
+        )
     if other_way(engine, row):
         return row.instead_how
     return GENTLE_WORDS if row.action == "quench" and too_acidic(engine, row) else row.how

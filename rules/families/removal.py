@@ -5,7 +5,7 @@ from typing import Any
 from washlore.knowledge.rows import Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
-from washlore.rules.families.quench import remedy_solution, remedy_words, unfit
+from washlore.rules.families.quench import holds_poison, remedy_solution, remedy_words, unfit
 from washlore.rules.words import label, share
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
@@ -50,15 +50,8 @@ def _waits_for_its_own(engine: Any, c: str, s: str) -> bool:
 
 def _holds(engine: Any, c: str, s: str) -> bool:
     """Tell whether a solution is open to this product and holds a leftover in the water as its ion."""
-    row = table(Solution)[s]
-    residue = table(Residue)[engine.first(f.Leftover, component=c)["residue"]]
-    return (
-        row.acts_as == "base"
-        and row.general
-        and residue.id not in row.never_meets
-        and not engine.first(f.Harms, solution=s)
-        and row.ph > (residue.below_ph or 7)
-    )
+    residue = engine.first(f.Leftover, component=c)["residue"]
+    return table(Solution)[s].general and not engine.first(f.Harms, solution=s) and holds_poison(s, residue)
 
 
 def _take(engine: Any, c: str, s: str, n: int, because: str) -> None:

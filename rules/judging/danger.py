@@ -4,7 +4,7 @@ from typing import Any
 
 from washlore.knowledge.rows import Gas, Residue, Solution, table
 from washlore.rules.engine import MATCH, TEST, rule
-from washlore.rules.families.quench import gases
+from washlore.rules.families.quench import frees_poison, gases
 from washlore.rules.judging import facts as j
 from washlore.rules.judging.cases import PlanCase
 from washlore.rules.words import share
@@ -18,12 +18,6 @@ TAME = ("cyanoborohydride", "triacetoxyborohydride", "borohydride", "borane_comp
 GENTLER = ("acid halide", "silane", "fluorinating agent", "mineral acid", "Lewis acid")
 LEAST_SHARE = 0.02
 GAS_ML, GAS_PER_ML = 150.0, 1.5
-
-
-def frees_poison(residue: str, ph: float) -> bool:
-    """Tell whether water of this pH, on the acid side, sets a poison gas free from a leftover."""
-    row = table(Residue)[residue]
-    return bool(row.acid_frees) and ph < min(7.0, row.below_ph or 7.0)
 
 
 def _gas(residue: str) -> str:
