@@ -271,6 +271,8 @@ def first_water_takes(engine: Any, c: str, left: float) -> None:
     leftover = engine.first(f.Leftover, component=c, action="wash")
     if leftover and leftover["solution"] and table(Solution)[leftover["solution"]].acts_as in CHEMICAL:
         return
+    if leftover and table(Residue)[leftover["residue"]].acid_frees:
+        return  # a poison has a wash of its own before any acid: drops of that water stay in the funnel
     engine.conclude(f.Leaves(component=c, way="first water"), f"{share(left)} of {engine.job.name(c)} is left after it")
 
 
