@@ -711,3 +711,40 @@ def test_what_is_beyond_two_hundred_steps_is_told_as_not_read():
     assert len(plan.steps) == 200
     assert any("200 steps" in u.reason and len(u.words) > 100 for u in plan.unread)
     assert not any("200 steps" in u.reason for u in read_plan("wash with water, brine, " * 90).unread)
+
+
+# What a first look at sixty fresh texts got wrong.
+@pytest.mark.parametrize(
+    ("text", "steps"),
+    [
+        ("Dry the ethyl acetate over Na2SO4 and rotovap it.", ["dry na2so4", "concentrate"]),
+        ("* acid wash (HCl 1M) x3\n* water wash\n* brine wash", ["wash hcl_1m 3x", "wash water", "wash brine"]),
+        (
+            "The pyridine is removed by shaking with copper sulphate solution. Then water. Then dry and evaporate.",
+            ["wash cuso4_sat", "wash water", "dry", "concentrate"],
+        ),
+        (
+            "Saturated Rochelle salt (60 mL) was added and the mixture was stirred overnight. The organic layer was washed with "
+            "brine.",
+            ["dilute rochelle_sat 60", "wash brine"],
+        ),
+        (
+            "Wash with water. Add drying agent. Remove drying agent. Remove ether.",
+            ["wash water", "dry", "filter off desiccant", "concentrate"],
+        ),
+        (
+            "Remove THF on rotovap first. Then add DCM 40 mL and water 40 mL.",
+            ["evaporate", "dilute water+dichloromethane 40"],
+        ),
+        (
+            "The crude was portioned between DCM and 2M aq. HCl; the organic layer was washed with brine.",
+            ["dilute hcl_2m+dichloromethane", "wash brine"],
+        ),
+        (
+            "Washed with brine, dried over Na2SO4, decanted and concentrated.",
+            ["wash brine", "dry na2so4", "filter off desiccant", "concentrate"],
+        ),
+    ],
+)
+def test_phrases_that_were_misread_at_first(text, steps):
+    assert [short(s) for s in read_plan(text).steps] == steps

@@ -174,6 +174,13 @@ def add(course: Course, clause: Clause) -> int:
     tokens, i, begun, high = clause.tokens, clause.i, clause.begun, clause.high
     subject, before, after = clause.subject, clause.before, clause.after
     token = tokens[i]
+    if course.ops and " ".join(t.low for t in tokens[i + 1 : i + 4] if t.low not in ("a", "the", "some")).startswith(
+        ("drying agent", "desiccant", "drying salt")
+    ):
+        op = course.simple("dry", tokens, i)
+        op.notes.append("drying agent not given")
+        op.names_layer = True
+        return min(high + 1, len(tokens))
     if _weighs_out(tokens, begun, high):
         op = course.simple("react", tokens, i, weak=True)
         return i + 1
@@ -276,6 +283,10 @@ def _treat(course: Course, tokens, i, begun, high, subject, after) -> int:
     return stop
 
 
+# What parts the layers only after hours.
+_SLOW = ("rochelle_sat", "na3citrate_1m", "kf_10", "kf_1m")
+
+
 def stir(course: Course, clause: Clause) -> int:
     """Read what is stirred with what."""
     tokens, i, high, subject, after = clause.tokens, clause.i, clause.high, clause.subject, clause.after
@@ -294,6 +305,8 @@ def stir(course: Course, clause: Clause) -> int:
             op.subject, op.names_layer = "organic", True
             course.ops.append(op)
     elif any(t.low in trade.LONG_TIMES for t in tokens[i + 1 : high]):
+        if course.ops and course.ops[-1].solution in _SLOW:
+            return stop
         course.simple("react", tokens, i, weak=True)
     elif with_it and wet:
         course.liquid("quench", tokens, i, course.join(items, tokens), shared, weak=True)

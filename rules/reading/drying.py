@@ -20,6 +20,14 @@ def dry(course: Course, clause: Clause) -> int:
         op.start, op.desiccant = tokens[k].start, tokens[k].kinds["desiccant"]
         op.names_layer = True
         return stop
+    over = next((k for k in range(i + 1, high) if tokens[k].low in ("over", "with", "on", "using")), high)
+    told = next((t for t in tokens[over:high] if t.kinds.get("desiccant")), None)
+    if told is not None and not any(x.kinds.get("desiccant") is not None or x.kinds.get("solution") for x in items):
+        # "Dry the ethyl acetate over sodium sulfate."
+        op = course.simple("dry", tokens, i)
+        op.desiccant, op.end, op.names_layer = told.kinds["desiccant"], told.end, True
+        course.target = "liquid"
+        return high
     if agents:
         for item in items[: items.index(agents[0])]:
             if item.kinds.get("solution") == "brine":

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from . import drying
 from .course import Clause, Course
 from .layers import Phase
 
@@ -10,6 +11,13 @@ def discard(course: Course, clause: Clause) -> int:
     """Read a layer that is thrown away or run off."""
     tokens, i, verb, begun = clause.tokens, clause.i, clause.verb, clause.begun
     high, subject, after = clause.high, clause.subject, clause.after
+    ahead = tokens[i + 1 : i + 5]
+    if ahead and ahead[0].low == "by" and any(t.kinds.get("verb") in ("wash", "extract") for t in ahead):
+        return i + 1  # "the pyridine is removed by shaking with": the next verb says how
+    agent = any(t.has("desiccant") for t in ahead[:3]) or "drying agent" in " ".join(t.low for t in ahead)
+    if tokens[i].low.startswith("remov") and agent and course.ops and course.ops[-1].action == "dry":
+        drying.filtered(course, clause)
+        return i + 1
     objects = [p for p in after if p.kind in ("organic", "aqueous", "top", "bottom")]
     passive = i > 0 and (
         tokens[i - 1].has("aux")

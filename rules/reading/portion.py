@@ -200,6 +200,12 @@ def portion(course: Course) -> Proposal:
         last_kept = taken[MOST_STEPS - 1]
         taken = taken[:MOST_STEPS]
         chosen = chosen[: chosen.index(last_kept) + 1]
+    # "Remove the THF on the rotovap": said twice, done once.
+    taken = [
+        op
+        for k, op in enumerate(taken)
+        if not (k and op.action == taken[k - 1].action == "concentrate" and op.sentence == taken[k - 1].sentence)
+    ]
     settle_operations(taken, chosen)
     steps = []
     for op in taken:

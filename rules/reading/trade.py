@@ -90,7 +90,9 @@ VERBS: dict[str, tuple[str, ...]] = {
         "taken to ph|bring to a ph|brought to a ph|raised|lowered|established|set ph|set the ph|ph brought|"
         "made to ph"
     ),
-    "partition": names("partition|partitioned|partitioning|distributed between|distribute between|distributed"),
+    "partition": names(
+        "partition|partitioned|partitioning|portioned between|distributed between|distribute between|distributed"
+    ),
     "combine": names(
         "vereinigt|vereinigen|combine|pool|pooled|are combined|is combined|was combined|were combined|"
         "being combined|combine all|pooling|combining|then combined|and combined"

@@ -145,6 +145,8 @@ def _handle(course: Course, clause: Clause) -> int:
         if any(t.has("solid", "desiccant", "anhydrous") for t in tokens[i + 1 : high]):
             drying.filtered(course, clause)
             course.target = "liquid"
+        elif course.ops and course.ops[-1].action == "dry" and subject is None:
+            drying.filtered(course, clause)
         elif subject is not None and subject.kind in ("organic", "aqueous", "top", "bottom"):
             return keeping.keep(course, replace(clause, verb="keep" if subject.kind == "organic" else "separate"))
     elif verb == "concentrate":

@@ -25,6 +25,8 @@ def wash(course: Course, clause: Clause) -> int:
         extra, later, stop = things_in(tokens, i + 1, high, after, ("solution", "solvent"))
         if items and not later.empty():
             items[-1].amount.take(later)
+        if items and extra and len(items) == 1 and items[0].low in ("acid", "base") and tokens[i + 1].low == "(":
+            items = []  # "acid wash (1 M HCl)": the bracket says which
         items += extra
     else:
         items, shared, stop = things_in(tokens, i + 1, high, after, ("solution", "solvent"))
