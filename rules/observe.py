@@ -322,7 +322,7 @@ def _observe_danger(job: Job, ke: Any) -> None:
             filtered = next((a.number for a in job.bench.acts if a.read.action == "filter"), 0)
             # A flask is quenched in the flask: what is filtered off right after it never reaches the funnel.
             parted = next((a for a in job.bench.acts if a.contacts and a.read.action != "quench"), first_wet)
-            if first_wet is not None and (not filtered or filtered > parted.number):
+            if parted is not None and (not filtered or filtered > parted.number):
                 ke.observe(
                     j.Solid(component=component, residue=residue, step=parted.number),
                     f"{job.name(component)} is a solid",

@@ -9,7 +9,7 @@ from __future__ import annotations
 import io
 import re
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup, escape
 
@@ -27,7 +27,7 @@ DASHES = ("-", "--", ":", "-.", (0, (5, 1, 1, 1, 1, 1)), (0, (8, 2)))
 SIGNS = ("o", "s", "^", "D", "v", "P")
 # Narrow, so that the words in it can still be read on a phone.
 WIDTH_IN = 5.0
-_SETTINGS = {
+_SETTINGS: Any = {
     "svg.fonttype": "none",
     "svg.hashsalt": "washlore",
     "font.size": 11,

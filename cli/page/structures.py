@@ -36,7 +36,7 @@ def structure(
     mol = Chem.Mol(Chem.MolFromSmiles(smiles))
     rdDepictor.Compute2DCoords(mol, canonOrient=True)
     drawer = rdMolDraw2D.MolDraw2DSVG(-1, -1)
-    options = drawer.drawOptions()
+    options: Any = drawer.drawOptions()  # its stubs call every setting a set of settings
     options.clearBackground = False
     options.scalingFactor = _PX_PER_ANGSTROM
     options.bondLineWidth = 2

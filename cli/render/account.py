@@ -158,8 +158,8 @@ class _Streams:
         # What is fresh in each portion is put together; what meets portion after portion is what the last one leaves.
         fresh = {"wash": "aqueous", "take up": "aqueous"}.get(step.action, "organic")
         for kind, target in (("organic", step.organic_to), ("aqueous", step.aqueous_to)):
-            there = isinstance(aside[kind], np.ndarray)
-            mmol = aside[kind] if there else kept
+            drawn_off = aside[kind]
+            mmol = drawn_off if isinstance(drawn_off, np.ndarray) else kept
             volumes = [c.organic_ml if kind == "organic" else c.aqueous_ml for c in met]
             volume = sum(volumes) if kind == fresh else volumes[-1]
             ph = float(met[-1].ph[0]) if kind == "aqueous" else None

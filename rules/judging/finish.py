@@ -14,6 +14,8 @@ _ACETAL = "c1ccccc1C1OCCO1"
 _END = " | filter off desiccant | concentrate"
 # A solvent that holds more water than this asks much of a drying agent without brine.
 HOLDS_WATER_PCT = 2.5
+# What calcium chloride binds, but not firmly enough to call the product lost.
+LOOSELY = {"cacl2": ("amide", "lactam", "phenol", "phosphine_oxide", "sulfoxide", "n_oxide")}
 
 
 @rule(
@@ -414,10 +416,6 @@ def desiccant_holds_product(engine: Any, n: int, d: str, g: str) -> None:
 def desiccant_holds_a_little(engine: Any, n: int, d: str, g: str) -> None:
     """Find a drying agent that binds the product in part."""
     _desiccant(engine, n, d, g, "technique", "binds, in part,")
-
-
-# What calcium chloride binds, but not firmly enough to call the product lost.
-LOOSELY = {"cacl2": ("amide", "lactam", "phenol", "phosphine_oxide", "sulfoxide", "n_oxide")}
 
 
 def _holds(desiccant: str, group: str) -> bool:

@@ -240,9 +240,9 @@ def portion(course: Course) -> Proposal:
         later_op = next((op for op in ops[end + 1 :] if at[op.start] >= finish and id(op) not in twice), None)
         finish = min(at[closing[-1].end - 1] + 1, at[later_op.start] if later_op is not None else len(text))
     after_span = (finish, len(text)) if text[finish:].strip(" \n\t.;,)") else None
-    purified = later_purification(text[finish:])
+    cleaned_by = later_purification(text[finish:])
     solvent = _solvent_before(course, chosen[0].start)
-    return Proposal(text, tuple(steps), tuple(unread), before, after_span, solvent, purified)
+    return Proposal(text, tuple(steps), tuple(unread), before, after_span, solvent, cleaned_by)
 
 
 def _solvent_before(course: Course, end: int) -> str:
