@@ -375,7 +375,7 @@ def _successive(around: Surroundings, found: list[Site]) -> list[Site]:
     for kind, sign in (("acid", 1.0), ("base", -1.0)):
         alike = sorted(
             (s for s in found if s.kind == kind),
-            key=lambda s: (sign * s.pka, around.ranks[s.atom], s.atom),
+            key=lambda s: (sign * _order(s), around.ranks[s.atom], s.atom),
         )
         earlier: list[Site] = []
         for site in alike:
@@ -396,7 +396,15 @@ def _successive(around: Surroundings, found: list[Site]) -> list[Site]:
     return done
 
 
-SAME_RING_SHIFT = 6.0  # a second charge in one aromatic ring
+def _order(site: Site) -> float:
+    """Return the pKa that ranks a site: of N-H in one azine ring, the imide ionises before the lactam."""
+    row = table(SiteClass)[site.site_class]
+    return row.typical_pka if row.family in ONE_RING_FAMILIES and site.tier != "measured" else site.pka
+
+
+ONE_RING_FAMILIES = {"azinone", "urate_n3", "halouracil", "thiouracil"}
+# A second charge in one aromatic ring. Acids: uracil, cyanuric acid; bases: pyrimidine, pyrazine (recalled).
+SAME_RING_SHIFT = {"acid": 4.5, "base": 6.0}
 ONE_PER_BEARER = {"boronic_acid", "boric_acid"}  # takes up hydroxide, once
 
 
@@ -412,7 +420,7 @@ def _shifted(around: Surroundings, site: Site, earlier: list[Site], sign: float)
     electrostatic = 0.0
     for other in earlier:
         if _share_ring(around, site, other):
-            electrostatic += SAME_RING_SHIFT
+            electrostatic += SAME_RING_SHIFT[site.kind]
             continue
         if abs(table(SiteClass)[other.site_class].typical_pka - typical) > 1.0:
             continue
