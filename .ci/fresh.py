@@ -61,6 +61,10 @@ def check_wheel() -> None:
         clean = environment(folder / "clean", str(wheel))
         run(clean / "washlore", "plan", EXAMPLE, cwd=elsewhere)
         run(clean / "washlore", "plan", EXAMPLE, "--format", "json", cwd=elsewhere, stdout=subprocess.DEVNULL)
+        for report in ("plan.html", "plan.md", "plan.svg"):
+            run(clean / "washlore", "plan", EXAMPLE, "--report", report, cwd=elsewhere)
+            if not (elsewhere / report).stat().st_size:
+                raise SystemExit(f"{report} is empty")
         again = ("--quiet", "--disable-pip-version-check", "--force-reinstall", "--no-deps")
         run(clean / "python", "-m", "pip", "install", *again, sdist)
         run(clean / "washlore", "why", EXAMPLE, "brine", cwd=elsewhere, stdout=subprocess.DEVNULL)

@@ -11,9 +11,12 @@ import click
 from washlore.cli.common import (
     Trouble,
     any_given,
+    depth_option,
     dump,
     format_option,
+    look,
     mixture_options,
+    plain_option,
     read,
     show,
     text_width,
@@ -38,12 +41,21 @@ MOST_BYTES = 1_000_000
     "report",
     type=click.Path(path_type=Path),
     metavar="FILE",
-    help="Write a page to look at and print: .html, .pdf or .md.",
+    help="Write a page to look at and print: .html, .pdf, .md, or .svg for the flow chart alone.",
 )
 @mixture_options
+@depth_option
+@plain_option
 @format_option
 def check(
-    words: tuple[str, ...], text: str | None, against: bool, report: Path | None, given: dict[str, Any], style: str
+    words: tuple[str, ...],
+    text: str | None,
+    against: bool,
+    report: Path | None,
+    given: dict[str, Any],
+    depth: str,
+    plain: bool,
+    style: str,
 ) -> None:
     """Judge a proposed workup: what it would do, why, and how to put it right.
 
@@ -58,23 +70,23 @@ def check(
     if report is not None:
         from washlore.cli.page.write import check_name
 
-        check_name(report, drawn=False)
+        check_name(report)
     with troubles():
         from washlore.cli.render.judgement import check_record, check_text
         from washlore.rules.judge import consider, judge
 
         flask = read(mixture, given)
         proposal = _proposal(path, text)
-        record = check_record(judge(proposal, consider(flask)), against)
+        record = check_record(judge(proposal, consider(flask)), against, followed=True)
     if report is not None:
         from washlore.cli.page.write import write_check
 
-        write_check(record, report)
+        write_check(record, report, depth)
         click.echo(f"{record['says']} Wrote {report}.", err=style == "json")
     if style == "json":
         click.echo(dump(record))
     elif report is None:
-        show(check_text(record, text_width()))
+        show(check_text(record, text_width(), depth, look(plain)), plain)
     verdict = record["verdict"]
     if verdict not in SOUND:
         click.get_current_context().exit(UNREADABLE if verdict == "unreadable" else UNSOUND)

@@ -64,6 +64,13 @@ def look(plain: bool) -> str:
     return "boxes"
 
 
+def in_ascii(text: str) -> str:
+    """Return a text with the signs that a plain terminal lacks written in its own."""
+    for sign, own in (("×", "x"), ("µ", "u"), ("±", "+/-"), ("─", "-"), ("│", "|")):
+        text = text.replace(sign, own)
+    return text
+
+
 def show(text: str, plain: bool = False) -> None:
     """Print a text; on a terminal its headings stand out, unless NO_COLOR is set. Nothing is told by colour alone."""
     if not plain and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb":

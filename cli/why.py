@@ -13,9 +13,12 @@ from washlore.cli.common import (
     dump,
     examples,
     format_option,
+    look,
     mixture_options,
     one_paragraph,
+    plain_option,
     read,
+    show,
     text_width,
     troubles,
 )
@@ -25,8 +28,9 @@ from washlore.cli.common import (
 @click.argument("words", nargs=-1, metavar="[MIXTURE] [not] SUBJECT")
 @click.option("--unless", "turned", is_flag=True, help="Name the smallest changes that would turn the decision.")
 @mixture_options
+@plain_option
 @format_option
-def why(words: tuple[str, ...], turned: bool, given: dict[str, Any], style: str) -> None:
+def why(words: tuple[str, ...], turned: bool, given: dict[str, Any], plain: bool, style: str) -> None:
     """Give the reasons for a part of a plan, or against what is not in it.
 
     SUBJECT is a step number, a wash solution, a compound in the flask, a drying agent or a solvent. `not` in front
@@ -66,7 +70,7 @@ def why(words: tuple[str, ...], turned: bool, given: dict[str, Any], style: str)
         return
     from washlore.cli.render.reasons import why_text
 
-    click.echo(why_text(record, text_width()))
+    show(why_text(record, text_width(), look(plain)), plain)
 
 
 def _record(mixture: str | None, given: dict[str, Any], question: str, turned: bool) -> dict[str, Any]:

@@ -53,7 +53,7 @@ class PlanStep:
 
     ``stream`` is what the step works on, in the words of the label on the flask; ``organic_to`` and ``aqueous_to`` say
     where its layers go: a stream, ``organic waste`` or ``aqueous waste``, ``crude`` after the last step, empty without
-    such a layer.
+    such a layer. ``also`` names further streams that it takes up.
     """
 
     number: int
@@ -81,6 +81,7 @@ class PlanStep:
     stream: str = ""
     organic_to: str = ""
     aqueous_to: str = ""
+    also: tuple[str, ...] = ()
 
 
 MIXTURE, ORGANIC, AQUEOUS = "reaction mixture", "organic layer", "aqueous layer"

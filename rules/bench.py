@@ -60,6 +60,9 @@ class Act:
     solution: str = ""
     solvent: str = ""
     ph: float = 7.0
+    # Which layer holds the product afterwards, and the step whose layer, set aside there, is taken up again here.
+    kept: str = ""
+    again: int = 0
 
     @property
     def wet(self) -> bool:
@@ -153,6 +156,7 @@ class Bench:
             _DO[read.action](self, act)
             act.contacts = self.book.contacts[count:]
             act.after = self.layer.mmol.copy()
+            act.kept = "organic" if self.book.organic is not None else "aqueous"
             self.acts.append(act)
         return self
 
@@ -544,10 +548,16 @@ class Bench:
             if not self.together or not self.waters:
                 self.waters.append((act.number, self._fresh("water", round_volume(0.5 * self._organic_ml()))))
                 books.hand_over(organic, self.waters[-1][1])
-            water = self.waters[-1][1]
+            water = self._again(act)
             self._contact(act, organic, water, 1, target)
             self.together = True
             self.met_water = True
+
+    def _again(self, act: Act) -> Phase:
+        """Return the water that was set aside last, to be used again."""
+        number, water = self.waters[-1]
+        act.again = number if number != act.number else 0
+        return water
 
     def _usual_ph(self, act: Act) -> float:
         read = act.read
@@ -590,7 +600,7 @@ class Bench:
         organic = self.book.organic
         if self.waters and organic is not None and read.phase_kept == "aqueous" and self._comes_back(act):
             # The water goes on: what the solvent takes out of it is set aside with the organic layer.
-            self.book.aqueous, self.book.organic = self.waters[-1][1], None
+            self.book.aqueous, self.book.organic = self._again(act), None
             self._rinse(act)
             return
         if self.book.aqueous is None and organic is not None and not organic.solvents:
@@ -624,6 +634,7 @@ class Bench:
             self.book.organic = books.pool(organic, fresh_solvent(row, volume * read.repeats, self.numbers))
             return
         last = self.waters[-1][0]
+        act.again = last
         for _, layer in [w for w in self.waters if w[0] == last]:
             for portion in range(1, read.repeats + 1):
                 fresh = fresh_solvent(row, volume, self.numbers)

@@ -40,6 +40,7 @@ class Judgement:
     """A plan with all that is said of it. ``left`` holds (5 %, median, 95 %) shares by component id.
 
     ``left_to`` is the later purification without which what stays would make the plan a flawed one; empty otherwise.
+    ``job`` is the account of it, where water may meet the product.
     """
 
     proposal: Proposal
@@ -52,6 +53,7 @@ class Judgement:
     checked: tuple[str, ...] = CHECKED
     assumed: dict[int, tuple[str, ...]] = field(default_factory=dict)
     left_to: str = ""
+    job: Job | None = field(default=None, repr=False)
 
 
 @dataclass
@@ -115,6 +117,7 @@ def judge(proposal: Proposal, considered: Considered) -> Judgement:
         CHECKED,
         {a.number: tuple(dict.fromkeys(a.assumed)) for a in bench.acts},
         proposal.purified if made != strict else "",
+        job,
     )
 
 

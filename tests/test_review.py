@@ -463,11 +463,19 @@ def test_a_summary_page_in_a_real_browser(opened, tmp_path):
     out = tmp_path / "o"
     assert review("ester", write_csv(tmp_path / "c.csv", rows), "--out", out).exit_code == 0
     for path in (out / "summary.html", *sorted((out / "feedback").iterdir())):
-        for width in (360, 1280):
-            seen = opened(path, viewport={"width": width, "height": 800})
+        for width, scheme in ((360, "light"), (768, "dark"), (1280, "light")):
+            seen = opened(path, viewport={"width": width, "height": 800}, color_scheme=scheme)
             assert seen.overflow() == [] and seen.complaints == [] and seen.faults() == []
             assert seen.page.locator("script").count() == 0
             assert seen.requests == [path.as_uri()]
+        # By keyboard: the first stop jumps to the content, and whatever folds opens.
+        seen.page.keyboard.press("Tab")
+        seen.page.keyboard.press("Enter")
+        assert seen.page.evaluate("document.activeElement.id") == "main"
+        for fold in seen.page.locator("summary").all():
+            fold.focus()
+            seen.page.keyboard.press("Enter")
+            assert fold.evaluate("e => e.parentElement.open")
     page = opened(out / "summary.html").page
     assert "Three things to say" in page.inner_text("#say")
     for figure in page.locator("svg[role=img]").all():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import subprocess
 import sys
 from pathlib import Path
@@ -114,21 +115,82 @@ def test_a_judged_plan_has_a_page(opened, tmp_path):
     path = tmp_path / "check.html"
     text = run("check", "ester", "--plan", f"<script>alert(1)</script> {PLAN}", "--against", "--report", str(path))
     assert f"Wrote {path}." in text
-    for width in (360, 1280):
+    for width in (360, 768, 1280):
         seen = opened(path, viewport={"width": width, "height": 800})
         assert seen.overflow() == [] and seen.faults() == [] and seen.complaints == []
+        assert seen.requests == [path.as_uri()]
     assert seen.page.locator("script").count() == 0
     assert "1 M NaOH" in seen.page.inner_text("#read ~ table")
 
 
-def test_a_judged_plan_is_written_as_markdown_and_not_as_a_chart(tmp_path: Path):
+def test_a_judged_plan_is_written_as_markdown(tmp_path: Path):
     run("check", "ester", "--plan", PLAN, "--report", str(tmp_path / "c.md"))
     text = (tmp_path / "c.md").read_text(encoding="utf-8")
     assert text.startswith("# ") and "## As read" in text and "Instead" in text
-    result = CliRunner().invoke(main, ["check", "ester", "--plan", PLAN, "--report", str(tmp_path / "c.svg")])
-    assert result.exit_code == 2 and "no flow chart" in result.output
+    assert "## Where it would go" in text and "waste W1" in text
     unread = run_code("check", "ester", "--plan", "nothing of the kind", "--report", str(tmp_path / "u.html"))
     assert unread == 2 and (tmp_path / "u.html").exists()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_a_judged_plan_is_drawn_as_ours_is(opened, tmp_path, scheme):
+    path = tmp_path / "check.html"
+    run("check", "ester", "--plan", PLAN, "--for", "instructor", "--report", str(path))
+    made = json.loads(run("check", "ester", "--plan", PLAN, "--format", "json"))
+    seen = opened(path, viewport={"width": 360, "height": 800}, color_scheme=scheme)
+    assert seen.overflow() == [] and seen.faults() == []
+    page = seen.page
+    assert page.locator("svg.scheme").count() == 1
+    assert page.locator("svg.funnel").count() == len({c["step"] for c in made["contacts"]}) == 3
+    assert page.locator("svg.chart").count() == 2
+    assert page.locator("svg.structure").count() >= 2  # the proton that passes, drawn before and after
+    assert "Students often think" in page.inner_text("#main")
+    shown = page.evaluate("[...document.querySelectorAll('data')].map(e => +e.value)")
+    assert len(shown) > 20 and set(shown) <= numbers_of(made)
+
+
+def numbers_of(value: object) -> set[float]:
+    if isinstance(value, dict):
+        return {n for inner in value.values() for n in numbers_of(inner)}
+    if isinstance(value, list):
+        return {n for inner in value for n in numbers_of(inner)}
+    return {float(value)} if isinstance(value, int | float) and not isinstance(value, bool) else set()
+
+
+def test_a_judged_plan_has_a_chart_alone_where_it_can_be_followed(tmp_path):
+    run("check", "ester", "--plan", PLAN, "--report", str(tmp_path / "c.svg"))
+    assert (tmp_path / "c.svg").read_text(encoding="utf-8").startswith("<svg")
+    assert run_code("check", "ester", "--plan", "nothing of the kind", "--report", str(tmp_path / "u.svg")) == 2
+    assert not (tmp_path / "u.svg").exists()
+
+
+def test_a_judged_plan_in_three_depths_and_plain():
+    texts = {d: run("check", "ester", "--plan", PLAN, "--for", d) for d in ("student", "chemist", "instructor")}
+    flat = {depth: " ".join(text.split()) for depth, text in texts.items()}
+    assert [("HCO3- -> C8H7O2-" in flat[d]) for d in texts] == [True, False, True]
+    assert [("Students often think" in flat[d]) for d in texts] == [False, False, True]
+    plain = run("check", "ester", "--plan", PLAN, "--plain")
+    assert "├─► waste W1" in texts["chemist"]
+    assert not set("│├└─►▼") & set(plain) and "by our plan: " in plain
+
+
+def test_reasons_read_aloud_are_numbered():
+    plain, drawn = run("why", "ester", "2", "--plain"), run("why", "ester", "2")
+    assert "\n1.1.1. p-toluic acid" in plain and "\n    - p-toluic acid" in drawn
+    assert "    - " not in plain
+
+
+@pytest.mark.parametrize("columns", ["60", "80", "100", "140"])
+def test_no_name_is_broken_in_a_table(columns):
+    others = ("4-chlorobenzoic acid", "4-tert-butylphenol", "4-chloroaniline")
+    given = [word for name in others for word in ("--with", f"{name}; 5 mmol; product")]
+    args = ("plan", "--product", "naphthalene", "--amount", "5 mmol", *given, "--solvent", "ether; 60 mL")
+    text = run(*args, env={"COLUMNS": columns})
+    told = text[text.index("What to expect") :]
+    for name in others:
+        assert name in " ".join(told.split())
+    assert max(map(len, text.splitlines())) < int(columns)
+    assert "over 99.9 % (over 99.9 %)" not in " ".join(text.split())
 
 
 def run_code(*args: str) -> int:

@@ -4,26 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from itertools import count
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from markupsafe import Markup
 
-from washlore.cli.page import charts
 from washlore.cli.page.environment import render, slug
 from washlore.cli.page.funnel import funnel
+from washlore.cli.page.left import left_charts
 from washlore.cli.page.scheme import lay_out, scheme_lines, step_label
 from washlore.cli.page.structures import structure
 from washlore.cli.render.text import nature
 from washlore.rules.words import amount, listed, share
 
-if TYPE_CHECKING:
-    from matplotlib.axes import Axes
-
-# The chart's floor: what is left below it is called "under 0.01 %" everywhere.
-FLOOR = 1e-4
 # A flow chart broader than this would be too small to read on paper; there its text stands for it.
 BROAD = 1200
-MOST_SERIES = len(charts.SERIES)
 
 
 def plan_page(record: dict[str, Any], depth: str = "chemist") -> str:
@@ -32,7 +26,7 @@ def plan_page(record: dict[str, Any], depth: str = "chemist") -> str:
         "plan.html",
         **_shared(record, depth),
         drawings=_drawings(record),
-        chart=left_chart(record),
+        charts=left_charts(record),
         broad=lay_out(record).width > BROAD,
         lines=scheme_lines(record, 100),
     )
@@ -65,7 +59,7 @@ def _shared(record: dict[str, Any], depth: str) -> dict[str, Any]:
         "scheme": Markup(
             render("scheme.svg", scheme=lay_out(record), record=record, alone=False, told=scheme_words(record))
         ),
-        "funnels": dict(_funnels(record)),
+        "funnels": dict(funnels(record)),
         "step_label": step_label,
         "reactions": reactions(record, names) if depth != "chemist" else {},
         "waste": [s for s in record["streams"] if s["fate"] == "waste"],
@@ -119,8 +113,9 @@ def scheme_words(record: dict[str, Any]) -> str:
     return " ".join(line.strip("▼├└│─► ") for line in scheme_lines(record, 10_000))
 
 
-def _funnels(record: dict[str, Any]) -> Iterator[tuple[int, Any]]:
-    sizes = {step["number"]: step["funnel_ml"] for step in record["steps"]}
+def funnels(record: dict[str, Any]) -> Iterator[tuple[int, Any]]:
+    """Yield the number of each step in which two layers meet, with its funnel."""
+    sizes = {step["number"]: step.get("funnel_ml") for step in record["steps"]}
     for contact in record["contacts"]:
         if contact["portion"] == 1:
             yield contact["step"], funnel(contact, sizes[contact["step"]])
@@ -143,95 +138,25 @@ def reactions(record: dict[str, Any], names: dict[str, str]) -> dict[int, list[d
     """Return the proton transfers of each step with the component drawn before and after."""
     numbered: Callable[[], int] = count(1).__next__
     made: dict[int, list[dict[str, Any]]] = {}
-    for step in record["steps"]:
-        for item in step["reactions"]:
-            ident, name = f"transfer-{numbered()}", names[item["component"]]
-            acid, base = ("acid", "conjugate base") if item["gives"] else ("base", "conjugate acid")
-            made.setdefault(step["number"], []).append(
-                {
-                    **item,
-                    "name": name,
-                    "before": structure(
-                        item["smiles"], f"{ident}-a", f"{name}, the {acid}", f"SMILES {item['smiles']}", [item["atom"]]
-                    ),
-                    "after": structure(
-                        item["ion_smiles"],
-                        f"{ident}-b",
-                        f"Its {base}",
-                        f"SMILES {item['ion_smiles']}",
-                        [item["ion_atom"]],
-                    ),
-                    "roles": (acid, base),
-                }
-            )
+    found = [(step["number"], item) for step in record["steps"] for item in step.get("reactions", ())]
+    for step_number, item in found + [(item["step"], item) for item in record.get("reactions", ())]:
+        ident, name = f"transfer-{numbered()}", names[item["component"]]
+        acid, base = ("acid", "conjugate base") if item["gives"] else ("base", "conjugate acid")
+        made.setdefault(step_number, []).append(
+            {
+                **item,
+                "name": name,
+                "before": structure(
+                    item["smiles"], f"{ident}-a", f"{name}, the {acid}", f"SMILES {item['smiles']}", [item["atom"]]
+                ),
+                "after": structure(
+                    item["ion_smiles"],
+                    f"{ident}-b",
+                    f"Its {base}",
+                    f"SMILES {item['ion_smiles']}",
+                    [item["ion_atom"]],
+                ),
+                "roles": (acid, base),
+            }
+        )
     return made
-
-
-def left_chart(record: dict[str, Any]) -> Markup | None:
-    """Return the chart of what is left of each component after each contact, or ``None`` without contacts or leftovers."""
-    if len(record["crudes"]) > 1:
-        return None  # what is left with one product is with none of the others
-    others = [c for c in record["components"] if c["role"] != "product"]
-    series = [
-        (
-            item["name"],
-            [next((s["kept"] for s in c["shares"] if s["component"] == item["id"]), None) for c in record["contacts"]],
-        )
-        for item in others
-    ]
-    series = [(name, [kept for kept in points if kept]) for name, points in series]
-    series = [(name, points) for name, points in series if points and len(points) == len(record["contacts"])]
-    if not series:
-        return None
-    several = {c["step"] for c in record["contacts"] if c["portion"] > 1}
-    places = ["start"] + [
-        f"{c['step']}{'abcdefghij'[c['portion'] - 1]}" if c["step"] in several else str(c["step"])
-        for c in record["contacts"]
-    ]
-
-    def draw(axes: Axes) -> None:
-        x = range(len(places))
-        for n, (name, points) in enumerate(series):
-            colour, dash = charts.SERIES[n % MOST_SERIES], charts.DASHES[n % MOST_SERIES]
-            middle, low, high = ([1.0, *(max(p[k], FLOOR) for p in points)] for k in ("mid", "low", "high"))
-            axes.fill_between(x, low, high, color=colour, alpha=0.14, linewidth=0)
-            axes.plot(
-                x,
-                middle,
-                color=colour,
-                linestyle=dash,
-                marker=charts.SIGNS[n % MOST_SERIES],
-                markersize=5,
-                label=name,
-                clip_on=False,
-                zorder=3,
-            )
-        axes.axhline(record["target"], color=charts.WARN, linewidth=1.2, linestyle=(0, (6, 3)))
-        axes.text(
-            len(places) - 0.95,
-            record["target"] * 1.12,
-            f"target {100 * record['target']:g} %",
-            color=charts.WARN,
-            ha="right",
-            va="bottom",
-        )
-        axes.set_yscale("log")
-        axes.set_ylim(FLOOR, 1.3)
-        ticks = [1.0, 0.1, 0.01, 0.001, 0.0001]
-        axes.set_yticks(ticks, ["100 %", "10 %", "1 %", "0.1 %", "0.01 %"])
-        axes.minorticks_off()
-        axes.set_xticks(x, places)
-        axes.set_xlim(-0.15, len(places) - 0.85)
-        axes.set_xlabel("after this step and portion")
-        axes.set_ylabel("left with the product")
-        axes.grid(axis="y", linewidth=0.6)
-        axes.get_figure().legend(loc="outside lower center", ncols=2, frameon=False)
-
-    told = "; ".join(f"{name}: {share(points[-1]['mid'])} left at the end" for name, points in series)
-    return charts.chart(
-        draw,
-        "left",
-        "What is left of each component after each portion",
-        f"{told}. Target {share(record['target'])}.",
-        height=2.9 + 0.24 * ((len(series) + 1) // 2),
-    )

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from washlore.cli.common import in_ascii
 from washlore.rules.words import listed, share
 
 # Shares below this are left out of the chart: it tells where things go, the tables tell what is left.
@@ -50,6 +51,8 @@ class Scheme:
 
 def step_label(step: dict[str, Any]) -> str:
     """Return what is done in a step, in a few words."""
+    if "read_as" in step:
+        return f"{step['read_as'][0].upper()}{step['read_as'][1:]}"
     portions = ""
     if step["volume_ml"]:
         portions = f"{step['volume_ml']:g}\u00a0mL"
@@ -239,7 +242,7 @@ def scheme_lines(record: dict[str, Any], width: int, plain: bool = False) -> lis
     names = [c["name"] for c in record["components"]]
     lines = _wrapped(f"Reaction mixture: {', '.join(names)}", "", "", width)
     lines += _stream_lines(record, start, "", width, signs)
-    return [line.replace("×", "x").replace("µ", "u") for line in lines] if plain else lines
+    return [in_ascii(line) for line in lines] if plain else lines
 
 
 def _wrapped(text: str, first: str, rest: str, width: int) -> list[str]:

@@ -8,30 +8,64 @@ from markupsafe import Markup
 
 from washlore.cli.page import charts
 from washlore.cli.page.environment import render
-from washlore.cli.page.report import FLOOR
-from washlore.cli.render.judgement import KINDS
+from washlore.cli.page.left import FLOOR, left_charts
+from washlore.cli.page.report import BROAD, funnels, reactions, scheme_words
+from washlore.cli.page.scheme import lay_out, scheme_lines
+from washlore.cli.render.judgement import KINDS, PUT_RIGHT, explained
 from washlore.rules.words import share
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 
-def check_page(record: dict[str, Any]) -> str:
-    """Return the page of a judgement."""
-    return render("check.html", **_shared(record), chart=left_chart(record))
+def check_page(record: dict[str, Any], depth: str = "chemist") -> str:
+    """Return the page of a judgement, followed or not."""
+    view = _view(record)
+    scheme = lay_out(view) if view["streams"] else None
+    drawn = scheme and render("scheme.svg", scheme=scheme, record=view, alone=False, told=scheme_words(view))
+    return render(
+        "check.html",
+        **_shared(record, depth),
+        chart=left_chart(record),
+        charts=left_charts(view) if view["contacts"] else [],
+        scheme=Markup(drawn or ""),
+        broad=scheme is not None and scheme.width > BROAD,
+        funnels=dict(funnels(view)),
+        contacts={n: [c for c in view["contacts"] if c["step"] == n] for n in {c["step"] for c in view["contacts"]}},
+        reactions=reactions(view, {c["id"]: c["name"] for c in view["components"]}) if depth != "chemist" else {},
+    )
 
 
-def check_markdown(record: dict[str, Any]) -> str:
+def check_markdown(record: dict[str, Any], depth: str = "chemist") -> str:
     """Return a judgement as Markdown."""
-    return render("check.md", **_shared(record)).strip() + "\n"
+    return render("check.md", **_shared(record, depth)).strip() + "\n"
 
 
-def _shared(record: dict[str, Any]) -> dict[str, Any]:
+def check_scheme(record: dict[str, Any]) -> str | None:
+    """Return the flow chart of a judged plan alone, as an SVG file, or ``None`` where nothing could be followed."""
+    view = _view(record)
+    if not view["streams"]:
+        return None
+    return render("scheme.svg", scheme=lay_out(view), record=view, alone=True, told=scheme_words(view))
+
+
+def _view(record: dict[str, Any]) -> dict[str, Any]:
+    """Return the record in the form that charts are drawn from; without what is followed there is nothing to draw."""
+    bare: dict[str, Any] = {"contacts": [], "streams": [], "components": []}
+    return {**bare, **record, "steps": record["plan_read"]}
+
+
+def _shared(record: dict[str, Any], depth: str) -> dict[str, Any]:
+    view = _view(record)
     return {
         "record": record,
+        "depth": depth,
         "kinds": KINDS,
         "against": record.get("against") or [],
         "numbers": {key: n for n, key in enumerate(record["sources"], start=1)},
+        "explained": lambda item: explained(record, item, depth),
+        "lines": scheme_lines(view, 100) if view["streams"] else [],
+        "put_right": PUT_RIGHT if record.get("put_right") else "",
     }
 
 

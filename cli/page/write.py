@@ -10,10 +10,10 @@ from washlore.cli.common import Trouble, write_bytes
 KINDS = {".html": "a page", ".htm": "a page", ".md": "Markdown", ".pdf": "PDF", ".svg": "the flow chart alone"}
 
 
-def check_name(path: Path, sheet: bool = False, drawn: bool = True) -> str:
+def check_name(path: Path, sheet: bool = False) -> str:
     """Return the ending of a report's name; raise ``Trouble`` for one that means nothing.
 
-    ``sheet``: it is to be a bench sheet; without ``drawn`` there is no flow chart to be written alone.
+    ``sheet``: it is to be a bench sheet.
     """
     kind = path.suffix.lower()
     if kind not in KINDS:
@@ -21,8 +21,6 @@ def check_name(path: Path, sheet: bool = False, drawn: bool = True) -> str:
             f"{path}: a report is written as .html (a page), .pdf, .md (Markdown) or .svg (the flow chart alone); name it such "
             f"as {path.stem or 'report'}.html."
         )
-    if kind == ".svg" and not drawn:
-        raise Trouble(f"{path}: a judged plan has no flow chart of its own; name it {path.stem}.html, .pdf or .md.")
     if sheet and kind in (".md", ".svg"):
         raise Trouble(f"{path}: the bench sheet is one page to print; name it {path.stem}.html or {path.stem}.pdf.")
     return kind
@@ -41,14 +39,22 @@ def write_plan(record: dict[str, Any], path: Path, depth: str, sheet: bool) -> N
         write_page(path, report.plan_sheet(record, depth) if sheet else report.plan_page(record, depth))
 
 
-def write_check(record: dict[str, Any], path: Path) -> None:
+def write_check(record: dict[str, Any], path: Path, depth: str) -> None:
     """Write the report of a judgement's record to ``path``."""
     from washlore.cli.page import verdict
 
-    if path.suffix.lower() == ".md":
-        write(path, verdict.check_markdown(record))
+    kind = check_name(path)
+    if kind == ".md":
+        write(path, verdict.check_markdown(record, depth))
+    elif kind == ".svg":
+        drawn = verdict.check_scheme(record)
+        if drawn is None:
+            raise Trouble(
+                f"{path}: nothing of this plan could be followed, so there is no flow chart; name it {path.stem}.html."
+            )
+        write(path, drawn)
     else:
-        write_page(path, verdict.check_page(record))
+        write_page(path, verdict.check_page(record, depth))
 
 
 def write_page(path: Path, page: str) -> None:

@@ -38,6 +38,8 @@ def contacts(plan: Plan) -> list[dict[str, Any]]:
         step = plan.steps[contact.step - 1]
         keeps = step.phase_kept or "organic"
         kept = contact.organic_mmol if keeps == "organic" else contact.aqueous_mmol
+        if step.also and step.action == "extract" and contact.portion == 1:
+            pooled, kept = None, kept + book.after[step.number - 2]  # fresh solvent joins the layer that is there
         if POOLED.get(step.action) == keeps:
             pooled = kept if contact.portion == 1 or pooled is None else pooled + kept
             kept = pooled
@@ -116,6 +118,9 @@ class _Streams:
         )
         for step in plan.steps:
             self._take(step)
+        for stream in self.open.values():
+            stream["fate"] = "product"  # what a plan leaves in solution
+            del stream["joined_by"]
 
     def _add(self, label: str, stream: dict[str, Any], mmol: Array) -> None:
         """Add a stream that goes on, unless it joins one of its name that waits for its next step."""
@@ -141,6 +146,13 @@ class _Streams:
         came["to_step"] = step.number
         for joined in came.pop("joined_by"):
             joined["to_step"] = step.number
+        for also in step.also:
+            if also in self.open:
+                joined, more = self.open.pop(also), self.held.pop(also)
+                joined |= {"to_step": step.number, "fate": "joins"}
+                for inner in joined.pop("joined_by"):
+                    inner["to_step"] = step.number
+                before = before + more
         met = [c for c in self.plan.ledger.contacts if c.step == step.number]
         if met:
             self._part(step, label, met)

@@ -10,7 +10,10 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 from washlore.cli.common import version
-from washlore.cli.render.text import INDENT, heading, paragraph, sentence, table_text
+from washlore.cli.page.scheme import scheme_lines
+from washlore.cli.render.followed import follow
+from washlore.cli.render.record import source_keys
+from washlore.cli.render.text import INDENT, heading, paragraph, sentence, table_text, transfer_words
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, source_text, table
 from washlore.rules.judge import Judgement
 from washlore.rules.proposal import as_proposal, read_as
@@ -31,6 +34,7 @@ WORKS = (
     "Write what is done in order, with the solutions by name or formula, such as: wash twice with 20 mL sat. NaHCO3, then "
     "20 mL brine; dry over MgSO4, filter, evaporate."
 )
+PUT_RIGHT = "Where the plan keeps the wrong layer, this goes on with the right one, so that the rest can be judged."
 KINDS = {
     "hazard": "Can hurt someone",
     "loss": "Loses product",
@@ -39,8 +43,11 @@ KINDS = {
 }
 
 
-def check_record(made: Judgement, against: bool = False) -> dict[str, Any]:
-    """Return the record of a judgement. Shares are between 0 and 1, volumes in mL; ``start`` and ``end`` are in the text."""
+def check_record(made: Judgement, against: bool = False, followed: bool = False) -> dict[str, Any]:
+    """Return the record of a judgement. Shares are between 0 and 1, volumes in mL; ``start`` and ``end`` are in the text.
+
+    ``followed``: with where everything goes, and the chemistry behind the findings.
+    """
     mixture = made.considered.plan.mixture if made.considered.plan else made.considered.mixture
     names = {c.id: c.name for c in mixture.components}
     ours = made.considered.plan.left if made.considered.plan else {}
@@ -76,8 +83,9 @@ def check_record(made: Judgement, against: bool = False) -> dict[str, Any]:
     }
     if against:
         record["against"] = _against(made)
-    keys = {key for item in record["findings"] for key in item["sources"]}
-    record["sources"] = {key: source_text(key) for key in sorted(keys)}
+    if followed:
+        record |= follow(record, made)
+    record["sources"] = {key: source_text(key) for key in sorted(source_keys(record))}
     return record
 
 
@@ -173,35 +181,56 @@ def _number(value: float | None) -> float | None:
     return None if value is None else float(f"{float(value):.6g}")
 
 
-def check_text(record: dict[str, Any], width: int) -> str:
-    """Return a judgement as text."""
+def check_text(record: dict[str, Any], width: int, depth: str = "chemist", look: str = "boxes") -> str:
+    """Return a judgement as text; ``depth`` and ``look`` are those of a plan, where the record is followed."""
+    plain = look == "plain"
     blocks = [paragraph(sentence(record["title"]).rstrip("."), width), paragraph(record["says"], width)]
     if record["findings"]:
-        blocks.append(_findings(record, width))
+        blocks.append(_findings(record, width, depth))
     if record["plan_read"]:
-        blocks.append(_read(record, width))
+        blocks.append(_read(record, width, depth))
     if record["unread"]:
         told = [paragraph(f'"{u["words"]}": {u["reason"]}', width, f"{INDENT}- ") for u in record["unread"]]
         blocks.append("\n".join([heading("Not read, and not judged"), *told]))
+    if record.get("streams") and not plain:
+        view = {**record, "steps": record["plan_read"]}
+        lines = [f"{INDENT}{line}" for line in scheme_lines(view, width - len(INDENT), look == "ascii")]
+        note = [paragraph(PUT_RIGHT, width, INDENT)] if record["put_right"] else []
+        blocks.append("\n".join([heading("Where it would go"), *note, *lines]))
     if record["plan_read"]:
-        blocks.append(_expected(record, width))
+        blocks.append(_expected(record, width, plain))
     if record.get("against"):
         rows = [(row["theirs_text"] or "-", row["ours_text"] or "-") for row in record["against"]]
-        blocks.append("\n".join([heading("Step by step"), table_text(("as proposed", "our plan"), rows, width)]))
+        blocks.append("\n".join([heading("Step by step"), table_text(("as proposed", "our plan"), rows, width, plain)]))
     if record["checked"]:
         blocks.append(paragraph(f"Checked: {', '.join(record['checked'])}.", width))
-    if record["sources"]:
+    cited = cited_by(record)
+    if cited:
         numbers = _marks(record)
-        told = [paragraph(text, width, f"{INDENT}[{numbers[key]}] ") for key, text in record["sources"].items()]
+        told = [paragraph(source_text(key), width, f"{INDENT}[{numbers[key]}] ") for key in cited]
         blocks.append("\n".join([heading("Sources"), *told]))
     return "\n\n".join(blocks)
 
 
+def cited_by(record: dict[str, Any]) -> list[str]:
+    """Return the keys of the sources that the findings name, in order."""
+    return sorted({key for item in record["findings"] for key in item["sources"]})
+
+
 def _marks(record: dict[str, Any]) -> dict[str, int]:
-    return {key: n for n, key in enumerate(record["sources"], start=1)}
+    return {key: n for n, key in enumerate(cited_by(record), start=1)}
 
 
-def _findings(record: dict[str, Any], width: int) -> str:
+def explained(record: dict[str, Any], item: dict[str, Any], depth: str) -> list[str]:
+    """Return what a student or an instructor is told of a finding beyond what to do."""
+    told = [lesson["why"] for lesson in record.get("lessons", ()) if lesson["rule"] == item["rule"]]
+    wrong = [p for p in record.get("pitfalls", ()) if p["rule"] == item["rule"]]
+    if depth == "instructor":
+        told += [f"Students often think: {pitfall['belief']} Say: {pitfall['fact']}" for pitfall in wrong]
+    return [] if depth == "chemist" else told
+
+
+def _findings(record: dict[str, Any], width: int, depth: str) -> str:
     numbers = _marks(record)
     lines = []
     kind = ""
@@ -215,6 +244,7 @@ def _findings(record: dict[str, Any], width: int) -> str:
         lines.append(paragraph(sentence(item["text"]), width, INDENT * 2))
         if item["remedy"]:
             lines.append(paragraph(sentence(f"Instead: {item['remedy']}"), width, INDENT * 2))
+        lines += [paragraph(sentence(text), width, INDENT * 2) for text in explained(record, item, depth)]
     return "\n".join(lines)
 
 
@@ -223,7 +253,7 @@ def _clipped(words: str, most: int = 90) -> str:
     return words if len(words) <= most else f"{words[: most - 3].rstrip()}..."
 
 
-def _read(record: dict[str, Any], width: int) -> str:
+def _read(record: dict[str, Any], width: int, depth: str) -> str:
     does = {item["step"]: item["text"] for item in record["achieves"]}
     lines = [heading("Read as")]
     for step in record["plan_read"]:
@@ -234,10 +264,16 @@ def _read(record: dict[str, Any], width: int) -> str:
         lines.append(paragraph(sentence(f"{words}{step['read_as']}{assumed}"), width, first))
         if step["number"] in does:
             lines.append(paragraph(sentence(does[step["number"]]), width, " " * len(first)))
+        if depth != "chemist":
+            lines += [
+                paragraph(transfer_words(item), width, " " * len(first))
+                for item in record.get("reactions", ())
+                if item["step"] == step["number"]
+            ]
     return "\n".join(lines)
 
 
-def _expected(record: dict[str, Any], width: int) -> str:
+def _expected(record: dict[str, Any], width: int, plain: bool) -> str:
     back = record["product_recovered"]
     said = f"{share(back['mid'])} of {record['product']}{spread(back['low'], back['mid'], back['high'], 'range: ')}"
     lines = [heading("What would be in the crude product"), paragraph(sentence(said), width, INDENT)]
@@ -252,5 +288,5 @@ def _expected(record: dict[str, Any], width: int) -> str:
     ]
     if rows:
         lines.append(paragraph("A range holds nine cases in ten.", width, INDENT))
-        lines.append(table_text(("of the rest", "left", "range", "by our plan"), rows, width))
+        lines.append(table_text(("of the rest", "left", "range", "by our plan"), rows, width, plain))
     return "\n".join(lines)

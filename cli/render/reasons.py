@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from washlore.cli.common import version
+from washlore.cli.common import in_ascii, version
 from washlore.cli.render.text import paragraph, sentence
 
 if TYPE_CHECKING:
@@ -110,15 +110,21 @@ def reason_record(reason: Reasoned) -> dict[str, Any]:
     }
 
 
-def why_text(record: dict[str, Any], width: int) -> str:
-    """Return the record of ``washlore why`` as text; sources are numbered and listed at the end."""
+def why_text(record: dict[str, Any], width: int, look: str = "boxes") -> str:
+    """Return the record of ``washlore why`` as text; sources are numbered and listed at the end.
+
+    ``look`` is that of a plan. Read aloud (plain), indents are not heard: how deep a reason lies is told by numbers.
+    """
     numbers = {key: str(n) for n, key in enumerate(record["sources"], start=1)}
     blocks = [_unless(item, width) for item in record["unless"]]
     told: set[str] = set()
     for answer in record["answers"] if not record["unless"] else ():
         lines = [paragraph(sentence(answer["verdict"]), width)]
-        for reason in answer["reasons"]:
-            lines += ["", *_lines(reason, 0, width, numbers, told)]
+        for n, reason in enumerate(answer["reasons"], start=1):
+            if look == "plain":
+                lines += ["", *_numbered(reason, str(n), width, numbers, told)]
+            else:
+                lines += ["", *_lines(reason, 0, width, numbers, told)]
         blocks.append("\n".join(lines))
     blocks += [_entry(entry, width, numbers) for entry in record["entries"]]
     if record["sources"] and not record["unless"]:
@@ -126,7 +132,8 @@ def why_text(record: dict[str, Any], width: int) -> str:
         for key, citation in record["sources"].items():
             lines.append(paragraph(sentence_end(citation), width, f"{INDENT}[{numbers[key]}] "))
         blocks.append("\n".join(lines))
-    return "\n\n".join(blocks)
+    text = "\n\n".join(blocks)
+    return in_ascii(text) if look == "ascii" else text
 
 
 def _unless(item: dict[str, Any], width: int) -> str:
@@ -176,6 +183,15 @@ def _lines(reason: dict[str, Any], depth: int, width: int, numbers: dict[str, st
         made.append(paragraph(f"{sentence(reason['why'])}{marks}", width, rest, rest))
     for inner in reason["because"]:
         made += _lines(inner, depth + 1, width, numbers, told)
+    return made
+
+
+def _numbered(reason: dict[str, Any], place: str, width: int, numbers: dict[str, str], told: set[str]) -> list[str]:
+    """Return a reason and what it rests on, each with its place, such as 1.2.1, before it."""
+    lines = _lines({**reason, "because": []}, 0, width - len(place) - 2, numbers, told)
+    made = [f"{place}. {lines[0]}", *lines[1:]]
+    for n, inner in enumerate(reason["because"], start=1):
+        made += _numbered(inner, f"{place}.{n}", width, numbers, told)
     return made
 
 

@@ -85,7 +85,7 @@ def plan_record(plan: Plan) -> dict[str, Any]:
         "crudes": [_crude(plan, crude) for crude in plan.crudes],
         "assumptions": list(plan.assumptions),
     }
-    record["sources"] = {key: source_text(key) for key in sorted(_keys(record))}
+    record["sources"] = {key: source_text(key) for key in sorted(source_keys(record))}
     return record
 
 
@@ -152,7 +152,7 @@ def _reactions(plan: Plan, step: PlanStep) -> list[dict[str, Any]]:
     """Return the proton transfers that a step is for."""
     wanted = step.for_components or (("product",) if step.action in ("take up", "set ph", "neutralise") else ())
     return [
-        _transfer(plan, item)
+        transfer_record(plan, item)
         for item in step_transfers(
             step.action,
             table(Solution).get(step.solution),
@@ -162,7 +162,8 @@ def _reactions(plan: Plan, step: PlanStep) -> list[dict[str, Any]]:
     ]
 
 
-def _transfer(plan: Plan, item: Transfer) -> dict[str, Any]:
+def transfer_record(plan: Plan, item: Transfer) -> dict[str, Any]:
+    """Return the record of a proton transfer between a component of a plan and a solution."""
     name = plan.component(item.component).name
     acid, base = (item.pka, item.partner.pka) if item.component_gives else (item.partner.pka, item.pka)
     verb, taker = ("gives its proton to", item.partner.before) if item.component_gives else ("takes a proton from", "")
@@ -395,7 +396,7 @@ def _first_source(plan: Plan, fact_ids: Sequence[int]) -> str | None:
     return next((key for link in plan.because(fact_ids) for key in link.sources), None)
 
 
-def _keys(value: Any) -> Iterable[str]:
+def source_keys(value: Any) -> Iterable[str]:
     """Yield every source key in a record."""
     if isinstance(value, dict):
         for name, inner in value.items():
@@ -404,7 +405,7 @@ def _keys(value: Any) -> Iterable[str]:
             elif name == "sources" and isinstance(inner, list):
                 yield from inner
             else:
-                yield from _keys(inner)
+                yield from source_keys(inner)
     elif isinstance(value, list):
         for inner in value:
-            yield from _keys(inner)
+            yield from source_keys(inner)

@@ -192,11 +192,7 @@ def _explained(record: dict[str, Any], step: dict[str, Any], depth: str) -> list
     if depth == "chemist":
         return []
     told = [f"{sentence(lesson['title'])} {sentence(lesson['why'])}" for lesson in step["lessons"]]
-    told += [
-        f"{sentence(item['text']).rstrip('.')}: {item['equation']} (pKa {item['pka_giving']:.1f} against "
-        f"{item['pka_formed']:.1f})."
-        for item in step["reactions"]
-    ]
+    told += [transfer_words(item) for item in step["reactions"]]
     if depth == "instructor":
         told += [
             f"Students often think: {item['belief']} Say: {item['fact']}"
@@ -204,6 +200,12 @@ def _explained(record: dict[str, Any], step: dict[str, Any], depth: str) -> list
             if item["step"] == step["number"]
         ]
     return told
+
+
+def transfer_words(item: dict[str, Any]) -> str:
+    """Return a proton transfer in words, with its equation and both pKa."""
+    said = sentence(item["text"]).rstrip(".")
+    return f"{said}: {item['equation']} (pKa {item['pka_giving']:.1f} against {item['pka_formed']:.1f})."
 
 
 def _block(step: dict[str, Any]) -> str:
