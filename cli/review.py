@@ -30,7 +30,12 @@ STYLES = ("csv", "xlsx", "jsonl", "parquet")
 @click.command()
 @click.argument("assignment", required=False)
 @click.argument("plans", required=False, metavar="[PLANS|-]")
-@click.option("--out", type=click.Path(path_type=Path), metavar="FOLDER", help="Where marks, feedback and the page summary.html go.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    metavar="FOLDER",
+    help="Where marks, feedback and the page summary.html go.",
+)
 @click.option(
     "--table",
     "tables",

@@ -106,6 +106,8 @@ def _chart(record: dict[str, Any], points: list[Point], wanted: set[str], ident:
             color=charts.WARN,
             ha="right",
             va="bottom",
+            zorder=4,
+            bbox={"facecolor": charts.PAPER, "edgecolor": "none", "pad": 1.0, "alpha": 0.8},
         )
         axes.set_yscale("log")
         axes.set_ylim(FLOOR, 1.3)

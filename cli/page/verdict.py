@@ -90,6 +90,7 @@ def left_chart(record: dict[str, Any]) -> Markup | None:
         axes.set_xticks([1e-4, 1e-3, 1e-2, 1e-1, 1.0], ["0.01 %", "0.1 %", "1 %", "10 %", "100 %"])
         axes.minorticks_off()
         axes.set_yticks(range(len(rows)), [item["name"] for item in rows])
+        axes.tick_params(axis="y", pad=10)  # a square on the edge leaves the name free
         axes.invert_yaxis()
         axes.set_xlabel("left with the product")
         axes.grid(axis="x", linewidth=0.6)
