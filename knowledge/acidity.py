@@ -95,7 +95,7 @@ def sites(smiles: str) -> tuple[Site, ...]:
     return _sites(smiles.strip())
 
 
-@lru_cache(maxsize=4_000)
+@lru_cache(maxsize=1_000)
 def _sites(smiles: str) -> tuple[Site, ...]:
     mol = parse(smiles)
     mapping: list[list[int]] = []
@@ -447,7 +447,7 @@ def _measured_by_atoms() -> dict[tuple[tuple[str, int], ...], list[MeasuredPka]]
     return dict(found)
 
 
-@cache
+@lru_cache(maxsize=1_000)
 def _measured_alike(atoms: tuple[tuple[str, int], ...]) -> dict[str, dict[tuple[int, str], MeasuredPka]]:
     """Return the measured rows with these atoms by canonical SMILES, then by (place in that SMILES, kind)."""
     found: dict[str, dict[tuple[int, str], MeasuredPka]] = defaultdict(dict)

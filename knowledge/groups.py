@@ -91,7 +91,7 @@ def _possible(pattern: _Pattern[_R], elements: Mapping[int, int]) -> bool:
     return all(elements.get(number, 0) >= count for number, count in pattern.needs)
 
 
-@lru_cache(maxsize=4_000)
+@lru_cache(maxsize=1_000)
 def molecule_groups(molecule: Molecule) -> tuple[Match, ...]:
     """Return every hit of every group, in the order of the table, then of the atoms."""
     elements = _elements(molecule.mol)
@@ -139,7 +139,7 @@ def molecule_residue(molecules: tuple[Molecule, ...]) -> Residue | None:
     return hits[0][0] if hits else None
 
 
-@lru_cache(maxsize=4_000)
+@lru_cache(maxsize=1_000)
 def all_residues(molecules: tuple[Molecule, ...]) -> tuple[tuple[Residue, tuple[int, ...]], ...]:
     """Return each residue row that hits a part, in the order of the table, with the atoms of one hit.
 

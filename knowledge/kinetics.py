@@ -73,7 +73,7 @@ def _compiled() -> tuple[tuple[Rate, Chem.Mol], ...]:
     return tuple(pairs)
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1_000)
 def rates(molecule: Molecule) -> tuple[tuple[Rate, int], ...]:
     """Return the rate constants that apply to ``molecule``, each with the index of the atom that reacts."""
     found: list[tuple[Rate, int]] = []

@@ -89,7 +89,7 @@ def boiling_c(smiles: str) -> float | None:
     return entry.boiling_c if entry else None
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1_000)
 def _resolve(text: str, written: str, prefer_solvent: bool) -> Named:
     if forced := re.match(r"smiles\s*[=:]\s*", text, re.IGNORECASE):
         return _read_smiles(text[forced.end() :], written)
@@ -267,7 +267,7 @@ def _by_atoms() -> Mapping[tuple[tuple[str, int], ...], tuple[_Entry, ...]]:
     return MappingProxyType({atoms: tuple(entries) for atoms, entries in found.items()})
 
 
-@cache
+@lru_cache(maxsize=1_000)
 def _alike(atoms: tuple[tuple[str, int], ...]) -> Mapping[str, _Entry]:
     """Return the entries with these atoms by canonical SMILES."""
     found: dict[str, _Entry] = {}
@@ -334,7 +334,7 @@ def _refuse_formula(text: str) -> None:
     )
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1_000)
 def _formula_counts_text(smiles: str) -> str:
     return CalcMolFormula(parse(smiles))
 

@@ -318,7 +318,7 @@ def _inorganic(key: str, solvent: str) -> LogK:
     return LogK(value, 1.5, "fragments", "from_memory", "inorganic: stays in water; the fragments do not cover it")
 
 
-@lru_cache(maxsize=4_000)
+@lru_cache(maxsize=1_000)
 def _partition(smiles: str) -> _Partition:
     return _judge(molecules(smiles)[0].mol)
 

@@ -86,7 +86,7 @@ def parse(smiles: str) -> Chem.Mol:
     return mol
 
 
-@lru_cache(maxsize=4_000)
+@lru_cache(maxsize=1_000)
 def molecules(smiles: str) -> tuple[Molecule, ...]:
     """Return the connected parts of ``smiles``, largest first (a salt has two or more).
 
@@ -96,7 +96,7 @@ def molecules(smiles: str) -> tuple[Molecule, ...]:
     return tuple(sorted(parts, key=lambda m: (-m.mol.GetNumHeavyAtoms(), m.smiles)))
 
 
-@lru_cache(maxsize=4_000)
+@lru_cache(maxsize=1_000)
 def _molecule(canonical: str) -> Molecule:
     with _Quiet():
         return Molecule(canonical, Chem.MolFromSmiles(canonical))

@@ -343,7 +343,7 @@ def _cosolvent_slope(numbers: Sheet) -> Array:
     return np.array([0.0 if s.permanent_charge else _cosolvency(s.molecule.smiles) for s in numbers.species])
 
 
-@lru_cache(maxsize=50_000)
+@lru_cache(maxsize=1_000)
 def _cosolvency(smiles: str) -> float:
     molecule = molecules(smiles)[0]
     if not is_organic(molecule):

@@ -163,7 +163,7 @@ def swollen_ml(volume_ml: float, solute_g: float, numbers: Sheet, phase: Phase) 
     return volume_ml + max(0.0, solute_g - float(solvents)) / 1.2
 
 
-@lru_cache(maxsize=50_000)
+@lru_cache(maxsize=1_000)
 def salting_constant(smiles: str) -> float:
     """Return the Setschenow constant (L/mol, log10) of a compound against sodium chloride."""
     molecule = molecules(smiles)[0]

@@ -113,7 +113,7 @@ def log_k_numbers(item: Species, solvents: tuple[tuple[str, float], ...]) -> tup
     return value + shift, sigma, pair + shift, pair_sigma
 
 
-@lru_cache(maxsize=20_000)
+@lru_cache(maxsize=2_000)
 def _log_k(
     smiles: str, charge: int, ionises: bool, solvents: tuple[tuple[str, float], ...], counter: str
 ) -> tuple[float, float, float, float]:
