@@ -10,6 +10,7 @@ from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
 from washlore.rules.arrange import PlanStep, in_streams, ledger_step, portions
+from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.ledger import Ledger, Step, run_ledger
 from washlore.rules.perceive import Job
 from washlore.rules.species import Sheet, sheet
@@ -24,6 +25,9 @@ PORTIONS = 2
 MOST_PORTIONS = 4
 # Another portion is worth taking if it leaves no more than this of what the portions before it left.
 GAIN = 0.3
+# A wash comes too late if no more than this share of the target is left of what it is for.
+SURELY = 0.2
+STRONG_ACID_PKA, NEUTRAL_PH = 2.0, 6.0
 
 
 def extract_again(
@@ -31,7 +35,7 @@ def extract_again(
 ) -> tuple[tuple[PlanStep, ...], Ledger]:
     """Return the steps with further extractions where they bring product back, and the ledger over them."""
     one = sheet(job.mixture, 1)
-    steps = _enough_portions(ke, job, steps, one, first)
+    steps = _enough_portions(ke, job, _needed(ke, job, steps, one, first), one, first)
     doing = [ledger_step(s, ke, job) for s in steps]
     book = run_ledger(job.mixture, doing, numbers=one, first=first)
     again = Step(
@@ -98,6 +102,62 @@ def _spoils(job: Job, before: Ledger, after: Ledger) -> bool:
         for c in job.mixture.others
         if c.role != "product"
     )
+
+
+def _needed(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, first: int) -> tuple[PlanStep, ...]:
+    """Return the steps without the washes that come too late: a quench, an earlier wash or the first water has done their work.
+
+    The trials that chose a wash saw it alone; the whole account shows what the others take. A poison's wash stays, and so
+    does one for what the rotary evaporator may not have taken whole.
+    """
+    made = list(steps)
+    poison = {fact["component"] for _, fact in ke.facts_of(f.FirstOut)}
+    washes = sorted(
+        (s for s in made if s.action == "wash" and s.for_components),
+        key=lambda s: -table(Solution)[s.solution].harshness,
+    )
+    for step in washes:
+        if table(Solution)[step.solution].acts_as in CHEMICAL or poison & set(step.for_components):
+            continue
+        stripped = {c for s in made if s.action == "evaporate" for c in s.for_components}
+        if stripped & set(step.for_components) or _ends_acid(ke, step, made):
+            continue
+        place = made.index(step)
+        book = run_ledger(job.mixture, [ledger_step(s, ke, job) for s in made], numbers=one, first=first)
+        there = {c: float(book.fraction(c, book.after[place - 1])[0]) for c in step.for_components} if place else {}
+        if not there or any(share_there > SURELY * job.mixture.target for share_there in there.values()):
+            continue
+        for c, left in there.items():
+            ke.observe(
+                f.Spared(solution=step.solution, component=c),
+                f"computed: before {table(Solution)[step.solution].name} would come, the steps before it have left "
+                f"{share(left)} of {job.name(c)}",
+                also=[i for i, _ in ke.facts_of(f.Chosen, component=c)],
+            )
+        made = [s for s in made if s is not step]
+    return tuple(replace(s, number=n) for n, s in enumerate(made, start=first))
+
+
+def _ends_acid(ke: Any, step: PlanStep, steps: Sequence[PlanStep]) -> bool:
+    """Tell whether a base wash ends what is acid: a strong acid in the flask, or an acid wash before it.
+
+    Its last trace would be heated with the product. A strong acid beside more base than acid is a salt already.
+    """
+    if table(Solution)[step.solution].acts_as != "base":
+        return False
+    strong = [
+        ke.first(f.Harsh, component=c) is not None
+        or any(fact["pka"] < STRONG_ACID_PKA for _, fact in ke.facts_of(f.Ionises, component=c, kind="acid"))
+        for c in step.for_components
+    ]
+    quenched = [table(Solution)[s.solution].ph for s in steps if s.action == "quench" and s.solution]
+    neutral = (ke.first(f.Pot)["ph"] > NEUTRAL_PH and min(quenched, default=7.0) > NEUTRAL_PH) or any(
+        s.action == "neutralise" and (s.target_ph or 0.0) > NEUTRAL_PH for s in steps
+    )
+    acid_before = any(
+        s.action == "wash" and table(Solution)[s.solution].acts_as == "acid" for s in steps[: steps.index(step)]
+    )
+    return not neutral if all(strong) else any(strong) or acid_before
 
 
 def _enough_portions(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, first: int) -> tuple[PlanStep, ...]:

@@ -159,44 +159,21 @@ def prepare_steps(ke: Any, job: Job, solvent: Solvent) -> tuple[PlanStep, ...]:
 def _prepare_drafts(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[_Draft]:
     drafts = []
     stripped_rows = []
+    filtered = []
+    quenches: dict[tuple[str, str], list[tuple[int, str]]] = {}
     # Not in the order in which the components were listed, which means nothing.
     for known_id, fact in sorted(ke.facts_of(f.Prepares), key=lambda item: _written(job, item[1]["subject"])):
         subject = fact["subject"]
         if fact["action"] == "quench":
-            row = table(Residue)[ke.first(f.Leftover, component=subject)["residue"]]
-            solution = table(Solution).get(remedy_solution(ke, row))
-            drafts.append(
-                _Draft(
-                    QUENCH_RANK.get(row.kind, 1.5),
-                    PlanStep(
-                        0,
-                        "quench",
-                        f"Quench {job.name(subject)} with {quench_agent(ke, row)}: {remedy_words(ke, row)}",
-                        f"{job.name(subject)} still reacts",
-                        (known_id,),
-                        solution=solution.id if solution else "",
-                        solute=solution.formula if solution else "",
-                        strength=solution.strength if solution else "",
-                        for_components=(subject,),
-                    ),
-                )
-            )
+            row = _residue(ke, subject)
+            quenches.setdefault((quench_agent(ke, row), remedy_words(ke, row)), []).append((known_id, subject))
         elif fact["action"] == "filter":
-            drafts.append(
-                _Draft(
-                    2,
-                    PlanStep(
-                        0,
-                        "filter",
-                        f"Filter off {job.name(subject)} and rinse the solid with a little {solvent.name}",
-                        f"{job.name(subject)} is insoluble",
-                        (known_id,),
-                        for_components=(subject,),
-                    ),
-                )
-            )
+            filtered.append((known_id, subject))
         elif fact["action"] == "evaporate":
             stripped_rows.append((known_id, subject))
+    drafts += [_quenching(ke, job, agent, words, items) for (agent, words), items in quenches.items()]
+    if filtered:
+        drafts.append(_filtering(ke, job, solvent, filtered))
     extraction_id = next(ke.facts_of(f.Extraction))[0]
     if stripped_rows:
         rows = table(Solvent)
@@ -237,6 +214,46 @@ def _prepare_drafts(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> l
             )
         )
     return drafts
+
+
+def _quenching(ke: Any, job: Job, agent: str, words: str, quenched: Sequence[tuple[int, str]]) -> _Draft:
+    """Return one quench for all that is destroyed in the same way."""
+    rows = [_residue(ke, c) for _, c in quenched]
+    names = listed([job.name(c) for _, c in quenched])
+    solution = table(Solution).get(remedy_solution(ke, rows[0]))
+    return _Draft(
+        min(QUENCH_RANK.get(row.kind, 1.5) for row in rows),
+        PlanStep(
+            0,
+            "quench",
+            f"Quench {names} with {agent}: {words}",
+            f"{names} still {'reacts' if len(quenched) == 1 else 'react'}",
+            tuple(i for i, _ in quenched),
+            solution=solution.id if solution else "",
+            solute=solution.formula if solution else "",
+            strength=solution.strength if solution else "",
+            for_components=tuple(c for _, c in quenched),
+        ),
+    )
+
+
+def _filtering(ke: Any, job: Job, solvent: Solvent, filtered: Sequence[tuple[int, str]]) -> _Draft:
+    """Return one filtration for all that lies undissolved."""
+    names = listed([job.name(c) for _, c in filtered])
+    own = [s.name for s, _ in job.mixture.reaction_solvents if s.id != "water"]
+    salts = all(ke.first(f.Inorganic, component=c) and not ke.first(f.Leftover, component=c) for _, c in filtered)
+    rinse = own[0] if salts and own else solvent.name
+    return _Draft(
+        2,
+        PlanStep(
+            0,
+            "filter",
+            f"Filter off {names} and rinse the solid with a little {rinse}",
+            f"{names} {'is' if len(filtered) == 1 else 'are'} insoluble",
+            tuple(i for i, _ in filtered),
+            for_components=tuple(c for _, c in filtered),
+        ),
+    )
 
 
 def _written(job: Job, subject: str) -> str:

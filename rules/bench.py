@@ -130,6 +130,13 @@ class Bench:
                 if fact["boiling_c"] < STRIPS_BELOW_C and fact["component"] not in ionise
             }
             | {c for c in ids if c in stripped}
+            | {
+                fact["component"]
+                for fact in known.get(f.Boils, ())
+                if fact["boiling_c"] < STRIPS_BELOW_C
+                and fact["component"] not in ionise
+                and plan.component(fact["component"]).role == "solvent"
+            }
         )
 
     def shares(self, mmol: Array) -> Array:

@@ -177,11 +177,24 @@ def _about_component(plan: Plan, component_id: str) -> Answer:
             f"{component.name} ({component.role}, {quantity}) is {nature}. Where it goes: {plan.fate[component_id]}. "
         )
         said += f"Expected to be left with the product: {share(middle)}{spread(low, middle, high, NINE_IN_TEN)}."
-    order = (f.NotRemoved, f.Suggests, f.Kept, f.Covered, f.Leaves, f.Prepares, f.Stuck, f.Behaviour, f.Outcome)
+    spared = {fact["solution"] for _, fact in plan.facts_of(f.Spared, component=component_id)}
+    order = (
+        f.NotRemoved,
+        f.Suggests,
+        f.Spared,
+        f.Kept,
+        f.Covered,
+        f.Leaves,
+        f.Prepares,
+        f.Stuck,
+        f.Behaviour,
+        f.Outcome,
+    )
     ids = [
         i
         for kind in order
         for i in ids_of(plan, kind, **{"subject" if kind is f.Prepares else "component": component_id})
+        if kind is not f.Kept or plan.known[i].fact["solution"] not in spared
     ]
     if component_id == "product":
         cautions = ids_of(plan, f.Cautions, subject="product")
@@ -248,7 +261,10 @@ def _what_it_would_do(plan: Plan, row: Solution) -> tuple[list[str], list[int]]:
         covered = plan.facts_of(f.Covered, solution=row.id, component=component.id)
         uptake = plan.facts_of(f.Uptake, solution=row.id, component=component.id)
         leaves = plan.facts_of(f.Leaves, component=component.id)
-        if covered:
+        spared = plan.facts_of(f.Spared, solution=row.id, component=component.id)
+        if spared:
+            said.append(f"the steps before it have taken {component.name} already")
+        elif covered:
             by = covered[0][1]["by"]
             other = "the change of layer" if by == "swap" else table(Solution)[by].name
             said.append(f"it would serve for {component.name}, but {other} takes that too and is needed anyway")
@@ -262,7 +278,7 @@ def _what_it_would_do(plan: Plan, row: Solution) -> tuple[list[str], list[int]]:
         elif uptake and leaves:
             said.append(f"{component.name}, which it would take, leaves anyway ({leaves[0][1]['way']})")
             ids += [i for i, _ in leaves]
-        ids += [i for i, _ in (*covered, *passed, *uptake)]
+        ids += [i for i, _ in (*spared, *covered, *passed, *uptake)]
     if too_little:
         said.append(f"three portions of it would leave {listed(too_little)}")
     elif not said and plan.facts_of(f.Uptake, solution=row.id):

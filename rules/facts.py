@@ -353,6 +353,12 @@ class Adds(Fact):
     slots = ("action", "subject", "rank")
 
 
+class Spared(Fact):
+    """A wash that was chosen and is left out, since the other steps do its work; ``component`` is what it was for."""
+
+    slots = ("solution", "component")
+
+
 class ExtractsAgain(Fact):
     """The water layers of a step are extracted once more before they are set aside."""
 

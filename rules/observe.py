@@ -493,11 +493,13 @@ def _observe_idle(job: Job, ke: Any) -> None:
     product = job.plan.mixture.product.mmol
     amounts = np.array([job.plan.component(c).mmol for c in job.ids])
     earlier: list[str] = []
+    poured: set[str] = set()
     clean = all(not c for c in job.bench.numbers.strong_of.values()) and not job.bench.numbers.weak_mmol
     for act, (before, after) in zip(job.bench.acts, job.history, strict=True):
         if act.did in ("quench", "dilute", "set ph") and act.solution in table(Solution):
             met = table(Solution)[act.solution].ph
             earlier.append("acid" if met < 6.5 else "base" if met > 7.5 else "neutral")
+            poured |= {earlier[-1]} if act.did == "quench" else set()
         if act.did != "wash" or not act.contacts:
             continue
         row = table(Solution)[act.solution]
@@ -507,10 +509,16 @@ def _observe_idle(job: Job, ke: Any) -> None:
         ends = ("acid" in earlier and side == "base") or ("base" in earlier and side == "acid" and _acidic(job))
         first = not earlier
         earlier.append(side)
+        if side in poured and any(_opposite(side) in job.kind(c) for c in job.ids if c != "product"):
+            continue  # a quench is spent on what it destroys; a fresh portion makes sure
         if row.acts_as in ("neutral", "salt") or ends or (first and not clean) or len(job.ids) < 2:
             continue
         if float(moved.sum()) < IDLE_SHARE * product and not act.cleared and not _sided(job, act, side):
             ke.observe(j.Idle(step=act.number, solution=row.id, acts=row.acts_as), "computed: it moves nothing")
+
+
+def _opposite(side: str) -> str:
+    return "base" if side == "acid" else "acid"
 
 
 def _acidic(job: Job) -> bool:
@@ -519,7 +527,7 @@ def _acidic(job: Job) -> bool:
 
 def _sided(job: Job, act: Act, side: str) -> bool:
     """Tell whether something that this side takes was in the flask at all, if only a trace is left by now."""
-    wanted = "base" if side == "acid" else "acid"
+    wanted = _opposite(side)
     for component in job.ids:
         if component == "product" or wanted not in job.kind(component):
             continue

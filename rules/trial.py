@@ -81,7 +81,9 @@ def organic_volume_ml(mixture: Mixture) -> float:
     """
     held = sum(v for s, v in mixture.reaction_solvents if s.log_k_key)
     stays = sum(
-        v for s, v in mixture.reaction_solvents if s.miscibility == "miscible" and s.boiling_c >= STRIPPABLE_BELOW_C
+        v
+        for s, v in mixture.reaction_solvents
+        if not s.log_k_key and s.id != "water" and s.boiling_c >= STRIPPABLE_BELOW_C
     )
     return round_volume(max(LEAST_LAYER_ML, held, _by_amount_ml(mixture), LAYER_PER_MISCIBLE * stays))
 
@@ -95,7 +97,8 @@ def portion_ml(mixture: Mixture, solution: Solution, gone: Collection[str], stri
     """Return the volume of one portion of a wash: a third of the organic layer, or what the load asks for.
 
     Three portions hold 1.2 equivalents of acid for the bases in the flask, or of base for the acids, up to the volume of
-    the organic layer each. Water that meets a miscible solvent is one and a half times the volume of that solvent.
+    the organic layer each. Water that meets a miscible solvent is one and a half times the volume of that solvent, within
+    the same limit: more portions do the rest.
     """
     organic_ml = organic_volume_ml(mixture)
     volume = wash_volume_ml(organic_ml)
@@ -107,7 +110,7 @@ def portion_ml(mixture: Mixture, solution: Solution, gone: Collection[str], stri
         for s, v in mixture.reaction_solvents
         if not s.log_k_key and s.id != "water" and _mixes_in(mixture, s, stripped)
     )
-    volume = max(volume, 1.5 * diluted)
+    volume = max(volume, min(1.5 * diluted, organic_ml))
     return round_volume(volume)
 
 

@@ -12,8 +12,10 @@ import pytest
 
 from washlore.knowledge.rows import Solution, table
 from washlore.rules import build
+from washlore.rules.explain import why
 from washlore.rules.mixture import Mixture, read_other
 from washlore.rules.plan import Plan, PlanStep, make_plan
+from washlore.rules.reasons import walk
 from washlore.rules.unless import how_sure, unless
 
 DRAWS = 64
@@ -61,6 +63,58 @@ def test_nothing_to_wash_out_nothing_is_washed() -> None:
     plan = planned("BrCCCCc1ccccc1", ("Ph3PO; 12 mmol", "bromoform; 12 mmol"))
     assert actions(plan) == ["concentrate"]
     assert {plan.component(n.component).name for n in plan.not_removed} == {"triphenylphosphine oxide", "bromoform"}
+
+
+def test_a_wash_that_comes_too_late_is_left_out_and_the_record_says_why() -> None:
+    """After a Swern oxidation the hydrogen chloride is the salt of triethylamine; no bicarbonate is due for it."""
+    others = ("oxalyl chloride; 2 mmol", "DMSO; 15 mmol", "triethylamine; 40 mmol", "HCl; 20 mmol; by-product")
+    plan = planned("CCCCCCCCC=O", others, "DCM", 60.0)
+    assert "hcl_1m" in washes(plan)
+    assert "nahco3_sat" not in washes(plan)
+    gas = next(c.name for c in plan.mixture.others if c.role == "by-product")
+    answer = why(plan, gas)[0]
+    told = [reason.text for reason in walk(answer.reasons)]
+    assert any("the steps before it have left" in text for text in told)
+    assert not any(text.endswith(f"is needed for {gas}") for text in told)
+
+
+def test_a_strong_acid_meets_bicarbonate_though_water_would_take_it() -> None:
+    plan = planned("CCCCC=C", ("HBr; 5 mmol",), "")
+    assert "nahco3_sat" in washes(plan)
+
+
+def test_undissolved_salts_are_filtered_off_before_the_solvent_is_stripped() -> None:
+    """A Williamson ether synthesis in acetone (Vogel: filter the potassium salts off, then remove the acetone)."""
+    plan = planned("CCCCOc1ccc(C#N)cc1", ("K2CO3; 15 mmol", "KBr; 10 mmol"), "acetone")
+    assert actions(plan)[:2] == ["filter", "concentrate"]
+    assert "potassium carbonate and potassium bromide" in step(plan, "filter").instruction
+    iodide = planned("CCCCOc1ccc(C#N)cc1", ("NaI; 10 mmol",), "acetone")
+    assert "filter" not in actions(iodide)
+
+
+def test_a_polar_product_is_spared_the_water_where_its_salts_can_be_filtered() -> None:
+    plan = planned("OCCCCO", ("sodium chloride; 10 mmol",), "THF")
+    assert not washes(plan)
+    assert plan.recovered[1] > 0.95
+
+
+def test_a_lewis_acid_and_an_acid_chloride_are_poured_onto_ice_and_acid_together() -> None:
+    others = ("AlCl3; 12 mmol", "acetyl chloride; 1 mmol")
+    plan = planned("CC(=O)c1ccc(CC(C)C)cc1", others)
+    quench = step(plan, "quench")
+    assert actions(plan).count("quench") == 1
+    assert "ice with 1 M HCl" in quench.instruction
+    assert len(quench.for_components) == 2
+
+
+def test_chromium_goes_into_water_before_any_bicarbonate() -> None:
+    plan = planned("CC(=O)CCc1ccccc1", ("CrO3; 8 mmol", "sulfuric acid; 12 mmol"), "acetone")
+    assert actions(plan).index("part") < actions(plan).index("wash")
+
+
+def test_no_portion_is_larger_than_the_layer_it_washes() -> None:
+    plan = planned("CS(=O)c1ccccc1", ("pyridine; 1 mmol",), "propylene carbonate", 80.0)
+    assert all((s.volume_ml or 0.0) <= plan.organic_ml for s in plan.steps if s.action == "wash")
 
 
 def test_granular_alumina_is_filtered_and_no_funnel_is_used() -> None:

@@ -5,7 +5,7 @@ from typing import Any
 from washlore.knowledge.rows import Gas, Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, OR, TEST, Case, L, rule
-from washlore.rules.families.quench import VOLATILE_BELOW_PH, frees_poison, is_volatile
+from washlore.rules.families.quench import VOLATILE_BELOW_PH, frees_poison, is_volatile, quench_brings_water
 from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.words import share
 
@@ -202,6 +202,37 @@ def bring_to_isoelectric(engine: Any, ph: float, acid: float, base: float, kept:
     _bring(engine, target, reagent, ph, kept, neutral)
 
 
+@rule(
+    f.Behaviour(component="product", kind="amphoteric"),
+    f.Ionises(component="product", kind="acid", pka=MATCH.acid),
+    f.Ionises(component="product", kind="base", pka=MATCH.base),
+    f.Leftover(component=MATCH.c, residue=MATCH.r, action="quench"),
+    stage="free",
+    title="After a quench an amphoteric product is brought to its isoelectric pH before the layers are parted",
+    why="A quench leaves acid or base behind, and either holds such a product in its water; only near its isoelectric pH is "
+    "most of it without a charge.",
+    sources=("vogel", "common_practice"),
+    fires=(
+        Case("a dialkylaminomethylphenol after acetyl chloride", "CCCN(CCC)Cc1ccccc1O", ("acetyl chloride; 5 mmol",)),
+        Case("an aminophenol after butyllithium", "Nc1ccc(O)cc1CCCCCC", ("n-BuLi; 20 mmol",), solvent="THF"),
+    ),
+    silent=(
+        Case("nothing to quench", "CCCN(CCC)Cc1ccccc1O", ("cyclohexanone",)),
+        Case("a phenol is an acid only: near miss", "Oc1ccc(CCCCCC)cc1", ("acetyl chloride; 5 mmol",)),
+    ),
+)
+def isoelectric_after_quench(engine: Any, acid: float, base: float, c: str, r: str) -> None:
+    """Bring an amphoteric product to its isoelectric pH after a quench."""
+    if engine.first(f.BringsTo) or not quench_brings_water(engine, table(Residue)[r]):
+        return
+    target = round(min(max((acid + base) / 2, 2.0), 11.0) * 2) / 2
+    engine.conclude(
+        f.BringsTo(ph=target, reagent="hydrochloric acid or sodium hydrogen carbonate, whichever it needs"),
+        f"the quench of {engine.job.name(c)} leaves acid or base, and {engine.job.name('product')} (pKa {base:.1f} and "
+        f"{acid:.1f}) is charged on either side of pH {target:g}",
+    )
+
+
 def _bring(engine: Any, target: float, reagent: str, ph: float, kept: float, neutral: float) -> None:
     engine.conclude(
         f.BringsTo(ph=target, reagent=reagent),
@@ -266,7 +297,8 @@ def first_water_takes(engine: Any, c: str, left: float) -> None:
     """
     harsh = engine.first(f.Harsh, component=c)
     ionises = engine.first(f.Ionises, component=c) or (harsh and harsh["kind"] != "a strong base")
-    if ionises and not engine.first(f.BringsTo) and not engine.first(f.Medium, solvent="water"):
+    quenched = engine.first(f.Prepares, action="quench") is not None
+    if ionises and not engine.first(f.BringsTo) and (quenched or not engine.first(f.Medium, solvent="water")):
         return
     leftover = engine.first(f.Leftover, component=c, action="wash")
     if leftover and leftover["solution"] and table(Solution)[leftover["solution"]].acts_as in CHEMICAL:

@@ -22,6 +22,8 @@ POISON = "poison gas"
 BASIC_PKA, ACID_PKA = 3.6, 6.5
 # An ester or the like that stands this pH is hydrolysed slowly; a greasy one hardly meets the water at all.
 SLOW_LIMIT_PH, GREASY_LOG_P = 12.0, 3.5
+# Further beyond its limit than this even a greasy product is not risked for a leftover.
+MOST_BEYOND_PH = 1.0
 
 _BOC = "CC(C)(C)OC(=O)NCCc1ccccc1"
 _ACETAL = "c1ccccc1C1OCCO1"
@@ -68,6 +70,8 @@ def outlives(engine: Any, side: str, g: str, s: str, ph: float, limit: float, lo
     small = loss is not None and loss.mid <= LITTLE_DECAY
     if side == "low":
         return known and small
+    if ph > limit + MOST_BEYOND_PH:
+        return False
     return log_p > GREASY_LOG_P and (limit >= SLOW_LIMIT_PH or (known and small))
 
 

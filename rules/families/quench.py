@@ -18,6 +18,9 @@ PLAIN_WORDS = (
     "Stir at 0 C to room temperature in an open flask until it is gone (TLC, or no more gas); no amine, which this product "
     "would take up."
 )
+# What water destroys anyway goes onto the ice and acid of a Friedel-Crafts mixture with the Lewis acid: bicarbonate there would
+# bring the aluminium down as a gel.
+POURED_ALONG, POURING = ("acid_chloride", "carboxylic_anhydride", "thionyl_chloride", "oxalyl_chloride"), "hcl_1m"
 # Beyond the limit of the product by more than this a quench is not used on it.
 EDGE_PH = 0.3
 # Where the usual quench is too acidic for the product and the table knows no other.
@@ -115,8 +118,21 @@ def other_way(engine: Any, row: Residue) -> bool:
     return bool(row.instead_how) and unfit(engine, row)
 
 
+def poured_with(engine: Any, row: Residue) -> Residue | None:
+    """Return the Lewis acid that is poured onto ice and acid, and takes an acid halide of its mixture along; or ``None``."""
+    if row.id not in POURED_ALONG:
+        return None
+    for _, fact in engine.facts_of(f.Leftover, action="quench", kind="Lewis acid"):
+        lewis = table(Residue)[fact["residue"]]
+        if lewis.solution == POURING and not unfit(engine, lewis):
+            return lewis
+    return None
+
+
 def remedy_solution(engine: Any, row: Residue) -> str:
     """Return the id of the solution that a leftover is quenched or washed out with, fitted to product and pot."""
+    if poured_with(engine, row):
+        return POURING
     if takes_amine(engine, row):
         return GENTLE
     basic = _kept_basic(engine, row)
@@ -149,6 +165,8 @@ def takes_amine(engine: Any, row: Residue) -> bool:
 
 def quench_agent(engine: Any, row: Residue) -> str:
     """Return in words what a leftover is quenched with."""
+    if lewis := poured_with(engine, row):
+        return lewis.quench_with
     if takes_amine(engine, row):
         return PLAIN_AGENT
     solution = remedy_solution(engine, row)
@@ -161,6 +179,8 @@ def quench_agent(engine: Any, row: Residue) -> str:
 
 def remedy_words(engine: Any, row: Residue) -> str:
     """Return how a leftover is dealt with, fitted to the product."""
+    if lewis := poured_with(engine, row):
+        return lewis.how
     if takes_amine(engine, row):
         return PLAIN_WORDS
     if basic := _kept_basic(engine, row):
@@ -182,7 +202,13 @@ def quench_brings_water(engine: Any, row: Residue) -> bool:
     if row.id in DRIED_BY_ITSELF:
         return False
     agent = quench_agent(engine, row)
-    return "water" in agent or "then water" in remedy_words(engine, row) or not any(w in agent for w in DRY_WORDS)
+    words = remedy_words(engine, row)
+    return (
+        "water" in agent
+        or "then water" in words
+        or "wash with water" in words
+        or not any(w in agent for w in DRY_WORDS)
+    )
 
 
 def gases(row: Residue) -> str:

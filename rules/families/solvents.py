@@ -11,6 +11,23 @@ STRIPPABLE_BELOW_C = 121.0
 ALKANES = ("hexane", "heptane", "cyclohexane")
 MUCH_EQUIV = 5.0
 BOILS_TOO_CLOSE_C = 80.0
+# A solvent that boils this far below the product is stripped without taking much of it along.
+STRIPS_CLEANLY_C = 110.0
+# Salts that do not dissolve in dry acetone, acetonitrile, ethers and the like; iodides, lithium and ammonium salts may.
+DRY_SALT_CATIONS = ("[Na+]", "[K+]", "[Cs+]")
+DRY_SALT_ANIONS = (
+    "[Cl-]",
+    "[Br-]",
+    "O=C([O-])[O-]",
+    "O=C([O-])O",
+    "O=S(=O)([O-])[O-]",
+    "O=P([O-])([O-])[O-]",
+    "O=P([O-])([O-])O",
+)
+# Miscible solvents that dissolve some salt, and those that are not stripped.
+DISSOLVE_SALT = ("water", "methanol", "ethylene_glycol", "acetic_acid", "formic_acid")
+WORTH_FILTERING_EQUIV = 0.3
+POLAR_LOG_D = 0.5
 ESTERS = ("ethyl_acetate", "isopropyl_acetate", "n-butyl_acetate", "methyl_acetate")
 HELD_BY_HALOGENATED = ("crown_ether", "hmpa", "tetramethylurea")
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
@@ -135,8 +152,15 @@ def _price(engine: Any, solvent: Solvent, log_d: float) -> tuple[float, list[str
         price += 0.15
         words.append(f"holds {solvent.water_held_wt_pct:g} % of water")
     if solvent.boiling_c > 105:
-        price += 0.15
+        price += 0.45
         words.append(f"boils at {solvent.boiling_c:.0f} C")
+    product = engine.first(f.Boils, component="product")
+    if product is not None and solvent.boiling_c > product["boiling_c"] - STRIPS_CLEANLY_C:
+        apart = product["boiling_c"] - solvent.boiling_c
+        price += 0.02 * (STRIPS_CLEANLY_C - apart)
+        words.append(
+            f"the product boils at {product['boiling_c']:.0f} C, {abs(apart):.0f} C {'above' if apart > 0 else 'below'} it"
+        )
     if solvent.id in ESTERS and _hydroxide_is_likely(engine):
         price += 1.2
         words.append("hydrolysed by the hydroxide that this product or leftover asks for")
@@ -284,6 +308,54 @@ def strip_much_volatile(engine: Any, c: str, mmol: float, product: float, b: flo
         f.Prepares(action="evaporate", subject=c),
         f"{mmol / product:.0f} equivalents of {engine.job.name(c)} boil at {b:.0f} C",
     )
+
+
+@rule(
+    f.Inorganic(component=MATCH.c),
+    f.Component(id=MATCH.c, mmol=MATCH.mmol),
+    f.Component(id="product", mmol=MATCH.product),
+    f.Medium(solvent=MATCH.s, miscibility=MATCH.m, boiling_c=MATCH.b),
+    NOT(f.Medium(solvent="water")),
+    NOT(f.Leftover(action="quench")),
+    TEST(
+        lambda s, b, mmol, product: (
+            s not in DISSOLVE_SALT and b < STRIPPABLE_BELOW_C and mmol >= WORTH_FILTERING_EQUIV * product
+        )
+    ),
+    stage="classify",
+    salience=-15,
+    title="Salts that lie undissolved in the reaction solvent are filtered off before it is stripped",
+    why="Carbonates, chlorides, bromides, sulfates and phosphates of sodium and potassium do not dissolve in dry acetone, "
+    "acetonitrile or ethers. On the filter they are gone at once; stripped together with the product they cake, and need water "
+    "that a polar product may follow.",
+    sources=("common_practice",),
+    fires=(
+        Case("potassium carbonate in acetone", _ESTER, ("potassium carbonate; 15 mmol",), solvent="acetone"),
+        Case("potassium bromide in acetonitrile", _ESTER, ("potassium bromide; 10 mmol",), solvent="acetonitrile"),
+    ),
+    silent=(
+        Case("potassium carbonate in methanol", _ESTER, ("potassium carbonate; 15 mmol",), solvent="methanol"),
+        Case(
+            "sodium iodide in acetone: near miss, it dissolves there",
+            _ESTER,
+            ("sodium iodide; 15 mmol",),
+            solvent="acetone",
+        ),
+    ),
+)
+def filter_dry_salts(engine: Any, c: str, mmol: float, product: float, s: str, m: str, b: float) -> None:
+    """Filter off salts that the reaction solvent does not dissolve."""
+    ions = set(engine.job.mixture.component(c).smiles.split("."))
+    cations = ions & set(DRY_SALT_CATIONS)
+    if not cations or not ions - cations <= set(DRY_SALT_ANIONS) or ions == cations:
+        return
+    polar = all(fact["log_d"] < POLAR_LOG_D for _, fact in engine.facts_of(f.Candidate))
+    if (m != "miscible" and not polar) or any(engine.facts_of(f.Harsh)) or engine.first(f.Leftover, component=c):
+        return
+    row = table(Solvent)[s]
+    text = f"{engine.job.name(c)} does not dissolve in {row.name}"
+    engine.conclude(f.Prepares(action="filter", subject=c), text, (row.source,))
+    engine.conclude(f.Leaves(component=c, way="filtration"), text, (row.source,))
 
 
 @rule(
