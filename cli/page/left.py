@@ -118,7 +118,9 @@ def _chart(record: dict[str, Any], points: list[Point], wanted: set[str], ident:
         axes.set_xlabel("after this step and portion")
         axes.set_ylabel("left with the product")
         axes.grid(axis="y", linewidth=0.6)
-        axes.get_figure().legend(loc="outside lower center", ncols=2, frameon=False)
+        figure = axes.get_figure()
+        if figure is not None:
+            figure.legend(loc="outside lower center", ncols=2, frameon=False)
 
     told = "; ".join(f"{name}: {share(kept[-1]['mid'])} left at the end" for name, kept in series)
     return charts.chart(
