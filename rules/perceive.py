@@ -60,11 +60,15 @@ ALKANE_BOILING_C = (-161.5, -88.6, -42.1, -0.5, 36.1, 68.7, 98.4, 125.6)
 
 @dataclass
 class Job:
-    """A mixture being thought through: what rules may ask about beyond the facts."""
+    """A mixture being thought through: what rules may ask about beyond the facts.
+
+    ``wet``: water has met it before, as when a scheme has shared its layers out.
+    """
 
     mixture: Mixture
     quenched: dict[str, tuple[str, ...]] = field(default_factory=dict)
     residues: dict[str, tuple[Residue, ...]] = field(default_factory=dict)
+    wet: bool = False
 
     def name(self, component_id: str) -> str:
         """Return the name of a component."""

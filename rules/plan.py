@@ -211,6 +211,7 @@ class Decided:
 def decide(mixture: Mixture, first: int = 1, swaps: bool = True) -> Decided:
     """Decide on the steps for one product; see ``plan_one``."""
     ke, job, solvent = begin(mixture)
+    job.wet = not swaps
     gone = taken_out(ke)
     stripped = stripped_components(ke, job)
     observe_pot(ke, job, solvent, gone, stripped)

@@ -209,3 +209,11 @@ def test_bands_hold_their_order() -> None:
     for crude_ in scheme(*FOUR).crudes:
         for low, mid, high in (*crude_.recovered.values(), *crude_.purity.values(), *crude_.others.values()):
             assert 0 <= low <= mid <= high <= 1 + 1e-9 and np.isfinite(high)
+
+
+def test_what_comes_out_of_the_water_is_dried_before_it_is_stripped() -> None:
+    plan = scheme(*FOUR)
+    actions = [(step.stream, step.action) for step in plan.steps]
+    for stream in {stream for stream, action in actions if action == "concentrate"}:
+        own = [action for at, action in actions if at == stream]
+        assert own[-3:] == ["dry", "filter off desiccant", "concentrate"], (stream, own)

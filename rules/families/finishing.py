@@ -57,7 +57,11 @@ def met_water(engine: Any) -> bool:
     from washlore.knowledge.rows import Residue
     from washlore.rules.families.quench import quench_brings_water
 
-    if any(engine.first(kind) for kind in (f.Kept, f.Swap, f.BringsTo)) or engine.first(f.Medium, solvent="water"):
+    if (
+        engine.job.wet
+        or any(engine.first(kind) for kind in (f.Kept, f.Swap, f.BringsTo))
+        or engine.first(f.Medium, solvent="water")
+    ):
         return True
     quenched = [fact["subject"] for _, fact in engine.facts_of(f.Prepares, action="quench")]
     return any(
