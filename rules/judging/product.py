@@ -26,6 +26,8 @@ LEAST_AWAY, SURE_AWAY = 0.40, 0.25
 # A wash this far beyond what the product stands breaks it; nearer is a matter of minutes.
 BEYOND_PH = 1.0
 BEYOND_ACID_PH = 2.0
+# From here on, some 4 M and more, water is scarce enough for cations to form within minutes.
+CONCENTRATED_PH = -0.6
 # This far on the other side of its pKa most of an acid or base is a salt.
 IONISED_PH = 0.5
 
@@ -450,6 +452,57 @@ def base_is_a_gamble(engine: Any, n: int, s: str, ph: float, limit: float, g: st
 def acid_is_a_gamble(engine: Any, n: int, s: str, ph: float, limit: float, g: str) -> None:
     """Find strong acid on a greasy product that acid would break."""
     _broken(engine, n, s, ph, limit, g, "down to", "a milder acid or a buffer", survives=True)
+
+
+@rule(
+    j.Did(step=MATCH.n, solution=MATCH.s, ph=MATCH.ph),
+    f.Stands(side="low", ph=MATCH.limit, group=MATCH.g),
+    TEST(lambda ph, limit: ph <= CONCENTRATED_PH and limit - BEYOND_ACID_PH <= ph < limit),
+    stage="warn",
+    salience=-2,
+    title="Concentrated acid makes cations of what gives stable ones",
+    why="A tertiary benzylic alcohol and its like lose water in concentrated acid, and give the alkene or the chloride; in acid of "
+    "1 M and a few minutes they do not.",
+    sources=("vogel", "common_practice"),
+    fires=(
+        PlanCase(
+            "6 M hydrochloric acid on a tertiary benzylic alcohol",
+            "CCC(C)(O)c1ccccc1",
+            ("pyridine",),
+            plan="wash hcl_6m 2x15" + _END,
+        ),
+        PlanCase(
+            "6 M hydrochloric acid on triphenylmethanol",
+            "OC(c1ccccc1)(c1ccccc1)c1ccccc1",
+            ("triethylamine",),
+            plan="wash hcl_6m 2x15" + _END,
+        ),
+    ),
+    silent=(
+        PlanCase(
+            "near miss: 1 M hydrochloric acid on it", "CCC(C)(O)c1ccccc1", ("pyridine",), plan="wash hcl_1m 2x15" + _END
+        ),
+        PlanCase(
+            "6 M hydrochloric acid on an ether", "COCCc1ccc(Cl)cc1", ("pyridine",), plan="wash hcl_6m 2x15" + _END
+        ),
+    ),
+)
+def concentrated_acid_is_a_gamble(engine: Any, n: int, s: str, ph: float, limit: float, g: str) -> None:
+    """Find concentrated acid on what gives a stable cation."""
+    job = engine.job
+    group = table(Group)[g]
+    engine.conclude(
+        j.Finding(
+            kind="technique",
+            step=n,
+            component="product",
+            root=f"broken {n}",
+            remedy="use acid of 1 M at most, cold and short, or a buffer",
+            numbers=(("ph", ph), ("stands_ph", limit)),
+        ),
+        f"{table(Solution)[s].name} has pH {ph:g}, and the {group.name} of {job.name('product')} {group.limit_reason}",
+        (group.source,),
+    )
 
 
 @rule(
