@@ -31,6 +31,8 @@ MOST_PORTIONS = 8
 # What may explode when it is concentrated beside organic matter.
 EXPLODES = frozenset(("mcpba", "hydroperoxide_tbhp", "dialkyl_peroxide", "dioxirane", "ozone", "perchlorate"))
 LEAST_MMOL, LEAST_SHARE = 0.05, 0.02
+# Hydrogen fluoride in water below 0.1 % (0.05 M) is not classified as harmful: Regulation (EC) 1272/2008, Annex VI (recalled).
+HARMLESS_M = {"HF": 0.05}
 # An oxidant is held to be concentrated when nothing has been done about most of it, even on the lucky side.
 MOSTLY_THERE = 0.5
 IDLE_SHARE = 0.01
@@ -290,7 +292,10 @@ def _observe_danger(job: Job, ke: Any) -> None:
         row = table(Residue)[residue]
         for act in job.bench.acts:
             there = _share_before(job, component, act)
-            if there < LEAST_SHARE or there * job.plan.component(component).mmol < LEAST_MMOL:
+            mmol = there * job.plan.component(component).mmol
+            if there < LEAST_SHARE or mmol < LEAST_MMOL:
+                continue
+            if act.contacts and mmol < HARMLESS_M.get(row.acid_frees, 0.0) * act.contacts[0].aqueous_ml:
                 continue
             met = _met_ph(job, act)
             solution = table(Solution).get(act.solution)
