@@ -34,6 +34,14 @@ QUENCH_RANK = {
     "Lewis acid": 1.25,
     "silane": 1.25,
 }
+# What a flask is brought to a pH with.
+REAGENT_FORMULAS = {
+    "hydrochloric acid": "HCl",
+    "citric acid": "C6H8O7",
+    "sodium hydrogen carbonate": "NaHCO3",
+    "potassium carbonate": "K2CO3",
+    "sodium hydroxide": "NaOH",
+}
 # A leftover that acid would turn into a poison gas leaves before any acid comes.
 FIRST_RANK = 12
 LEAST_REPEATS = {"acid": 2, "base": 2, "buffer": 2, "neutral": 2, "salt": 1}
@@ -324,6 +332,11 @@ def _parting_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> li
     return [_Draft(6, step)]
 
 
+def _formula(reagent: str) -> str:
+    """Return the formula of the acid or base that a reagent in words names first."""
+    return REAGENT_FORMULAS[min(REAGENT_FORMULAS, key=lambda name: (reagent + name).index(name))]
+
+
 def _pot_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[_Draft]:
     found = next(ke.facts_of(f.BringsTo), None)
     if found is None:
@@ -342,7 +355,7 @@ def _pot_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[_
         f"{solvent.name} and combine the organic layers",
         f"sets {job.mixture.product.name} free from its salt",
         (known_id,),
-        solute={"A": "HCl", "B": "NaOH"}[verb[0]],
+        solute=_formula(fact["reagent"]),
         volume_ml=volume,
         target_ph=fact["ph"],
         solvent=solvent.id,
@@ -386,7 +399,7 @@ def _rinsed_pot_steps(ke: Any, job: Job, solvent: Solvent, fact: Any, ids: tuple
                 "small portions; check with pH paper",
                 f"sets {product} free from its salt",
                 ids,
-                solute="HCl" if acid else "NaOH",
+                solute=_formula(fact["reagent"]),
                 target_ph=fact["ph"],
                 phase_kept="aqueous",
             )
