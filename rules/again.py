@@ -108,7 +108,8 @@ def _needed(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, first: int
     """Return the steps without the washes that come too late: a quench, an earlier wash or the first water has done their work.
 
     The trials that chose a wash saw it alone; the whole account shows what the others take. A poison's wash stays, and so
-    does one for what the rotary evaporator may not have taken whole.
+    does one for what the rotary evaporator may not have taken whole, and the acid for a base that only the acid of a quench
+    would take: how much of that there is hangs on how much was left to quench.
     """
     made = list(steps)
     poison = {fact["component"] for _, fact in ke.facts_of(f.FirstOut)}
@@ -121,6 +122,8 @@ def _needed(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, first: int
             continue
         stripped = {c for s in made if s.action == "evaporate" for c in s.for_components}
         if stripped & set(step.for_components) or _ends_acid(ke, step, made):
+            continue
+        if table(Solution)[step.solution].acts_as == "acid" and any(s.action == "quench" for s in made):
             continue
         place = made.index(step)
         book = run_ledger(job.mixture, [ledger_step(s, ke, job) for s in made], numbers=one, first=first)

@@ -346,7 +346,6 @@ def _pot_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[_
     if rinses is not None:
         return _rinsed_pot_steps(ke, job, solvent, fact, (known_id, rinses[0]))
     volume = trial.neutralising_ml(job.mixture)
-    verb = "Acidify" if fact["ph"] < 7 else "Basify"
     step = PlanStep(
         0,
         "neutralise",

@@ -171,13 +171,15 @@ def test_a_run_that_was_stopped_goes_on(tmp_path, sign, code, workers):
     command = ["review", "ester", str(path), "--out", str(out), "--workers", workers]
     # From a file: spawned workers load it again.
     script = tmp_path / "run.py"
-    script.write_text(f"if __name__ == '__main__':\n    {run}\n")
+    # Started in the background of a shell, the tests would have the interrupt ignored, and so would what they start.
+    heed = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)"
+    script.write_text(f"if __name__ == '__main__':\n    {heed}\n    {run}\n")
     going = subprocess.Popen(
         [sys.executable, str(script), *command], stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True
     )
     deadline = time.monotonic() + 120
     size = 0
-    while time.monotonic() < deadline and going.poll() is None and size < 200_000:
+    while time.monotonic() < deadline and going.poll() is None and size < 100_000:
         time.sleep(0.05)
         size = (out / journal.NAME).stat().st_size if (out / journal.NAME).exists() else 0
     going.send_signal(sign)
