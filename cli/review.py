@@ -50,6 +50,12 @@ STYLES = ("csv", "xlsx", "jsonl", "parquet")
     show_default=True,
     help="How to write one file a student.",
 )
+@click.option(
+    "--report",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Write the summary of the class as a page: .html, or .pdf. With --out it is summary.html there anyway.",
+)
 @click.option("--student", metavar="COLUMN", help="The column that names students; two are joined with +.")
 @click.option("--answer", "answers", metavar="COLUMN", multiple=True, help="The column of answers, once a question.")
 @click.option("--override", metavar="COLUMN", help="The column of marks that go before the proposed ones.")
@@ -73,6 +79,7 @@ def review(
     out: Path | None,
     tables: tuple[str, ...],
     feedback: str,
+    report: Path | None,
     student: str | None,
     answers: tuple[str, ...],
     override: str | None,
@@ -105,6 +112,11 @@ def review(
             )
         if tables and out is None:
             raise Trouble("--table: a table of results goes into a folder; name one with --out.")
+        if report is not None and report.suffix.lower() not in (".html", ".pdf"):
+            raise Trouble(
+                f"{report}: the summary of a class is written as .html (a page) or .pdf; name it such as "
+                f"{report.stem or 'summary'}.html."
+            )
         from washlore.cli.classroom.assignment import read_assignment
 
         asked = read_assignment(assignment)
@@ -115,6 +127,12 @@ def review(
             run.take_in(plans, answers, columns, Path(scratch))
             run.judge(workers, cluster)
             made = run.write(overrides)
+        if report is not None:
+            from washlore.cli.classroom.summary import summary_page
+            from washlore.cli.page.write import write_page
+
+            write_page(report, summary_page(made))
+            click.echo(f"Wrote {report}.", err=True)
         _show(made, run, style, out)
     if made["not_read"]:
         click.echo(

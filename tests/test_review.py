@@ -123,6 +123,15 @@ def test_a_column_that_is_not_there_is_named_with_its_neighbours(plain, args, wo
     assert result.exit_code == 2 and word in result.output
 
 
+def test_the_summary_alone_is_a_page_of_the_same_record(tmp_path):
+    page, out = tmp_path / "class.html", tmp_path / "o"
+    assert review("ester", "class", "--report", page).exit_code == 0
+    assert review("ester", "class", "--out", out).exit_code == 0
+    assert page.read_text("utf-8").strip() == (out / "summary.html").read_text("utf-8").strip()
+    refused = review("ester", "class", "--report", tmp_path / "class.doc")
+    assert refused.exit_code == 2 and "class.html" in refused.output and not (tmp_path / "class.doc").exists()
+
+
 def test_two_columns_of_answers_are_asked_about(tmp_path):
     rows = [["student", "first", "second"], ["Ficta", GOOD, POOR], ["Hypo", POOR, GOOD]]
     result = review("ester", write_csv(tmp_path / "c.csv", rows))
