@@ -61,8 +61,9 @@ def everything(browser: Any, folder: Path) -> None:
 
 
 def readme(browser: Any) -> None:
-    """Make the pictures of the README: the scheme as SVG, a step at the bench and the chart as small PNG."""
-    report(HERE / "scheme.svg", "ester")
+    """Make the pictures of the README: the schemes as SVG, a step at the bench and the chart as small PNG."""
+    for example in EXAMPLES:
+        report(HERE / f"{example}.svg", example)
     with tempfile.TemporaryDirectory() as name:
         for picture, (place, example) in README.items():
             file = report(Path(name) / f"{example}.html", example)
