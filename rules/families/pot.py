@@ -31,6 +31,16 @@ def _limit(engine: Any, side: str) -> float | None:
     return (max(limits) if side == "low" else min(limits)) if limits else None
 
 
+def _basified(engine: Any, pka: float) -> tuple[float, str]:
+    """Return the pH at which an amine of this pKa is free, as far as the product stands it, and the base that gives it."""
+    highest = _limit(engine, "high")
+    target = min(pka + MARGIN_PH, MOST_PH, MOST_PH if highest is None else highest - 0.3)
+    target = max(round(target * 2) / 2, 7.5)
+    if target <= 8.3:
+        return target, "solid sodium hydrogen carbonate"
+    return target, "potassium carbonate" if target <= 11 else "6 M sodium hydroxide"
+
+
 @rule(
     f.Ionises(component="product", kind="base", pka=MATCH.pka),
     f.Pot(ph=MATCH.ph, kept=MATCH.kept, neutral=MATCH.neutral, ions=True),
@@ -56,16 +66,7 @@ def _limit(engine: Any, side: str) -> float | None:
 )
 def free_the_base(engine: Any, pka: float, ph: float, kept: float, neutral: float) -> None:
     """Basify the flask before the first wash."""
-    target = min(pka + MARGIN_PH, MOST_PH)
-    highest = _limit(engine, "high")
-    if highest is not None:
-        target = min(target, highest - 0.3)
-    target = max(round(target * 2) / 2, 7.5)
-    reagent = (
-        "solid sodium hydrogen carbonate"
-        if target <= 8.3
-        else ("potassium carbonate" if target <= 11 else "6 M sodium hydroxide")
-    )
+    target, reagent = _basified(engine, pka)
     _bring(engine, target, reagent, ph, kept, neutral)
 
 
@@ -158,16 +159,7 @@ def acidify_after_quench(engine: Any, pka: float, c: str, kind: str, s: str) -> 
 )
 def basify_after_quench(engine: Any, pka: float, c: str, kind: str, s: str) -> None:
     """Basify after an acidic quench."""
-    highest = _limit(engine, "high")
-    target = min(pka + MARGIN_PH, MOST_PH, MOST_PH if highest is None else highest - 0.3)
-    target = max(round(target * 2) / 2, 7.5)
-    reagent = (
-        "solid sodium hydrogen carbonate"
-        if target <= 8.3
-        else "potassium carbonate"
-        if target <= 11
-        else "6 M sodium hydroxide"
-    )
+    target, reagent = _basified(engine, pka)
     engine.conclude(
         f.BringsTo(ph=target, reagent=reagent),
         f"the quench of {engine.job.name(c)} leaves the water below pH {pka:.0f}, and {engine.job.name('product')} (conjugate "
