@@ -51,9 +51,7 @@ def know_record(name: str | None, search: str) -> dict[str, Any]:
     if wanted not in TABLES and f"{wanted}s" in TABLES:
         wanted = f"{wanted}s"
     if wanted not in TABLES:
-        resembling = near(name, TABLES, 1)
-        ask = f" Did you mean {resembling[0]}?" if resembling else ""
-        raise Trouble(f"know: {name!r} is not a table; the tables are {', '.join(TABLES)}.{ask}")
+        raise Trouble(_no_such_table(name, search))
     rows = [row for row in _rows(wanted) if _holds(row, search)]
     if not rows:
         raise Trouble(f"know: no row of {wanted} holds {search!r}; `washlore know {wanted}` lists them all.")
@@ -64,6 +62,19 @@ def know_record(name: str | None, search: str) -> dict[str, Any]:
         "rows": rows,
         "sources": _citations(rows) if wanted != "sources" else {},
     }
+
+
+def _no_such_table(name: str, search: str) -> str:
+    """Say that ``name`` is not a table, and what was likely meant: a table like it, or the rows that hold the words."""
+    told = f"know: {name!r} is not a table; "
+    if resembling := near(name, TABLES, 1):
+        return f"{told}the tables are {', '.join(TABLES)}. Did you mean {resembling[0]}?"
+    words = f"{name} {search}".strip()
+    held = {table: sum(_holds(row, words) for row in _rows(table)) for table in TABLES}
+    found = [f"`washlore know {table} {words}` ({rows})" for table, rows in held.items() if rows]
+    if found:
+        return f"{told}rows that hold it are shown by {', '.join(found)}."
+    return f"{told}the tables are {', '.join(TABLES)}, and none of them holds it."
 
 
 def _rows(name: str) -> list[dict[str, Any]]:
