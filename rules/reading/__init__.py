@@ -15,7 +15,7 @@ from washlore.rules.proposal import Proposal
 from .errors import MAX_CHARACTERS, MAX_ROWS, ReadingError
 from .layers import makes_layer
 from .portion import portion
-from .tables import read_rows
+from .tables import read_rows, table_in_text
 from .walk import walk
 
 __all__ = ["MAX_CHARACTERS", "MAX_ROWS", "ReadingError", "organic_solvent", "read_plan", "read_table"]
@@ -28,7 +28,8 @@ def read_plan(text: str) -> Proposal:
     a workup gives a ``Proposal`` without steps.
     """
     _check(text)
-    return portion(walk(text))
+    drawn = table_in_text(text) if "|" in text or "\t" in text else None
+    return drawn or portion(walk(text))
 
 
 def read_table(text: str, kind: str) -> Proposal:

@@ -8,6 +8,7 @@ from . import trade
 from .amounts import Amount, amount_at
 from .characters import Token
 from .course import Clause, Course, Op
+from .layers import makes_layer
 from .things import Item, is_agent, things_in
 from .verbs import next_verb
 
@@ -32,6 +33,10 @@ def quench(course: Course, clause: Clause) -> int:
     if not items and high < len(tokens) and tokens[high].kinds.get("verb") == "add":
         items, shared, stop = things_in(tokens, high + 1, next_verb(tokens, high + 1), [], ("solution", "solvent"))
     items = course.join(items, tokens)
+    for item in items[:1]:
+        # Without water or a strength, acetic acid that ends a reaction is the neat one.
+        if item.kinds.get("solution") == "acetic" and not item.amount.aqueous and not item.amount.strong():
+            item.kinds = {"solvent": "acetic_acid"}
     op = course.liquid("quench", tokens, i, items, shared, weak=True)
     if op is None:
         op = course.simple("quench", tokens, i, weak=True)
@@ -112,11 +117,14 @@ def set_ph(course: Course, clause: Clause) -> int:
         unknown = next((x for x in items if x.unknown), None)
         if unknown is not None:
             op.notes.append(f"{course.norm[unknown.start : unknown.end].strip()} is not known")
-    if verb == "adjust" and ph is None and any(t.has("ph") for t in tokens[begun:i]):
+    if verb == "adjust" and ph is None and any(t.has("ph") for t in tokens[min(begun, max(0, i - 4)) : i]):
         for k in range(i + 1, min(len(tokens), i + 5)):
             if (n := tokens[k].number) is not None and 0 <= n <= 14:
                 ph = n
-                if op.volume == n:
+                upper = tokens[k + 2].number if k + 2 < len(tokens) and tokens[k + 1].low in ("-", "to") else None
+                if upper is not None and 0 <= upper <= 14:
+                    ph = (n + upper) / 2
+                if op.volume in (n, upper):
                     op.volume = None
                     op.notes = [note for note in op.notes if "unit was not" not in note]
                 break
@@ -187,7 +195,9 @@ def add(course: Course, clause: Clause) -> int:
     if token.kinds.get("verb") == "add" and token.low.startswith("treat"):
         return _treat(course, tokens, i, begun, high, subject, after)
     ahead, shared, stop = things_in(tokens, i + 1, high, after, ("solution", "solvent"))
-    behind, other, _ = things_in(tokens, begun, i, [p for p in before if p.kind != "layers"], ("solution", "solvent"))
+    # "A and B were added": what stands before the auxiliary is all added.
+    end = next((k for k in range(i, begun, -1) if not tokens[k - 1].has("aux", "conj") and tokens[k - 1].low != "then"), i)
+    behind, other, _ = things_in(tokens, begun, end, [p for p in before if p.kind != "layers"], ("solution", "solvent"))
     into = (i + 1 < len(tokens) and tokens[i + 1].low in ("to", "into", "onto")) or (
         i + 2 < len(tokens) and tokens[i + 2].low == "to" and not tokens[i + 1].has("solution")
     )
@@ -278,9 +288,60 @@ def _treat(course: Course, tokens, i, begun, high, subject, after) -> int:
             op.weak = not layer
             op.verb = "treat"
             course.ops.append(op)
+    elif black := next((k for k in range(i + 1, high) if tokens[k].low in _SCAVENGERS), 0):
+        course.simple("odd", tokens, i, weak=True).end = tokens[black].end
     else:
         course.simple("react", tokens, i, weak=True)
     return stop
+
+
+# Solids that take colour or metals out; what they take is not computed.
+_SCAVENGERS = frozenset({"charcoal", "carbon", "norit", "darco", "alumina", "silica", "florisil", "quadrapure", "scavenger"})
+
+
+def brought_in(course: Course, tokens: Sequence[Token], begun: int, i: int) -> None:
+    """Read the solvent that what is washed is said to be in: "a solution of the residue in EtOAc was washed"."""
+    place = next((k for k in range(i - 1, begun, -1) if tokens[k].low == "in"), -1)
+    if place < 0:
+        return
+    what = tokens[begun:place]
+    if not any(t.has("residue", "of", "solid") or t.low in ("solution", "compound", "it") for t in what):
+        return
+    items, shared, _ = things_in(tokens, place + 1, i, [], ("solvent",))
+    if not items or items[0].first > place + 3 or not items[0].kinds.get("solvent") or items[0].kinds.get("solution"):
+        return
+    if not makes_layer(items[0].kinds["solvent"]) or any(t.has("verb") for t in tokens[place + 1 : items[0].first]):
+        return
+    op = course.from_thing("dilute", items[0], shared)
+    op.verb, op.weak = "in", True
+    course.ops.append(op)
+
+
+def transfer(course: Course, clause: Clause) -> int:
+    """Read what goes into the funnel with what is transferred: "with the aid of 50 mL of ether and 100 mL of water"."""
+    tokens, i, high = clause.tokens, clause.i, clause.high
+    items, shared, stop = things_in(tokens, i + 1, high, clause.after, ("solution", "solvent"))
+    items = [x for x in course.join(items, tokens) if not x.unknown]
+    bath = any(tokens[x.first - 1].low == "of" for x in items if x.kinds.get("solution") in ("water", "ice_water"))
+    if not items or not (bath or any(x.amount.sized() for x in items)):
+        course.heard.add(course.number)
+        return i + 1
+    op = course.liquid("quench" if bath and len(items) == 1 else "dilute", tokens, i, items, shared, weak=True)
+    if op is not None:
+        op.verb = "add"
+        op.names_layer = any("funnel" in t.low for t in tokens) or bool(op.solution and op.solvent)
+    return stop
+
+
+def exchange(course: Course, clause: Clause) -> int:
+    """Read a solvent that takes the place of another: stripped, and taken up again."""
+    tokens, i, high = clause.tokens, clause.i, clause.high
+    to = next((k for k in range(i + 1, high) if tokens[k].low in ("for", "to", "into", "with", "by")), -1)
+    items, shared, stop = things_in(tokens, to + 1, high, [], ("solvent",)) if to > 0 else ([], Amount(), i + 1)
+    course.simple("concentrate", tokens, i, weak=True)
+    if op := course.liquid("dilute", tokens, i, [x for x in items if not x.unknown], shared, weak=True):
+        op.start = items[0].start
+    return max(stop, i + 1)
 
 
 # What parts the layers only after hours.

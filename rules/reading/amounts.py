@@ -57,11 +57,17 @@ class Amount:
             self.end = max(self.end, other.end)
 
 
+def _per_mass(tokens: Sequence[Token], i: int, high: int) -> bool:
+    """Tell whether a volume is one for each gram or kilogram: L/kg, mL/g."""
+    return i + 1 < high and tokens[i].low in ("/", "per") and tokens[i + 1].low in ("kg", "g", "gram", "kilogram")
+
+
 def _next(tokens: Sequence[Token], i: int, high: int) -> Token | None:
     return tokens[i] if i < high else None
 
 
-def _whole(value: float | None) -> int | None:
+def whole(value: float | None) -> int | None:
+    """Return a number of portions, up to 20, or ``None``."""
     return int(value) if value is not None and value == value and value == int(value) and 1 <= value <= 20 else None
 
 
@@ -145,7 +151,7 @@ def amount_at(tokens: Sequence[Token], i: int, high: int) -> tuple[int, Amount] 
         return done(j + 1)
     if first.has("x") and first.low in ("x", "*"):
         # "x 3" after a volume.
-        if (times := _whole(count_of(_next(tokens, i + 1, high)))) is not None:
+        if (times := whole(count_of(_next(tokens, i + 1, high)))) is not None:
             unit = _next(tokens, i + 2, high)
             if unit is not None and unit.has("ml"):
                 return None
@@ -155,6 +161,13 @@ def amount_at(tokens: Sequence[Token], i: int, high: int) -> tuple[int, Amount] 
                 j += 1
             return done(j)
         return None
+    if first.low in ("n", "m") and i + 2 < high and tokens[i + 1].low == "/" and first.end == tokens[i + 1].start:
+        # N/2, M/10: as it used to be written.
+        part = tokens[i + 2].number
+        if part and tokens[i + 2].start == tokens[i + 1].end and not (i + 3 < high and tokens[i + 3].has("ml")):
+            setattr(amount, "normal" if first.low == "n" else "molar", 1.0 / part)
+            amount.words.append((first.start, tokens[i + 2].end))
+            return done(i + 3)
     if first.has("dil") and first.low != "diluted":
         amount.state = "dil"
         amount.words.append((first.start, first.end))
@@ -202,7 +215,7 @@ def _numbered(tokens: Sequence[Token], i: int, high: int, value: float, amount: 
         token is not None
         and token.low in ("more", "further", "additional", "fresh", "other", "small", "equal")
         and j + 1 < high
-    ) and tokens[j + 1].has("portions", "x"):
+    ) and (tokens[j + 1].has("portions", "x") or (j + 2 < high and tokens[j + 2].has("ml"))):
         j, token = j + 1, tokens[j + 1]
     # Ranges: 20-30 mL, 5 to 10 %.
     if token is not None and token.low in ("-", "to") and (upper := count_of(_next(tokens, j + 1, high))) is not None:
@@ -219,7 +232,11 @@ def _numbered(tokens: Sequence[Token], i: int, high: int, value: float, amount: 
         amount.ratio = (value, other)
         amount.words.append((tokens[i].start, tokens[j + 1].end))
         return done(j + 2)
-    if token.has("ml") and not (False):
+    if token.has("ml") and _per_mass(tokens, j + 1, high):
+        # 5 L/kg, 8 mL/g: as process chemists count.
+        amount.relative = value if token.kinds["ml"] in (1, 1000) else None
+        return done(j + 3)
+    if token.has("ml"):
         amount.volume = value * token.kinds["ml"]
         j = j + 1
         if (
@@ -239,7 +256,7 @@ def _numbered(tokens: Sequence[Token], i: int, high: int, value: float, amount: 
             j = trail(j)
         return done(j)
     if token.low == "x" or token.low == "*" or token.has("portions", "x"):
-        times = _whole(value)
+        times = whole(value)
         k = j + 1
         if token.has("portions") or token.low in ("times", "time", "fold", "mal"):
             if times is None:
@@ -262,9 +279,9 @@ def _numbered(tokens: Sequence[Token], i: int, high: int, value: float, amount: 
                 amount.repeats = times
                 return done(k)
             if times is None or (
-                value > 9 and _whole(second) is not None and second < value and not (unit and unit.has("ml"))
+                value > 9 and whole(second) is not None and second < value and not (unit and unit.has("ml"))
             ):
-                value, second, times = second, value, _whole(second)
+                value, second, times = second, value, whole(second)
             if times is None:
                 return None
             amount.repeats = times
@@ -304,17 +321,17 @@ def _numbered(tokens: Sequence[Token], i: int, high: int, value: float, amount: 
     if (inner := count_of(token)) is not None:
         # three 20 mL portions
         unit = _next(tokens, j + 1, high)
-        if unit is not None and unit.has("ml") and _whole(value) is not None:
-            amount.repeats = _whole(value)
+        if unit is not None and unit.has("ml") and whole(value) is not None:
+            amount.repeats = whole(value)
             amount.volume = inner * unit.kinds["ml"]
             return done(trail(j + 2))
     if tokens[i].has("numword"):
         # "two washes", "three portions of".
         if token.has("verb") and token.low in ("washes", "extractions", "washings", "wash"):
-            amount.repeats = _whole(value)
+            amount.repeats = whole(value)
             return done(i + 1)
         if token.has("solution", "solvent", "sat"):
-            amount.repeats = _whole(value)
+            amount.repeats = whole(value)
             return done(i + 1)
         return None
     return _bare(tokens, i, high, value, amount)
@@ -338,13 +355,13 @@ def repeats_at(tokens: Sequence[Token], i: int, high: int) -> tuple[int, int] | 
     token = tokens[i]
     if token.has("times") and not token.kinds["times"][1]:
         return i + 1, token.kinds["times"][0]
-    if token.low in ("x", "*") and (times := _whole(count_of(_next(tokens, i + 1, high)))) is not None:
+    if token.low in ("x", "*") and (times := whole(count_of(_next(tokens, i + 1, high)))) is not None:
         unit = _next(tokens, i + 2, high)
         if unit is not None and unit.low in ("times", "time"):
             return i + 3, times
         return (i + 2, times) if unit is None or not unit.has("ml", "pct", "molar", "normal") else None
     if (
-        (times := _whole(count_of(token))) is not None
+        (times := whole(count_of(token))) is not None
         and (unit := _next(tokens, i + 1, high)) is not None
         and unit.has("x")
     ):

@@ -53,7 +53,10 @@ def _opens(tokens: Sequence[Token], i: int) -> bool:
     token = tokens[i]
     near = tokens[i + 1 : i + 6]
     if token.low in ("to remove", "to take away", "to strip"):
-        # What takes the solvent away is a step of its own.
+        # What takes the solvent away is a step of its own, unless a wash does.
+        washed = any(t.kinds.get("verb") == "wash" for t in tokens[:i])
+        if washed and not any(t.has("vacuo") or t.kinds.get("verb") == "concentrate" for t in tokens[i + 1 : i + 10]):
+            return True
         return not any(
             (t.has("solvent") and not t.has("solution")) or t.low in ("solvent", "solvents", "volatiles", "volatile")
             for t in near

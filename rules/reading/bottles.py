@@ -223,7 +223,8 @@ SOLUTES: dict[str, Solute] = {
     "rochelle": Solute(
         _names(
             "rochelle salt|rochelle's salt|rochelles salt|rochelle salts|rochelle|potassium sodium tartrate|"
-            "sodium potassium tartrate|seignette salt|rochelle's salts|rochelle's"
+            "sodium potassium tartrate|seignette salt|rochelle's salts|rochelle's|nak tartrate|"
+            "kna tartrate|na k tartrate|sodium/potassium tartrate|potassium/sodium tartrate"
         ),
         "rochelle_sat",
         ("rochelle_sat",),
@@ -314,7 +315,7 @@ NOT_SOLVENTS = frozenset(
 
 DESICCANT_NAMES: dict[str, tuple[str, ...]] = {
     "mgso4": _names("mgso4|magnesium sulfate|magnesiumsulfat|mag sulfate|epsom salt|mgs04|magsulf|mg sulfate|mag sulf"),
-    "na2so4": _names("na2so4|naso4|sodium sulfate|natriumsulfat|na2s04|na sulfate"),
+    "na2so4": _names("na2so4|naso4|sodium sulfate|natriumsulfat|na2s04|na sulfate|sodium sulf|na sulf|sod sulfate|sod sulf"),
     "k2co3": _names("k2co3|potassium carbonate|potash"),
     "cacl2": _names("cacl2|calcium chloride"),
     "caso4": _names("caso4|calcium sulfate|drierite"),

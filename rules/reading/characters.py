@@ -79,6 +79,7 @@ _LETTER = r"[A-Za-zµμ\u00c0-\u024f\u0391-\u03c9]"
 _TOKEN = re.compile(
     r"(?P<num>\d+(?:[.,]\d+)*|\.\d+)"
     r"|(?P<glued>(?<=\d)(?:m[lL]|ML|cc)(?=[xX]\d)|(?<=\d)[MN](?=HCl|NaOH|KOH|H2SO4|Na|K|HC)|[pP][hH](?=\d)|[xX](?=\d))"
+    r"|(?P<arrow>[-=]+>)"
     rf"|(?P<word>{_LETTER}(?:{_LETTER}|\d|'(?={_LETTER}))*)"
     r"|(?P<sign>\n|[^\s\w]|_)"
 )
@@ -130,6 +131,8 @@ def cut(norm: str) -> list[Token]:
     for match in _TOKEN.finditer(norm):
         raw = match.group()
         token = Token(lowered(raw), match.start(), match.end(), capital=raw[0].isupper())
+        if match.lastgroup == "arrow":
+            token.low = ">"
         if match.lastgroup == "num":
             token.number = _number(raw[:40])
         found.append(token)

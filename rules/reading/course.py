@@ -69,6 +69,7 @@ class Course:
         self.number = 0
         self.carried: Phase | None = None  # what the sentence is about so far
         self.heard: set[int] = set()  # sentences of which something was understood, though it is no step
+        self.silent: list[tuple[int, int, int]] = []  # verbs that made no step: sentence, and place in ``norm``
         self.target = ""  # what the last words were about: liquid, solid, or not known
         self.verb = ""  # the verb that a list without one goes on with
         self.lines = "\n" in self.norm.strip() or self.norm.count("•") > 1 or len(self.norm) < 400

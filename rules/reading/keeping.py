@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from . import drying
+from .characters import Token
 from .course import Clause, Course
 from .layers import Phase
 
@@ -19,6 +22,12 @@ def discard(course: Course, clause: Clause) -> int:
         drying.filtered(course, clause)
         return i + 1
     objects = [p for p in after if p.kind in ("organic", "aqueous", "top", "bottom")]
+    if verb == "drain" and tokens[i].low.startswith("remov") and _takes_solvent(tokens, i, high, after):
+        course.simple("concentrate", tokens, i, weak=True)
+        return i + 1
+    if verb == "drain" and tokens[i].low == "removed" and _is_solvent_removed(tokens, i, begun, clause.before):
+        course.simple("concentrate", tokens, i, weak=True)
+        return i + 1
     passive = i > 0 and (
         tokens[i - 1].has("aux")
         or tokens[i].low.split()[0].endswith(("ed", "en", "wn", "worfen"))
@@ -74,6 +83,27 @@ def discard(course: Course, clause: Clause) -> int:
         op.phase = {"aqueous": "organic", "organic": "aqueous"}.get(about.kind, "")
         op.layer = {"top": "bottom", "bottom": "top"}.get(about.kind, "")
     return i + 1
+
+
+def _is_solvent_removed(tokens: Sequence[Token], i: int, begun: int, before: Sequence[Phase]) -> bool:
+    """Tell whether a solvent, and no layer of it, stands right before "was removed"."""
+    k = i - 1
+    while k > begun and tokens[k].has("aux"):
+        k -= 1
+    named = tokens[k].has("solvent") and not tokens[k].has("solution")
+    return k < i - 1 and named and not any(p.index <= k <= p.last for p in before)
+
+
+def _takes_solvent(tokens: Sequence[Token], i: int, high: int, after: Sequence[Phase]) -> bool:
+    """Tell whether "removal of the THF" names a solvent right after the verb, and no layer of it."""
+    layers = {k for p in after for k in range(p.index, p.last + 1)}
+    for k in range(i + 1, min(high, i + 6)):
+        token = tokens[k]
+        if k in layers or token.low in (",", ";", "by", "with"):
+            return False
+        if (token.has("solvent") and not token.has("solution")) or token.low in ("solvent", "solvents", "volatiles"):
+            return True
+    return False
 
 
 def keep(course: Course, clause: Clause) -> int:

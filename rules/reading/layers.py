@@ -55,9 +55,10 @@ def layers_in(tokens: Sequence[Token], verbs: set[int]) -> list[Phase]:
                 found.append(Phase("organic" if name == "solvent" else name, solvent, i, i + 4))
                 i += 5
                 continue
-        noun = after is not None and after_index not in verbs
+        alone = after is None  # the last word
+        noun = not alone and after_index not in verbs
         after = after or Token("", 0, 0)
-        layer = noun and (after.has("layer") or after.has("extracts") or after.low == "portion")
+        layer = noun and (after.has("layer") or after.has("extracts") or after.low in ("portion", "one", "part"))
         liquid = noun and after is not None and (after.low in trade.WORDS["soln"])
         if i in verbs or token.has("ignore"):
             pass
@@ -78,9 +79,11 @@ def layers_in(tokens: Sequence[Token], verbs: set[int]) -> list[Phase]:
             step = last - i + 1
         elif (
             token.has("organic")
-            and after is not None
-            and (after.has("aux") or after_index in verbs)
             and token.low in ("organic", "org")
+            and (
+                (after is not None and (after.has("aux") or after_index in verbs))
+                or (alone and i and (i - 1 in verbs or tokens[i - 1].low in ("the", "all")))
+            )
         ):
             found.append(Phase("organic", "", i, i))
         elif (token.has("aqueous") and layer) or (
@@ -102,7 +105,7 @@ def layers_in(tokens: Sequence[Token], verbs: set[int]) -> list[Phase]:
                 or (after.low == "," and i and (i - 1 in verbs or tokens[i - 1].low in ("the", "all")))
             )
             and (i == 0 or (not tokens[i - 1].has("solution", "solvent", "sat") and tokens[i - 1].low != "("))
-        ) or (token.has("aqueous") and after is None and i and (i - 1 in verbs or tokens[i - 1].low in ("the", "all"))):
+        ) or (token.has("aqueous") and alone and i and (i - 1 in verbs or tokens[i - 1].low in ("the", "all"))):
             found.append(Phase("aqueous", "", i, i))
         elif (
             token.has("solvent")
@@ -142,7 +145,9 @@ def layers_in(tokens: Sequence[Token], verbs: set[int]) -> list[Phase]:
             step = last - i + 1
         elif token.has("extracts") and not token.has("desiccant") and (not token.has("verb") or i not in verbs):
             found.append(Phase("organic", "", i, i))
-        elif token.low in ("washings",):
+        elif token.low in ("washings",) or (
+            token.low in ("washes", "wash") and i not in verbs and after is not None and after.has("aux")
+        ):
             found.append(Phase("aqueous", "", i, i))
         elif (
             token.low in ("solution", "mixture")

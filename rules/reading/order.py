@@ -21,6 +21,7 @@ _BOTH = frozenset({"wash", "extract", "take up"})
 
 def settle_operations(steps: list[Op], around: list[Op]) -> None:
     """Settle what depends on the order: evaporate or concentrate, the layer kept, washes that take the product up."""
+    _name_first(steps)
     begun = False
     for op in steps:
         if op.action == "concentrate" and not begun:
@@ -110,6 +111,32 @@ def settle_operations(steps: list[Op], around: list[Op]) -> None:
             note = f"{kept} layer kept"
             if note not in op.notes:
                 op.notes.append(note)
+
+
+_AS_NOUN = frozenset({"evaporation", "concentration", "removal", "evaporating", "concentrating"})
+
+
+def _name_first(steps: list[Op]) -> None:
+    """Put in order what is named before what it follows: "evaporation of the dried layer", a quench told before how."""
+    for k in range(len(steps) - 1, 0, -1):
+        first, second = steps[k - 1], steps[k]
+        if (
+            first.action == "concentrate"
+            and second.action == "dry"
+            and first.sentence == second.sentence
+            and first.verb.split()[0] in _AS_NOUN
+        ):
+            steps[k - 1], steps[k] = second, first
+        bare = not (first.solution or first.solvent) and not first.reason
+        if first.action == "quench" and bare and second.action in ("quench", "set ph") and second.sentence - first.sentence <= 1:
+            second.start = min(first.start, second.start) if second.sentence == first.sentence else second.start
+            del steps[k - 1]
+    had = False
+    for k, op in enumerate(steps):
+        # "Add HCl. Shake. Keep the organic layer." is a wash, once there is an organic layer.
+        if had and op.action == "dilute" and op.verb == "add" and op.solution and not op.solvent and op.phase == "organic":
+            op.action = "wash"
+        had |= op.action in ("wash", "extract", "dilute")
 
 
 def settle_rows(steps: Sequence[ReadStep]) -> tuple[ReadStep, ...]:

@@ -217,6 +217,12 @@ def portion(course: Course) -> Proposal:
             )
         )  # fmt: skip
     unread += _silent_lines(course, chosen, place)
+    span = (at[chosen[0].start], max(at[op.end - 1] for op in chosen)) if chosen else (0, 0)
+    covered = [(s.start, s.end) for s in steps] + [(u.start, u.end) for u in unread]
+    for _, start, stop in course.silent:
+        place_of = (at[start], at[stop - 1] + 1)
+        if span[0] <= place_of[0] <= span[1] and not any(s < place_of[1] and place_of[0] < e for s, e in covered):
+            unread.append(Unread(*place_of, text[slice(*place_of)], "an operation that no step was read for"))
     unread += _left_over(course, chosen, [(s.start, s.end) for s in steps] + [(u.start, u.end) for u in unread])
     unread.sort(key=lambda u: u.start)
     if not steps:
@@ -313,7 +319,17 @@ def _left_over(course: Course, chosen: list[Op], told: list[tuple[int, int]]) ->
             while k < len(spans) and spans[k][0] <= start:
                 reached = max(reached, spans[k][1])
                 k += 1
-            if start < reached or not low < start < high or i in layers or not token.has("solution", "row"):
+            if start < reached or not low < start < high or i in layers or not token.has("solution", "row", "solvent"):
+                continue
+            if not token.has("solution", "row"):
+                # A solvent counts where an amount of it is named.
+                behind = tokens[i + 1 : i + 4]
+                sized = any(t.has("ml") for t in tokens[max(0, i - 3) : i]) or (
+                    len(behind) == 3 and behind[0].low == "(" and behind[2].has("ml", "x")
+                )
+                if sized and not any(s <= start < e for s, e in told):
+                    out.append(Unread(start, end, course.text[start:end], "a solvent that no step was read for"))
+                    reached = max(reached, end)
                 continue
             near = tokens[max(0, i - 4) : i]
             measured = any(t.has("ml", "molar", "normal", "pct", "sat") for t in near)

@@ -112,8 +112,13 @@ def _numbering(tokens: Sequence[Token], i: int, norm: str) -> int:
 
 
 def _inline_numbering(tokens: Sequence[Token], i: int, norm: str) -> int:
-    """Numbers in running text, as in ``1) wash with HCl 2) wash with brine``."""
+    """Numbers in running text, as in ``1) wash with HCl 2) wash with brine`` or ``(a) wash (b) dry``."""
     token = tokens[i]
+    if token.low == "(" and i + 3 < len(tokens) and tokens[i + 2].low == ")" and norm.lstrip(" -#\n").startswith("("):
+        inner, after = tokens[i + 1], tokens[i + 3]
+        letter = len(inner.low) == 1 and inner.low.isalpha()
+        named = tokens[i - 1].low in ("repeat", "step", "of", "in", "from", "to", "steps")
+        return 3 if letter and not named and (after.capital or after.has("verb") or after.number is not None or after.kinds) else 0
     if (
         token.number is not None
         and token.number < 30
@@ -153,7 +158,7 @@ def _ends(tokens: Sequence[Token], i: int, norm: str) -> bool:
     before = tokens[i - 1].low.rstrip(".") if i else ""
     if i and before in ("with", "of", "over", "and", "the", "a", "to", "in") and not after.capital:
         return False
-    last = before.split()[-1] if before.strip() else ""
+    last = before.replace("-", " ").split()[-1] if before.strip(" -") else ""
     spaced = after.start > token.end
     if last in _SHORTENED or (len(last) == 1 and last.isalpha()):
         # After a shortened word, only a capital that is no chemical begins a sentence.

@@ -113,6 +113,16 @@ def _toml_rows(text: str) -> list[tuple[int, int, dict[str, str]]]:
     return rows
 
 
+def _said_alone(words: str, measured: bool) -> tuple[str, str]:
+    """Return what is done and with what for a cell that names both or a drying agent: "evaporate", "MgSO4"."""
+    known = lex(normalise(words)[0])
+    if any(t.has("verb") and not t.has("anhydrous") for t in known):
+        return words, ""
+    if not measured and any(t.kinds.get("desiccant") in ("mgso4", "na2so4", "caso4", "cacl2") for t in known):
+        return "dry", words
+    return "", words
+
+
 def _read_row(text: str, start: int, end: int, cells: Mapping[str, str]) -> tuple[list[ReadStep], list[Unread]]:
     """Read one row by writing it as a phrase; every step of it has the place of the row."""
     words = text[start:end]
@@ -123,6 +133,8 @@ def _read_row(text: str, start: int, end: int, cells: Mapping[str, str]) -> tupl
         return [], [Unread(start, end, words, "the row says neither what is done nor with what")]
     volume = cells.get("volume", "")
     strength = cells.get("strength", "")
+    if solution and not step and not agent:
+        step, solution = _said_alone(solution, bool(strength or any(c.isdigit() for c in volume)))
     vague = [volume] if volume and not any(c.isdigit() for c in volume) else []
     if volume and volume.replace(",", ".").replace(".", "", 1).isdigit():
         volume = f"{volume} mL"
@@ -188,6 +200,34 @@ def _read_row(text: str, start: int, end: int, cells: Mapping[str, str]) -> tupl
     if extra := cells.get("extra"):
         unread.append(Unread(start, end, words, f"not read: {extra[:80]}"))
     return steps, unread
+
+
+_RULER = re.compile(r"^[\s|+:=-]+$")
+
+
+def table_in_text(text: str) -> Proposal | None:
+    """Return the plan in a text that is drawn as a table with strokes or tabs, or ``None`` where it is none."""
+    lines = text.splitlines(keepends=True)
+    ruled = [line for line in lines if line.count("|") >= 2 or line.count("\t") >= 2]
+    if len(ruled) < 3 or len(ruled) < 0.8 * sum(bool(line.strip()) for line in lines):
+        return None
+    drawn = []
+    for line in lines:
+        body = line.rstrip()
+        if body.strip().startswith("|"):
+            at = body.index("|")
+            body = body[:at] + " " + body[at + 1 :]
+            body = body[:-1] + " " if body.endswith("|") else body
+        elif _RULER.match(line):
+            body = "#" + body[1:]
+        if body.strip() and _RULER.match(body):
+            body = "#" + body[1:]
+        drawn.append(body + line[len(line.rstrip()) :])
+    try:
+        read = read_rows("".join(drawn), "csv")
+    except ReadingError:
+        return None
+    return replace(read, text=text) if read.steps else None
 
 
 def read_rows(text: str, kind: str) -> Proposal:

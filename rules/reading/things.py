@@ -266,14 +266,12 @@ def things_in(
             strange.append(i)
         i += 1
     close(stop)
-    if items and items[0].amount.each and items[0].amount.relative is not None:
-        for item in items[1:]:
-            if item.amount.volume is None and item.amount.relative is None:
-                item.amount.relative = items[0].amount.relative
-    elif items and items[0].amount.each and items[0].amount.volume is not None:
-        for item in items[1:]:
+    lead = next((k for k, x in enumerate(items) if x.amount.each and x.amount.sized()), None)
+    if lead is not None:
+        said = items[lead].amount
+        for item in items[lead + 1 :]:
             if not item.amount.sized():
-                item.amount.volume, item.amount.repeats = items[0].amount.volume, items[0].amount.repeats
+                item.amount.volume, item.amount.relative, item.amount.repeats = said.volume, said.relative, said.repeats
     return items, shared, stop
 
 
@@ -281,6 +279,8 @@ def _chemical_ahead(tokens: Sequence[Token], i: int, high: int, layers: Mapping[
     """Tell whether another name follows before the next separator."""
     for k in range(i, min(high, i + 8)):
         token = tokens[k]
+        if token.low == "." and k and (tokens[k - 1].has("conc", "sat", "aqueous", "dil") or tokens[k - 1].has("ml")):
+            continue
         if token.low in (",", ";", "(", ")", "/", ".") or token.has("conj", "aux") or k in layers:
             return False
         if token.has("solution", "row", "solvent"):

@@ -34,14 +34,14 @@ VERBS: dict[str, tuple[str, ...]] = {
     "dry": names(
         "trocknen|getrocknet|trockne|dry|dried|drying|dries|predried|dried off|placed over|stored over|"
         "stood over|allowed to stand over|standing over|kept over|left over|stand over|left to stand over|"
-        "placed on|let stand over"
+        "placed on|let stand over|azeodried|azeo dried|azeotropically dried"
     ),
     "filter": names(
         "filtrieren|filtriert|abfiltriert|abfiltrieren|filtriere|abgesaugt|absaugen|filter|filtered|filtering|"
         "filtration|filters|filtrate off|suction filtered|gravity filter|gravity filtered|vacuum filter|"
         "suction filter|filt|filtd|refiltered|collected by filtration|filtered off|filter off|"
         "removed by filtration|separated by filtration|isolated by filtration|filtered with suction|"
-        "filtering off|filtration off|sucked off|suctioned off"
+        "filtering off|filtration off|sucked off|suctioned off|suck off|suction off|polish filtered|polish filter"
     ),
     "decant": names("decant|decanted|decanting|decantation|decantations|decanted off|decant off"),
     "rinse": names("rinse|rinsed|rinsing|rinses"),
@@ -58,14 +58,15 @@ VERBS: dict[str, tuple[str, ...]] = {
         "stripped off|rotavaped|strip off|boil off|boiled off|stripped of solvent|freed from solvent|"
         "freed of solvent|distilled off|distilling off|distil off|distill off|distilled to dryness|blow down|"
         "blown down|solvent being removed|evaporated off|evaporated down|roto evaporate|rotoevaporated|"
-        "evaporating off|driven off|vacuum stripped"
+        "evaporating off|driven off|vacuum stripped|freed from the solvent|freed of the solvent|freed from solvents|"
+        "freed from its solvent"
     ),
     "pour": names("gegossen|gießen|giessen|pour|poured|pouring|pours|dumped|dump|drowned"),
     "quench": names(
         "gequencht|hydrolysiert|quenchen|quench|quenched|quenching|quenches|decomposed|decompose|hydrolyzed|"
         "hydrolysed|hydrolyze|destroyed|destroy|killed|kill|quenchd|work up|worked up|workup"
     ),
-    "dilute": names("verdünnen|verdünnt|verduennt|diluted|dilute|diluting|dilutes|dilution|thinned"),
+    "dilute": names("verdünnen|verdünnt|verduennt|diluted|dilute|diluting|dilutes|dilution|thinned|layered|overlaid|overlayered"),
     "dissolve": names(
         "gelöst|lösen|aufgenommen|aufnehmen|dissolved|dissolve|redissolved|redissolve|taken up|taken into|"
         "take up|took up|take it up|resuspended|suspended|suspend|dissolving|taking up|redissolving|taken in|"
@@ -135,7 +136,13 @@ VERBS: dict[str, tuple[str, ...]] = {
     ),
     "add": names(
         "versetzt|zugegeben|zugeben|versetzen|add|added|adding|addition|adds|adding in|charged|charge|introduced|"
-        "treat|treated|treating|treatment"
+        "treat|treated|treating|treatment|throw in|throw some|toss in|chuck in|tip in|dump in|drop in"
+    ),
+    "transfer": names("transferred|transfer|transferring|put|placed in|placed into"),
+    "exchange": names("exchanged|solvent exchange|solvent exchanged|solvent swap|solvent swapped|swapped"),
+    "repeat": names(
+        "repeat|repeated|repeating|do it again|do this again|do that again|repeat this|repeat it|same again|the same again|"
+        "repeat the wash|repeat the extraction|repeat wash|repeat extraction|repeat once|once again"
     ),
     "stir": names("stir|stirred|stirring|swirl|swirled|swirling|mix|mixed|agitated|agitate|agitation|stirs|mixing"),
     "pass": names("passed|pass|percolated|run through|passing"),
@@ -146,7 +153,7 @@ VERBS: dict[str, tuple[str, ...]] = {
         "recrystallisation|crystallization|crystallisation|crystallize|crystallise|distilled|distil|distill|"
         "distillation|purified|purify|purification|eluted|eluting|elute|elution|nmr|hplc|tlc|triturated|"
         "triturate|trituration|sublimed|sublimation|recryst|preparative|gradient|recrystalize|kugelrohr|"
-        "fractionated|redistilled|lyophilized|lyophilised|crystallizes|lyophilise|lyophilize|freeze dried|"
+        "loaded|loaded onto|fractionated|redistilled|lyophilized|lyophilised|crystallizes|lyophilise|lyophilize|freeze dried|"
         "freeze dry|steam distilled|columning|crystallizing|crystallising|prep tlc"
     ),
     "react": names(
@@ -157,7 +164,7 @@ VERBS: dict[str, tuple[str, ...]] = {
     "odd": names(
         "centrifuged|centrifuge|centrifugation|sonicated|sonicate|dialysed|dialyzed|azeotroped|azeotrope|"
         "salted out|salt out|saturated with|decolorized|decolourised|decolorised|decolourized|decolorize|"
-        "degassed|bubbled|do it again|do this again|do that again|repeat this|repeat it|precipitate out|"
+        "degassed|bubbled|precipitate out|released with|"
         "precipitate with|ion exchange|steam distil|charcoaled|bubble|sparged|sparge|electrolysed|digested|"
         "macerated|adsorbed|saponified|absorbed|flush|flushed|backflushed|filter aid"
     ),
@@ -247,7 +254,8 @@ WORDS: dict[str, tuple[str, ...]] = {
         "gesätt|gesättigten|saturd|satured|stad|ges|fully saturated|ges.|gesaettigte"
     ),
     "half": names(
-        "half saturated|half sat|half satd|half sat'd|semisaturated|semi saturated|half strength|1/2 saturated"
+        "half saturated|half sat|half satd|half sat'd|semisaturated|semi saturated|half strength|1/2 saturated|half conc|"
+        "half concentrated|semi concentrated"
     ),
     "dil": names("verdünnter|verdünnten|dil|dilute|diluted|weak|verd|verdünnte|verdünnter|very dilute|weakly"),
     "conc": names("conc|concentrated|strong|konz|konzentrierte|conc'd|fuming"),

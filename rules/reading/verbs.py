@@ -27,7 +27,11 @@ def verb_at(tokens: list[Token], i: int) -> str:
     if after is not None and after.low == "." and i + 2 < len(tokens):
         after = tokens[i + 2]
     if low in ("conc", "concentrated", "concentrate", "conc'd"):
-        if before is not None and before.low in ("the", "this") and low == "concentrate":
+        if (
+            before is not None
+            and low == "concentrate"
+            and (before.low in ("the", "this", "residual", "resulting") or before.has("aqueous", "organic"))
+        ):
             return ""
         if (
             after is not None
@@ -44,11 +48,9 @@ def verb_at(tokens: list[Token], i: int) -> str:
         if after is not None and (after.has("solution", "aqueous", "row") or after.low == "mineral"):
             return ""
         return "" if low == "dilute" and before is not None and before.low == "to" else "dilute"
-    if low in ("repeat", "repeated", "again") and not any(
-        t.has("solution", "solvent", "verb") for t in tokens[i + 1 : i + 9]
-    ):
-        begun = any(t.has("verb", "solution") for t in tokens[:i])
-        return "odd" if low == "repeat" or (low == "repeated" and not begun) else ""
+    if token.kinds.get("verb") == "repeat":
+        # "With repeated shaking": how, not again.
+        return "" if low == "repeated" and after is not None and after.has("verb") else "repeat"
     if low == "saturate" and after is not None and not after.has("solution", "aqueous"):
         return "odd"
     if low in ("bring", "brought", "make", "made", "take", "taken") and any(t.has("ph") for t in tokens[i + 1 : i + 8]):
@@ -73,6 +75,19 @@ def verb_at(tokens: list[Token], i: int) -> str:
         return ""
     verb = token.kinds.get("verb", "")
     if not verb:
+        if low in ("goes", "comes") and after is not None and (after.number is not None or after.has("solution")):
+            return "add"
+        if low == "dil" and after is not None and after.has("with"):
+            return "dilute"
+        alone = (before is None or before.low in (",", ";", ">")) and (after is None or after.low in (",", ";"))
+        return "concentrate" if low in ("vac", "vacuo", "rv") and alone else ""
+    if low in ("wash", "washes", "extract") and _is_done_to(tokens, i):
+        return ""  # "the citric acid washes were back-extracted": a layer
+    if verb == "purify" and low.startswith("distil") and _strips(tokens, i):
+        return "concentrate"
+    if low == "eluting" and any(t.kinds.get("verb") in ("filter", "rinse", "pass") for t in tokens[max(0, i - 12) : i]):
+        return "rinse"
+    if low == "layered" and not (before is not None and before.has("aux")):
         return ""
     if low in ("raised", "lowered", "established") and not any(t.has("ph") for t in tokens[max(0, i - 4) : i + 4]):
         return ""
@@ -93,7 +108,10 @@ def verb_at(tokens: list[Token], i: int) -> str:
         return ""
     if low == "dry" or (low == "dried" and token.has("anhydrous")):
         if after is not None and after.has("solvent") and not after.has("desiccant"):
-            return ""
+            # "Dry ether" is one that is dry; "dry ether over MgSO4" and "dry the ether" are done.
+            over = next((k for k in range(i + 2, min(len(tokens), i + 5)) if tokens[k].low in ("over", "with", "on")), -1)
+            done = over > 0 and any(t.has("desiccant") for t in tokens[over + 1 : over + 4])
+            return "dry" if done and low == "dry" and (before is None or not before.has("with", "of")) else ""
         if (
             after is not None
             and after.has("solution", "desiccant")
@@ -133,8 +151,11 @@ def verb_at(tokens: list[Token], i: int) -> str:
         return verb
     if low in ("filter", "funnel", "column") and before is not None and before.low in ("the", "a", "on", "glass"):
         return "" if low == "filter" else verb
-    if verb == "quench" and low in ("work up", "worked up", "workup"):
-        return ""
+    if verb == "quench" and low.replace("-", " ") in ("work up", "worked up", "workup"):
+        opened = after is not None and after.low in ("with", "w/", "using")
+        return verb if opened and any(t.has("solution") for t in tokens[i + 2 : i + 7]) else ""
+    if verb == "quench" and before is not None and before.has("aux") and before.low in ("would", "could", "can", "may"):
+        return ""  # "NaOH would hydrolyse the ester"
     if low == "separate" and before is not None and before.low in ("a", "three", "two"):
         return ""
     if (
@@ -167,11 +188,40 @@ def verb_at(tokens: list[Token], i: int) -> str:
     return verb
 
 
+_HANDLED = frozenset({"extract", "back-extract", "combine", "discard", "acidify", "basify", "neutralize", "adjust"})
+
+
+def _is_done_to(tokens: Sequence[Token], i: int) -> bool:
+    """Tell whether a noun such as "washes" is what the next verb is about: the washes were extracted again."""
+    k = i + 1
+    while k < len(tokens) and (tokens[k].has("aux", "conj") or tokens[k].low in ("all", "both", "then", "-")):
+        k += 1
+    return (
+        0 < i < k - 1 < len(tokens) - 1
+        and tokens[i + 1].has("aux")
+        and (tokens[k].kinds.get("verb") in _HANDLED or tokens[k].low in ("back", "re"))
+    )
+
+
+def _strips(tokens: Sequence[Token], i: int) -> bool:
+    """Tell whether a distillation only takes the solvent away: distil the ether off, distilled to 3 volumes."""
+    after = tokens[i + 1 : i + 6]
+    if not after:
+        return False
+    if after[0].low == "to":
+        return len(after) > 1 and (after[1].number is not None or after[1].low in ("dryness", "a", "near", "small"))
+    skip = 1 if after[0].low in ("the", "off", "most", "all", "away") else 0
+    skip += len(after) > skip + 1 and after[skip].low in ("the", "of")
+    if len(after) <= skip:
+        return False
+    named = after[skip]
+    solvent = (named.has("solvent") and not named.has("solution")) or named.low in ("solvent", "solvents", "volatiles")
+    return solvent and not any(t.low in ("from", "at") for t in after[:2])
+
+
 def is_noun(tokens: Sequence[Token], i: int, verb: str) -> bool:
     """Tell whether the word follows what it is done with: a water wash, ether extraction, water washed."""
-    k = i - 1
-    if k >= 0 and tokens[k].low in trade.WORDS["soln"]:
-        k -= 1
+    k = named_before(tokens, i)
     if (
         verb not in ("wash", "extract")
         or k < 0
@@ -194,6 +244,18 @@ def is_noun(tokens: Sequence[Token], i: int, verb: str) -> bool:
         return False
     after = tokens[i + 1] if i + 1 < len(tokens) else None
     return not (after is not None and after.low in ("with", "w/", "w", "using", "into"))
+
+
+def named_before(tokens: Sequence[Token], i: int) -> int:
+    """Return the place of the name that stands before a noun, over "solution" and an amount in brackets."""
+    k = i - 1
+    if k >= 0 and tokens[k].low == ")":
+        opened = next((j for j in range(k - 1, max(-1, k - 9), -1) if tokens[j].low == "("), -1)
+        if opened > 0 and all(t.number is not None or t.has("ml", "x", "times") or t.low == "," for t in tokens[opened + 1 : k]):
+            k = opened - 1
+    if k >= 0 and tokens[k].low in trade.WORDS["soln"]:
+        k -= 1
+    return k
 
 
 def next_verb(tokens: list[Token], low: int) -> int:

@@ -11,7 +11,7 @@ from .characters import Token
 from .course import Clause, Course, Op
 from .layers import layers_in
 from .things import segment_start, things_in
-from .verbs import is_noun, verbs_in
+from .verbs import is_noun, named_before, verbs_in
 
 
 def walk(text: str) -> Course:
@@ -42,9 +42,25 @@ def _sentence(course: Course, tokens: list[Token]) -> None:
         after = [p for p in phases if i < p.index < high]
         subject = before[-1] if before else course.carried if verb == "discard" and not after else None
         noun = _follows_its_thing(tokens, i, verb, begun)
+        if verb in ("wash", "extract", "dry") and not noun:
+            adding.brought_in(course, tokens, begun, i)
+        made = len(course.ops)
         begun = _handle(course, Clause(tokens, i, verb, begun, high, subject, before, after, noun))
+        if verb in _MUST_MAKE and len(course.ops) == made and not _told_of(tokens, i, high):
+            course.silent.append((course.number, tokens[i].start, tokens[max(i, min(high, i + 8) - 1)].end))
         while verb in ("add", "quench", "pour") and (on := _goes_on_at(tokens, begun, high)) >= 0:
             begun = max(on + 1, _handle(course, Clause(tokens, on, verb, on, high, None, [], [], False)))
+
+
+# Verbs of which a step must come, or else the reader is told.
+_MUST_MAKE = frozenset({"extract", "back-extract", "dilute", "dissolve", "quench", "pour", "partition", "transfer"})
+
+
+def _told_of(tokens: Sequence[Token], i: int, high: int) -> bool:
+    """Tell whether what follows a verb names neither a solution nor a solvent with an amount: nothing is lost."""
+    after = tokens[i + 1 : high]
+    named = any(t.has("solution", "row", "solvent") and not t.has("layer") for t in after)
+    return not (named and any(t.has("ml") for t in after))
 
 
 def _goes_on_at(tokens: Sequence[Token], low: int, high: int) -> int:
@@ -58,6 +74,8 @@ def _goes_on_at(tokens: Sequence[Token], low: int, high: int) -> int:
 
 
 _AFTER_A_LIST = frozenset({"filter", "concentrate", "dry", "vent", "combine", "rinse"})
+# After these a solution that stands before is what the flask is thinned with: "then 30 mL water, extract with ether".
+_THINNED = frozenset({"extract", "separate", "stir", "wait"})
 _PLAIN = trade.words("the a an some and then anh anhydrous solid of over again finally next first with")
 
 
@@ -66,7 +84,9 @@ def _leading_list(course: Course, tokens: list[Token], i: int, verb: str) -> Non
     lead = tokens[:i]
     while lead and (lead[-1].low in (",", ";", "-", "/") or lead[-1].has("conj")):
         lead = lead[:-1]
-    if verb not in _AFTER_A_LIST or not lead or (verb == "dry" and len(lead) == i):
+    thinned = verb in _THINNED and any(t.has("ml") for t in lead)
+    shaken = tokens[i].low in ("shake", "shaken", "swirl") and (i + 1 == len(tokens) or tokens[i + 1].low in (",", ";"))
+    if (verb not in _AFTER_A_LIST and not thinned and not shaken) or not lead or (verb == "dry" and len(lead) == i):
         return
     if not any(t.has("solution", "row", "desiccant") for t in lead):
         return
@@ -78,8 +98,14 @@ def _leading_list(course: Course, tokens: list[Token], i: int, verb: str) -> Non
         if token.has("aux"):
             return
     lines, course.lines = course.lines, True
+    made = len(course.ops)
     _verbless(course, lead)
     course.lines = lines
+    if thinned:
+        for op in course.ops[made:]:
+            if op.action == "wash" and not op.reason:
+                op.action, op.verb, op.weak = "dilute", "add", True
+                op.notes = [n for n in op.notes if not n.startswith("read as")]
 
 
 _NOUNS = frozenset(
@@ -91,7 +117,8 @@ def _follows_its_thing(tokens: Sequence[Token], i: int, verb: str, begun: int) -
     """Tell whether the word stands behind what it is done with: a water wash, ether extraction."""
     if verb not in ("wash", "extract") or i <= begun or tokens[i].low not in _NOUNS:
         return False
-    if not tokens[i - 1].has("solution", "row", "solvent") or tokens[i - 1].has("aux"):
+    k = named_before(tokens, i)
+    if k < begun or not tokens[k].has("solution", "row", "solvent") or tokens[k].has("aux"):
         return False
     after = tokens[i + 1] if i + 1 < len(tokens) else None
     return after is None or not (after.has("with") and after.low in ("with", "w/", "w", "using"))
@@ -116,6 +143,9 @@ _MAKES: dict[str, Callable[[Course, Clause], int]] = {
     "adjust": adding.set_ph,
     "add": adding.add,
     "stir": adding.stir,
+    "transfer": adding.transfer,
+    "exchange": adding.exchange,
+    "repeat": washing.repeat,
     "discard": keeping.discard,
     "drain": keeping.discard,
     "keep": keeping.keep,
@@ -173,7 +203,9 @@ def _handle(course: Course, clause: Clause) -> int:
         if verb == "combine":
             op.subject_solvent = next((p.solvent for p in clause.before + clause.after if p.solvent), "")
             op.subject = next((p.kind for p in clause.before + clause.after), "")
-        op.names_layer = verb in ("vent", "combine")
+        op.names_layer = verb == "vent" or op.subject in ("organic", "aqueous", "layers", "top", "bottom", "liquid")
+        if verb == "combine" and not op.names_layer and _mixes_reagents(tokens, i, high):
+            op.action = "react"
     elif verb == "check":
         if course.ops and course.ops[-1].action == "check ph" and course.ops[-1].sentence == course.number:
             return i + 1
@@ -191,6 +223,8 @@ def _handle(course: Course, clause: Clause) -> int:
     return i + 1
 
 
+# A list without a verb is no longer than this.
+_LONG_LIST = 45
 # "The DMF goes in the water": told, not done. "Transfer to the funnel": handling without a consequence.
 _TELLS = trade.words("goes go stays stay remains remain think hopefully should belongs contains contain")
 _HANDLING = trade.words("transfer transferred funnel put place placed label goggles gloves hood weigh weighed yield")
@@ -199,7 +233,7 @@ _SLOWLY = trade.words("dropwise slowly carefully portionwise cautiously")
 
 def _verbless(course: Course, tokens: list[Token]) -> None:
     """Read a line or sentence without a verb: it goes on with the verb before, or names what is used."""
-    if len(tokens) > 24:
+    if len(tokens) > _LONG_LIST:
         return
     phases = layers_in(tokens, set())
     items, shared, _stop = things_in(tokens, 0, len(tokens), phases, ("solution", "solvent", "desiccant"))
@@ -268,6 +302,12 @@ def _verbless(course: Course, tokens: list[Token]) -> None:
         else:
             continue
         course.ops.append(op)
+
+
+def _mixes_reagents(tokens: Sequence[Token], i: int, high: int) -> bool:
+    """Tell whether what is combined is a reaction being set up: combined with 3 g of imidazole, combined in DMF."""
+    after = tokens[i + 1 : high]
+    return bool(after) and after[0].low in ("with", "in") and any(t.number is not None for t in tokens)
 
 
 def _passed_through(tokens: Sequence[Token], index: int) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from .amounts import Amount, repeats_at
+from .amounts import Amount, count_of, repeats_at, whole
 from .characters import Token
 from .course import Clause, Course, Op
 from .layers import Phase, miscibility, solvent_name
@@ -33,6 +33,10 @@ def wash(course: Course, clause: Clause) -> int:
         # "three times washed", "twice washed"
         if i and (got := repeats_at(tokens, i - 1, i)) is not None and shared.repeats is None:
             shared.repeats = got[1]
+        elif i and token.low in ("washes", "washings") and shared.repeats is None:
+            # "two washes with 1 M HCl and one with water"
+            for item in items[:1]:
+                item.amount.repeats = item.amount.repeats or whole(count_of(tokens[i - 1]))
     objects = [p for p in after if p.index < stop]
     subject = subject or (objects[0] if objects else None)
     if objects and objects[0].kind != "layers":
@@ -81,7 +85,10 @@ def wash(course: Course, clause: Clause) -> int:
             if course.target == "solid":
                 op.weak = True
             elif (subject is not None and subject.kind == "aqueous") or (
-                not wet and course.target == "liquid" and subject is None and course.last_aqueous()
+                not wet
+                and course.target == "liquid"
+                and (subject is None or subject.kind == "liquid")
+                and course.last_aqueous()
             ):
                 op.action, op.phase = "extract", "aqueous"
                 op.notes.append(WATER_WASHED)
@@ -205,6 +212,19 @@ def extract(course: Course, clause: Clause) -> int:
             ):
                 made[-1].solution = ""
     elif waters:
+        before = course.ops[-1] if course.ops else None
+        if (
+            before is not None
+            and before.solution
+            and before.verb == "add"
+            and before.sentence == course.number
+            and all(x.kinds.get("solution") == "water" and not x.amount.sized() for x in waters)
+        ):
+            # "Add NaOH and extract the phenol into the water": the water is what was added.
+            before.action, before.phase, before.weak, before.names_layer, before.verb = "take up", "", False, True, verb
+            before.notes.append("aqueous layer kept")
+            course.target = "liquid"
+            return stop
         for item in waters:
             op = course.from_thing("take up", item, shared, start)
             op.phase = "aqueous"
@@ -310,6 +330,31 @@ def partition(course: Course, clause: Clause) -> int:
     if op is not None:
         op.names_layer = True
         op.notes.append("partitioned between the two")
+        return stop
+    if clause.subject is not None and clause.subject.kind == "layers":
+        course.simple("layers", tokens, i, weak=True).names_layer = True
     else:
         course.simple("dilute", tokens, i).reason = "between what it is partitioned is not known"
-    return stop
+    return i + 1
+
+
+def repeat(course: Course, clause: Clause) -> int:
+    """Read what is done once more: the same again, or the same with another solution."""
+    tokens, i, high = clause.tokens, clause.i, clause.high
+    last = next((op for op in reversed(course.ops) if op.action in ("wash", "extract", "take up", "dilute")), None)
+    items, shared, stop = things_in(tokens, i + 1, high, clause.after, ("solution", "solvent"))
+    if last is None or last.reason or any(t.low in ("step", "steps", "procedure", "from") for t in tokens[i + 1 : i + 5]):
+        op = course.simple("odd", tokens, i, weak=True)
+        op.end = tokens[max(i, stop - 1)].end
+        return max(stop, i + 1)
+    if any(x.kinds.get("solution") or x.kinds.get("solvent") or x.unknown for x in items):
+        return (extract if last.action == "extract" else wash)(
+            course, replace(clause, verb="extract" if last.action == "extract" else "wash")
+        )
+    if clause.subject is not None and clause.subject.kind == "residue":
+        return i + 1
+    times = shared.repeats or 1
+    last.repeats += times
+    last.notes.append(f"repeated: {last.repeats} portions in all")
+    course.heard.add(course.number)
+    return max(stop, i + 1)
