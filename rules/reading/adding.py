@@ -8,7 +8,7 @@ from . import trade
 from .amounts import Amount, amount_at
 from .characters import Token
 from .course import Clause, Course, Op
-from .layers import makes_layer
+from .layers import Phase, makes_layer
 from .things import Item, is_agent, things_in
 from .verbs import next_verb
 
@@ -22,6 +22,8 @@ def pour(course: Course, clause: Clause) -> int:
     op = course.liquid("quench" if wet else "dilute", tokens, i, items, shared, weak=True)
     if op is not None and wet:
         op.names_layer = False
+    elif op is None and any("funnel" in t.low or t.has("ignore") for t in tokens):
+        course.heard.add(course.number)
     return stop
 
 
@@ -196,12 +198,14 @@ def add(course: Course, clause: Clause) -> int:
         return _treat(course, tokens, i, begun, high, subject, after)
     ahead, shared, stop = things_in(tokens, i + 1, high, after, ("solution", "solvent"))
     # "A and B were added": what stands before the auxiliary is all added.
-    end = next((k for k in range(i, begun, -1) if not tokens[k - 1].has("aux", "conj") and tokens[k - 1].low != "then"), i)
+    end = next(
+        (k for k in range(i, begun, -1) if not tokens[k - 1].has("aux", "conj") and tokens[k - 1].low != "then"), i
+    )
     behind, other, _ = things_in(tokens, begun, end, [p for p in before if p.kind != "layers"], ("solution", "solvent"))
     into = (i + 1 < len(tokens) and tokens[i + 1].low in ("to", "into", "onto")) or (
         i + 2 < len(tokens) and tokens[i + 2].low == "to" and not tokens[i + 1].has("solution")
     )
-    if behind and not (ahead and token.low in ("add", "adding", "addition")):
+    if behind and not (ahead and token.low in ("add", "adding", "addition", *_RECEIVES)):
         items, shared = behind, other
     elif ahead:
         items = ahead
@@ -212,6 +216,16 @@ def add(course: Course, clause: Clause) -> int:
         course.simple("react", tokens, i, weak=True)
         return stop
     wet = [x for x in items if x.kinds.get("solution") or x.kinds.get("row")]
+    if token.low in (*_RECEIVES, "goes") and wet and len(wet) == len(items) and course.ops:
+        had = any(op.action in ("dilute", "wash", "extract") for op in course.ops)
+        plain = any(x.kinds.get("solution") == "water" for x in wet)
+        if had and (_is_organic(tokens, begun, i, before) or (len(wet) > 1 and not plain)):
+            for k, item in enumerate(course.join(wet, tokens)):
+                op = course.from_thing("wash", item, shared, token.start if not k else None)
+                op.subject, op.names_layer, op.verb = "organic", True, "wash"
+                course.ops.append(op)
+            course.target, course.verb = "liquid", "wash"
+            return stop
     ph = next(
         (
             got[1].ph
@@ -242,7 +256,8 @@ def add(course: Course, clause: Clause) -> int:
     if (agents and len(agents) == len(items)) or (
         agents and items[0] is agents[0] and items[0].kinds.get("desiccant") == "mgso4"
     ):
-        op = course.simple("dry", tokens, i, weak=True)
+        begun_before = any(o.action in ("quench", "wash", "extract", "dilute", "set ph") for o in course.ops[-8:])
+        op = course.simple("dry", tokens, i, weak=not begun_before)
         op.desiccant = agents[0].kinds["desiccant"]
         op.start, op.end = min(op.start, agents[0].start), max(op.end, agents[0].end)
         return stop
@@ -270,6 +285,16 @@ def add(course: Course, clause: Clause) -> int:
     return stop
 
 
+# "The ether gets 20 mL of brine."
+_RECEIVES = ("gets", "get", "receives")
+
+
+def _is_organic(tokens: Sequence[Token], begun: int, i: int, before: Sequence[Phase]) -> bool:
+    """Tell whether what stands before a verb is an organic layer or its solvent."""
+    solvent = i > begun and tokens[i - 1].has("solvent") and not tokens[i - 1].has("solution")
+    return solvent or any(p.kind == "organic" for p in before)
+
+
 def _treat(course: Course, tokens, i, begun, high, subject, after) -> int:
     items, shared, stop = things_in(tokens, i + 1, high, after, ("solution", "desiccant", "solvent"))
     dry = [
@@ -278,9 +303,25 @@ def _treat(course: Course, tokens, i, begun, high, subject, after) -> int:
         if x.kinds.get("desiccant") in ("mgso4", "na2so4") and not x.amount.aqueous and not x.amount.strong()
     ]
     wet = [x for x in items if x.kinds.get("solution") or x.kinds.get("row")]
+    ph = next(
+        (
+            got[1].ph
+            for k in range(i + 1, len(tokens))
+            if tokens[k].has("ph") and (got := amount_at(tokens, k, len(tokens)))
+        ),
+        None,
+    )
     if dry:
         op = course.simple("dry", tokens, i)
         op.desiccant, op.end, op.names_layer = dry[0].kinds["desiccant"], dry[0].end, True
+    elif (
+        len(wet) == 1
+        and ph is not None
+        and any(t.low in ("until", "till", "to") for t in tokens[wet[0].last : high + 3])
+    ):
+        op = course.from_thing("set ph", wet[0], shared, tokens[i].start)
+        op.ph, op.weak, op.verb = ph, True, "adjust"
+        course.ops.append(op)
     elif wet:
         layer = subject is not None and subject.kind == "organic" and not any(t.has("residue") for t in tokens[:i])
         for k, item in enumerate(course.join(wet, tokens)):
@@ -296,7 +337,9 @@ def _treat(course: Course, tokens, i, begun, high, subject, after) -> int:
 
 
 # Solids that take colour or metals out; what they take is not computed.
-_SCAVENGERS = frozenset({"charcoal", "carbon", "norit", "darco", "alumina", "silica", "florisil", "quadrapure", "scavenger"})
+_SCAVENGERS = frozenset(
+    {"charcoal", "carbon", "norit", "darco", "alumina", "silica", "florisil", "quadrapure", "scavenger"}
+)
 
 
 def brought_in(course: Course, tokens: Sequence[Token], begun: int, i: int) -> None:
@@ -374,4 +417,4 @@ def stir(course: Course, clause: Clause) -> int:
     elif any(t.low in ("with", "w/") for t in tokens[i + 1 : i + 3]) and not items:
         op = course.simple("odd", tokens, i, weak=True)
         op.end = tokens[stop - 1].end
-    return stop
+    return stop if with_it else i + 1

@@ -255,10 +255,10 @@ def _numbered(tokens: Sequence[Token], i: int, high: int, value: float, amount: 
             j, amount.repeats = got
             j = trail(j)
         return done(j)
-    if token.low == "x" or token.low == "*" or token.has("portions", "x"):
+    if token.low in ("x", "*", "lots of") or token.has("portions", "x"):
         times = whole(value)
         k = j + 1
-        if token.has("portions") or token.low in ("times", "time", "fold", "mal"):
+        if token.has("portions") or token.low in ("times", "time", "fold", "mal", "lots of"):
             if times is None:
                 return None
             amount.repeats = times

@@ -20,6 +20,11 @@ _OPENS = frozenset(
         "because",
         "so that",
         "in order",
+        "removes",
+        "gets rid of",
+        "takes out",
+        "neutralises",
+        "neutralizes",
     }
 )
 # After "to".
@@ -63,6 +68,9 @@ def _opens(tokens: Sequence[Token], i: int) -> bool:
         )
     if token.low in _OPENS:
         return True
+    if token.low == "so" and near:
+        # "So the amines go as salts"; "so wash with acid" goes on.
+        return near[0].low in ("the", "it", "they", "all", "any", "that") and not any(t.has("verb") for t in near[:2])
     if token.low != "to" or not near:
         return False
     if near[0].low == "be":
@@ -80,7 +88,7 @@ def _ends(tokens: Sequence[Token], i: int) -> int:
     sure = len(tokens) > i + 2 and "sure" in (tokens[i + 1].low, tokens[i + 2].low)
     for k in range(i + 1, min(len(tokens), i + _LONG)):
         token = tokens[k]
-        if token.has("aux") and not sure and tokens[i].low != "because" and k > i + 2:
+        if token.has("aux") and not sure and tokens[i].low not in ("because", "so that", "so", "removes") and k > i + 2:
             return k - 1  # a new clause with a subject of its own
         after = tokens[k + 1] if k + 1 < len(tokens) else None
         if token.low in (",", ";", ")", ":") or token.low in _ON:

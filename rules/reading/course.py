@@ -181,6 +181,22 @@ class Course:
             op.start = min(op.start, *(x.start for x in organic))
             op.volume = next((x.amount.volume for x in organic if x.amount.volume is not None), None)
             op.strength = ""
+        if (
+            wet
+            and organic
+            and "followed by" in self.norm[min(main.end, organic[0].end) : max(main.start, organic[0].start)].lower()
+        ):
+            # One after the other.
+            self.ops.append(op)
+            order = organic[0].start < main.start
+            for item in organic:
+                second = self.from_thing(action, item, shared)
+                second.weak, second.verb = weak, tokens[i].low
+                self.ops.insert(len(self.ops) - 1, second) if order else self.ops.append(second)
+            op.verb = tokens[i].low
+            op.start, op.end = main.start if order else op.start, main.end
+            self.target = "liquid"
+            return op
         if wet and organic:
             op.solvent = organic[0].kinds["solvent"]
             if organic[0].amount.volume is not None:

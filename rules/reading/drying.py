@@ -66,13 +66,15 @@ def dry(course: Course, clause: Clause) -> int:
             return high
         return stop
     following = tokens[high] if high < len(tokens) else None
-    if following is not None and following.kinds.get("verb") in ("filter", "pass") and tokens[high - 1].low == "by":
+    onward = (
+        following is not None and following.kinds.get("verb") in ("filter", "pass") and tokens[high - 1].low == "by"
+    )
+    if onward and (agent := next((t for t in tokens[high + 1 : high + 5] if t.kinds.get("desiccant")), None)):
         # "dried by filtration through sodium sulfate"
-        if agent := next((t for t in tokens[high + 1 : high + 5] if t.kinds.get("desiccant")), None):
-            op = course.simple("dry", tokens, i)
-            op.desiccant, op.end, op.names_layer = agent.kinds["desiccant"], agent.end, True
-            course.target = "liquid"
-            return tokens.index(agent) + 1
+        op = course.simple("dry", tokens, i)
+        op.desiccant, op.end, op.names_layer = agent.kinds["desiccant"], agent.end, True
+        course.target = "liquid"
+        return tokens.index(agent) + 1
     azeotropic = any("azeo" in t.low for t in tokens[max(0, i - 3) : min(len(tokens), i + 8)])
     rest = tokens[i + 1 : high]
     op = course.simple("dry", tokens, i, weak=True)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
-from . import drying
+from . import drying, washing
 from .characters import Token
 from .course import Clause, Course
 from .layers import Phase
@@ -17,6 +18,10 @@ def discard(course: Course, clause: Clause) -> int:
     ahead = tokens[i + 1 : i + 5]
     if ahead and ahead[0].low == "by" and any(t.kinds.get("verb") in ("wash", "extract") for t in ahead):
         return i + 1  # "the pyridine is removed by shaking with": the next verb says how
+    means = verb == "drain" and tokens[i].low == "removed" and ahead and ahead[0].low in ("with", "using", "by")
+    if means and any(t.has("solution") for t in tokens[i + 1 : min(high, i + 7)]):
+        # "The acid is removed with sodium hydrogen carbonate": a wash with it.
+        return washing.wash(course, replace(clause, verb="wash", noun=False))
     agent = any(t.has("desiccant") for t in ahead[:3]) or "drying agent" in " ".join(t.low for t in ahead)
     if tokens[i].low.startswith("remov") and agent and course.ops and course.ops[-1].action == "dry":
         drying.filtered(course, clause)

@@ -86,13 +86,17 @@ def layers_in(tokens: Sequence[Token], verbs: set[int]) -> list[Phase]:
             )
         ):
             found.append(Phase("organic", "", i, i))
-        elif (token.has("aqueous") and layer) or (
-            token.has("aqueous")
-            and liquid
-            and i
-            and tokens[i - 1].low
-            in ("the", "this", "combined", "resulting", "acidic", "basic", "alkaline", "remaining", "residual")
-            and not (after_index + 1 < count and tokens[after_index + 1].low == "of")
+        elif (
+            (token.has("aqueous") and layer)
+            or (token.has("aqueous") and i and i - 1 in verbs and after.has("with"))
+            or (
+                token.has("aqueous")
+                and liquid
+                and i
+                and tokens[i - 1].low
+                in ("the", "this", "combined", "resulting", "acidic", "basic", "alkaline", "remaining", "residual")
+                and not (after_index + 1 < count and tokens[after_index + 1].low == "of")
+            )
         ):
             found.append(Phase("aqueous", "", i, after_index))
             step = after_index - i + 1

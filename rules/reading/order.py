@@ -128,13 +128,25 @@ def _name_first(steps: list[Op]) -> None:
         ):
             steps[k - 1], steps[k] = second, first
         bare = not (first.solution or first.solvent) and not first.reason
-        if first.action == "quench" and bare and second.action in ("quench", "set ph") and second.sentence - first.sentence <= 1:
+        if (
+            first.action == "quench"
+            and bare
+            and second.action in ("quench", "set ph")
+            and second.sentence - first.sentence <= 1
+        ):
             second.start = min(first.start, second.start) if second.sentence == first.sentence else second.start
             del steps[k - 1]
     had = False
-    for k, op in enumerate(steps):
+    for op in steps:
         # "Add HCl. Shake. Keep the organic layer." is a wash, once there is an organic layer.
-        if had and op.action == "dilute" and op.verb == "add" and op.solution and not op.solvent and op.phase == "organic":
+        if (
+            had
+            and op.action == "dilute"
+            and op.verb == "add"
+            and op.solution
+            and not op.solvent
+            and op.phase == "organic"
+        ):
             op.action = "wash"
         had |= op.action in ("wash", "extract", "dilute")
 

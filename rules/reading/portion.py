@@ -84,10 +84,8 @@ def portion(course: Course) -> Proposal:
                 # A short warming between the quench and the extraction belongs to the workup.
                 if (
                     k >= 2
-                    and ops[k - 2].action in ("quench", "set ph")
-                    and ops[k - 2].verb.startswith(("pour", "quench", "acid", "bas", "decompos", "hydrolys"))
+                    and _ends_reaction(ops[k - 2], op)
                     and op.action == "react"
-                    and op.verb.startswith(("warm", "maintain", "add", "allowed", "stir"))
                     and op.sentence - ops[k - 2].sentence <= 1
                 ):
                     k -= 1
@@ -116,6 +114,7 @@ def portion(course: Course) -> Proposal:
             k += 1
         while (
             k < first
+            and not (course.lines and ops[k].verb == "add")
             and ops[k].action == "dilute"
             and ops[k].solvent
             and not ops[k].solution
@@ -251,6 +250,16 @@ def portion(course: Course) -> Proposal:
     return Proposal(text, tuple(steps), tuple(unread), before, after_span, solvent, cleaned_by)
 
 
+def _ends_reaction(before: Op, op: Op) -> bool:
+    """Tell whether a warming or stirring (``op``) only waits for what ``before`` has ended."""
+    if before.action in ("quench", "set ph") and before.verb.startswith(
+        ("pour", "quench", "acid", "bas", "decompos", "hydrolys", "termin", "stopped")
+    ):
+        return op.verb.startswith(("warm", "maintain", "add", "allowed", "stir"))
+    ended = before.action == "quench" or (before.action == "dilute" and bool(before.solution))
+    return ended and op.verb.startswith(("warmed to r", "warmed to a", "allowed to warm", "warmed"))
+
+
 def _solvent_before(course: Course, end: int) -> str:
     """Return the immiscible solvent of the reaction: the one of which most is named, else the last one named."""
     amounts: dict[str, float] = {}
@@ -287,20 +296,25 @@ def _silent_lines(course: Course, chosen: list[Op], place: Any) -> list[Unread]:
     out = []
     low, high = chosen[0].sentence, chosen[-1].sentence
     if course.lines:
-        low, high = 0 if chosen[0].sentence <= 3 and len(course.norm) < 1500 and "\n" in course.norm else low, high
+        short = len(course.norm) < 1500 and ("\n" in course.norm or len(course.norm) < 400)
+        low = 0 if chosen[0].sentence <= 3 and short else low
+        high = len(course.sentences) - 1 if short and len(course.sentences) - high <= 2 else high
     for number in range(low, high + 1):
         if number in heard:
             continue
         tokens = course.sentences[number]
         start, stop = course.at[tokens[0].start], course.at[tokens[-1].end - 1] + 1
         words = [t for t in tokens if t.low.isalpha()]
-        looks = any(t.has("solution", "solvent", "desiccant") for t in tokens) or any(
+        looks = any(t.has("solution", "solvent", "desiccant", "ml") for t in tokens) or any(
             t.low.endswith("ed") and k and tokens[k - 1].has("aux") for k, t in enumerate(tokens)
         )
         bullet = course.lines and "\n" in course.norm and len(words) >= 2 and tokens[-1].low != ":"
         if (looks or bullet) and len(words) >= 1 and not (len(words) == 1 and tokens[-1].low == ":"):
             out.append(Unread(start, stop, course.text[start:stop], "no operation was recognised in it"))
     return out
+
+
+_AGENTS = frozenset({"mgso4", "na2so4", "caso4", "cacl2", "k2co3"})
 
 
 def _left_over(course: Course, chosen: list[Op], told: list[tuple[int, int]]) -> list[Unread]:
@@ -319,7 +333,15 @@ def _left_over(course: Course, chosen: list[Op], told: list[tuple[int, int]]) ->
             while k < len(spans) and spans[k][0] <= start:
                 reached = max(reached, spans[k][1])
                 k += 1
-            if start < reached or not low < start < high or i in layers or not token.has("solution", "row", "solvent"):
+            if start < reached or not low < start < high or i in layers:
+                continue
+            if token.kinds.get("desiccant") in _AGENTS and not any(s <= start < e for s, e in told):
+                near = tokens[max(0, i - 3) : i]
+                if not any(t.has("contra", "stop", "solid") or t.low in ("of", "from", "through") for t in near):
+                    out.append(Unread(start, end, course.text[start:end], "a drying agent that no step was read for"))
+                    reached = max(reached, end)
+                    continue
+            if not token.has("solution", "row", "solvent"):
                 continue
             if not token.has("solution", "row"):
                 # A solvent counts where an amount of it is named.

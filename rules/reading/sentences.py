@@ -118,7 +118,11 @@ def _inline_numbering(tokens: Sequence[Token], i: int, norm: str) -> int:
         inner, after = tokens[i + 1], tokens[i + 3]
         letter = len(inner.low) == 1 and inner.low.isalpha()
         named = tokens[i - 1].low in ("repeat", "step", "of", "in", "from", "to", "steps")
-        return 3 if letter and not named and (after.capital or after.has("verb") or after.number is not None or after.kinds) else 0
+        return (
+            3
+            if letter and not named and (after.capital or after.has("verb") or after.number is not None or after.kinds)
+            else 0
+        )
     if (
         token.number is not None
         and token.number < 30
@@ -158,8 +162,10 @@ def _ends(tokens: Sequence[Token], i: int, norm: str) -> bool:
     before = tokens[i - 1].low.rstrip(".") if i else ""
     if i and before in ("with", "of", "over", "and", "the", "a", "to", "in") and not after.capital:
         return False
-    last = before.replace("-", " ").split()[-1] if before.strip(" -") else ""
+    last = (before.replace("-", " ").split() or [""])[-1]
     spaced = after.start > token.end
+    if last == "aq" and i > 1 and tokens[i - 2].kinds.get("verb") in ("discard", "keep", "drain", "separate"):
+        return True
     if last in _SHORTENED or (len(last) == 1 and last.isalpha()):
         # After a shortened word, only a capital that is no chemical begins a sentence.
         chemical = after.has("solution", "solvent", "desiccant", "sat", "aqueous", "row", "half", "buffer")

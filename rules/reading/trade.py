@@ -24,7 +24,7 @@ VERBS: dict[str, tuple[str, ...]] = {
     ),
     "extract": names(
         "extrahieren|extrahiert|extrahiere|ausschütteln|ausgeschüttelt|ausgeethert|ausethern|ausgezogen|extract|"
-        "extracted|extracting|extracts|extraction|extractions|reextracted|rextracted|re extracted|re extract|"
+        "extracted|extracting|extracts|extraction|extractions|shaken out|shake out|reextracted|rextracted|re extracted|re extract|"
         "xtract|ext|extd|extr"
     ),
     "back-extract": names(
@@ -34,7 +34,9 @@ VERBS: dict[str, tuple[str, ...]] = {
     "dry": names(
         "trocknen|getrocknet|trockne|dry|dried|drying|dries|predried|dried off|placed over|stored over|"
         "stood over|allowed to stand over|standing over|kept over|left over|stand over|left to stand over|"
-        "placed on|let stand over|azeodried|azeo dried|azeotropically dried"
+        "placed on|"
+        "stick it over|stick over|stuck over|leave over|sit over|sat over|put over|put it over|let stand over|"
+        "azeodried|azeo dried|azeotropically dried"
     ),
     "filter": names(
         "filtrieren|filtriert|abfiltriert|abfiltrieren|filtriere|abgesaugt|absaugen|filter|filtered|filtering|"
@@ -59,14 +61,17 @@ VERBS: dict[str, tuple[str, ...]] = {
         "freed of solvent|distilled off|distilling off|distil off|distill off|distilled to dryness|blow down|"
         "blown down|solvent being removed|evaporated off|evaporated down|roto evaporate|rotoevaporated|"
         "evaporating off|driven off|vacuum stripped|freed from the solvent|freed of the solvent|freed from solvents|"
-        "freed from its solvent"
+        "freed from its solvent|lösungsmittel im vakuum entfernt|lösungsmittel entfernt|lösungsmittel abdestilliert|"
+        "solvent taken off|solvent is taken off|solvent was taken off|take the solvent off|take off the solvent"
     ),
     "pour": names("gegossen|gießen|giessen|pour|poured|pouring|pours|dumped|dump|drowned"),
     "quench": names(
         "gequencht|hydrolysiert|quenchen|quench|quenched|quenching|quenches|decomposed|decompose|hydrolyzed|"
-        "hydrolysed|hydrolyze|destroyed|destroy|killed|kill|quenchd|work up|worked up|workup"
+        "hydrolysed|hydrolyze|destroyed|destroy|killed|kill|terminated|terminate|stopped|quenchd|work up|worked up|workup"
     ),
-    "dilute": names("verdünnen|verdünnt|verduennt|diluted|dilute|diluting|dilutes|dilution|thinned|layered|overlaid|overlayered"),
+    "dilute": names(
+        "verdünnen|verdünnt|verduennt|diluted|dilute|diluting|dilutes|dilution|thinned|layered|overlaid|overlayered"
+    ),
     "dissolve": names(
         "gelöst|lösen|aufgenommen|aufnehmen|dissolved|dissolve|redissolved|redissolve|taken up|taken into|"
         "take up|took up|take it up|resuspended|suspended|suspend|dissolving|taking up|redissolving|taken in|"
@@ -95,7 +100,7 @@ VERBS: dict[str, tuple[str, ...]] = {
         "partition|partitioned|partitioning|portioned between|distributed between|distribute between|distributed"
     ),
     "combine": names(
-        "vereinigt|vereinigen|combine|pool|pooled|are combined|is combined|was combined|were combined|"
+        "vereinigt|vereinigen|combine|pool|pooled|united|are combined|is combined|was combined|were combined|"
         "being combined|combine all|pooling|combining|then combined|and combined"
     ),
     "discard": names(
@@ -188,7 +193,7 @@ NUMBERS: dict[str, float] = {
 # How often, as one word or phrase; the note says what was filled in where the words name no number.
 TIMES: dict[str, tuple[int, str]] = {
     "once": (1, ""), "twice": (2, ""), "thrice": (3, ""), "double": (2, ""), "again": (1, ""), "zweimal": (2, ""),
-    "dreimal": (3, ""), "a second time": (1, ""), "one time": (1, ""), "one more time": (1, ""), "bis": (2, ""),
+    "dreimal": (3, ""), "einmal": (1, ""), "a second time": (1, ""), "one time": (1, ""), "one more time": (1, ""), "bis": (2, ""),
     "several times": (3, "several times: 3 counted"), "many times": (3, "many times: 3 counted"),
     "a few times": (3, "a few times: 3 counted"), "repeatedly": (3, "repeatedly: 3 counted"),
     "thoroughly": (3, "thoroughly: 3 times counted"), "exhaustively": (3, "exhaustively: 3 times counted"),
@@ -318,10 +323,12 @@ WORDS: dict[str, tuple[str, ...]] = {
         "room temperature|water cooled|water jet|cold bath|ice/salt bath|ice cooling|ice cooled|water jacket|"
         "water bath temperature|ice methanol bath|dry ice bath|calcium chloride tube|sodium sulfate plug|"
         "half hour|half an hour|salt free|water free|water soluble|ice salt|salt bath|water separator|water trap|"
+        "don't forget|do not forget|dont forget|remember|"
         "ice brine bath|ice bath temperature|ice box|icebox|organic acid|organic base"
     ),
     "contra": names(
-        "water immiscible|water insoluble|no longer|not|without|never|free from|instead of|do not|don't|no|dont"
+        "water immiscible|water insoluble|no longer|forgot|forget|skip|skipped|skipping|omit|omitted|"
+        "omitting|not|without|never|free from|instead of|do not|don't|no|dont"
     ),
 }
 
@@ -344,5 +351,5 @@ NEVER_CORRECTED = words(
     "chlorofom residual residue products produced produce reacts reactor reaction reactant heats heater "
     "brings bring broth brings crushed crashed stands standard sands lefts leave leaves saved saves solved "
     "diluent boiling boiler fresh flesh column columns voluminous volume diethyl dimethyl methyl partial particle "
-    "partially petrol acidify basify alkaline alkali alkaloid"
+    "removes takes neutralises neutralizes united visited partially petrol acidify basify alkaline alkali alkaloid"
 )

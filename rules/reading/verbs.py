@@ -40,7 +40,9 @@ def verb_at(tokens: list[Token], i: int) -> str:
         ):
             return ""
         if low == "conc" and not (
-            after is None or after.has("vacuo") or after.low in (",", "in", "under", "to", ";", "and", "on")
+            after is None
+            or after.has("vacuo")
+            or after.low in (":", "(", "@", ",", "in", "under", "to", ";", "and", "on")
         ):
             return ""
         return "concentrate"
@@ -75,7 +77,11 @@ def verb_at(tokens: list[Token], i: int) -> str:
         return ""
     verb = token.kinds.get("verb", "")
     if not verb:
-        if low in ("goes", "comes") and after is not None and (after.number is not None or after.has("solution")):
+        if (
+            low in ("goes", "comes", "gets", "get", "receives")
+            and after is not None
+            and (after.number is not None or after.has("solution"))
+        ):
             return "add"
         if low == "dil" and after is not None and after.has("with"):
             return "dilute"
@@ -83,6 +89,25 @@ def verb_at(tokens: list[Token], i: int) -> str:
         return "concentrate" if low in ("vac", "vacuo", "rv") and alone else ""
     if low in ("wash", "washes", "extract") and _is_done_to(tokens, i):
         return ""  # "the citric acid washes were back-extracted": a layer
+    if low == "column" and any(t.has("desiccant") for t in tokens[i + 1 : i + 4]):
+        return ""
+    if low in ("stirring", "shaking", "cooling", "swirling", "agitation") and before is not None:
+        # How it is done: "poured with stirring into".
+        how = before.low in (
+            "with",
+            "under",
+            "while",
+            "vigorous",
+            "rapid",
+            "efficient",
+            "external",
+            "good",
+            "occasional",
+        )
+        if how and after is not None and not after.has("conj", "with"):
+            return ""
+        if how and any(t.kinds.get("verb") in ("pour", "add", "quench") for t in tokens[max(0, i - 5) : i]):
+            return ""
     if verb == "purify" and low.startswith("distil") and _strips(tokens, i):
         return "concentrate"
     if low == "eluting" and any(t.kinds.get("verb") in ("filter", "rinse", "pass") for t in tokens[max(0, i - 12) : i]):
@@ -109,7 +134,9 @@ def verb_at(tokens: list[Token], i: int) -> str:
     if low == "dry" or (low == "dried" and token.has("anhydrous")):
         if after is not None and after.has("solvent") and not after.has("desiccant"):
             # "Dry ether" is one that is dry; "dry ether over MgSO4" and "dry the ether" are done.
-            over = next((k for k in range(i + 2, min(len(tokens), i + 5)) if tokens[k].low in ("over", "with", "on")), -1)
+            over = next(
+                (k for k in range(i + 2, min(len(tokens), i + 5)) if tokens[k].low in ("over", "with", "on")), -1
+            )
             done = over > 0 and any(t.has("desiccant") for t in tokens[over + 1 : over + 4])
             return "dry" if done and low == "dry" and (before is None or not before.has("with", "of")) else ""
         if (
@@ -152,6 +179,8 @@ def verb_at(tokens: list[Token], i: int) -> str:
     if low in ("filter", "funnel", "column") and before is not None and before.low in ("the", "a", "on", "glass"):
         return "" if low == "filter" else verb
     if verb == "quench" and low.replace("-", " ") in ("work up", "worked up", "workup"):
+        if after is not None and after.low == "(" and any(t.has("solution") for t in tokens[i + 2 : i + 6]):
+            return "partition" if any(t.has("solvent") and not t.has("solution") for t in tokens[i + 2 : i + 6]) else ""
         opened = after is not None and after.low in ("with", "w/", "using")
         return verb if opened and any(t.has("solution") for t in tokens[i + 2 : i + 7]) else ""
     if verb == "quench" and before is not None and before.has("aux") and before.low in ("would", "could", "can", "may"):
@@ -251,7 +280,9 @@ def named_before(tokens: Sequence[Token], i: int) -> int:
     k = i - 1
     if k >= 0 and tokens[k].low == ")":
         opened = next((j for j in range(k - 1, max(-1, k - 9), -1) if tokens[j].low == "("), -1)
-        if opened > 0 and all(t.number is not None or t.has("ml", "x", "times") or t.low == "," for t in tokens[opened + 1 : k]):
+        if opened > 0 and all(
+            t.number is not None or t.has("ml", "x", "times") or t.low == "," for t in tokens[opened + 1 : k]
+        ):
             k = opened - 1
     if k >= 0 and tokens[k].low in trade.WORDS["soln"]:
         k -= 1

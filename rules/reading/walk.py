@@ -191,7 +191,13 @@ def _handle(course: Course, clause: Clause) -> int:
         op.desiccant, op.end, op.names_layer = agent.kinds["desiccant"], agent.end, True
     elif verb in ("cool", "wait", "vent", "combine"):
         op = course.simple(verb, tokens, i, weak=True)
-        if verb == "vent" and course.verb == "wash" and any(t.has("solution") for t in tokens[i + 1 : high]):
+        rest = tokens[i + 1 : high]
+        if (
+            verb == "vent"
+            and course.verb == "wash"
+            and any(t.has("solution") for t in rest)
+            and any(t.has("ml", "sat", "x") for t in rest)
+        ):
             # "(vent!), 10 mL brine": the list goes on.
             made = len(course.ops)
             stop = washing.wash(course, replace(clause, verb="wash", noun=False))
@@ -243,7 +249,8 @@ def _verbless(course: Course, tokens: list[Token]) -> None:
         or tokens[0].has("with")
     )
     if any(t.has("aux") or t.low in _TELLS for t in tokens) or not (goes_on or course.lines):
-        course.heard.add(course.number)
+        if not any(t.has("ml") for t in tokens):
+            course.heard.add(course.number)
         return
     if any(t.low in _HANDLING for t in tokens) and not items:
         course.heard.add(course.number)
@@ -252,6 +259,16 @@ def _verbless(course: Course, tokens: list[Token]) -> None:
     if last is None and not course.lines:
         return
     items = course.join(items, tokens)
+    if (
+        not items
+        and last is not None
+        and any(t.low in ("drying agent", "desiccant") for t in tokens)
+        and len(tokens) < 5
+    ):
+        op = course.simple("dry", tokens, 0)
+        op.notes.append("drying agent not given")
+        op.names_layer = True
+        return
     if items and last is not None and last.reason.startswith("what it is") and last.sentence == course.number - 1:
         # "Wash with" alone above a list of what with.
         course.ops.pop()

@@ -38,6 +38,8 @@ def wash(course: Course, clause: Clause) -> int:
             for item in items[:1]:
                 item.amount.repeats = item.amount.repeats or whole(count_of(tokens[i - 1]))
     objects = [p for p in after if p.index < stop]
+    if subject is not None and subject.kind == "layers" and objects:
+        subject = objects[0]
     subject = subject or (objects[0] if objects else None)
     if objects and objects[0].kind != "layers":
         course.target = "solid" if objects[0].kind == "solid" else "liquid"
@@ -343,10 +345,21 @@ def repeat(course: Course, clause: Clause) -> int:
     tokens, i, high = clause.tokens, clause.i, clause.high
     last = next((op for op in reversed(course.ops) if op.action in ("wash", "extract", "take up", "dilute")), None)
     items, shared, stop = things_in(tokens, i + 1, high, clause.after, ("solution", "solvent"))
-    if last is None or last.reason or any(t.low in ("step", "steps", "procedure", "from") for t in tokens[i + 1 : i + 5]):
+    if (
+        last is None
+        or last.reason
+        or any(t.low in ("step", "steps", "procedure", "from") for t in tokens[i + 1 : i + 5])
+    ):
         op = course.simple("odd", tokens, i, weak=True)
         op.end = tokens[max(i, stop - 1)].end
         return max(stop, i + 1)
+    noun = high < len(tokens) and tokens[high].low in ("wash", "washing", "extraction", "washes")
+    if noun:
+        # "Repeat the acid wash with a fresh 20 mL portion"
+        end = next((k for k in range(high + 1, len(tokens)) if verb_at(tokens, k)), len(tokens))
+        extra, more, _ = things_in(tokens, high + 1, end, clause.after, ("solution", "solvent"))
+        items, stop = extra, end
+        shared.take(more)
     if any(x.kinds.get("solution") or x.kinds.get("solvent") or x.unknown for x in items):
         return (extract if last.action == "extract" else wash)(
             course, replace(clause, verb="extract" if last.action == "extract" else "wash")

@@ -1,0 +1,730 @@
+"""Whole workups in many hands, and the steps they are read as; written before the reader was tried on them."""
+
+from __future__ import annotations
+
+import pytest
+from test_reading import short
+
+from washlore.rules.reading import read_plan
+
+# What moves nothing is left out of the readings below.
+ASIDE = ("cool", "wait", "combine", "discard", "vent", "check ph", "rinse")
+
+# id, text, steps, whether something of it is listed as not read.
+WORKUPS = (
+    (
+        "the-contents-of-the-flask",
+        "The contents of the flask were transferred to a separatory funnel with the aid of 50 mL of "
+        "diethyl ether and 100 mL of water. After shaking, the aqueous phase was drawn off and extracted "
+        "with two additional 50-mL portions of ether. The combined ethereal solutions were washed with "
+        "50 mL of 5% hydrochloric acid, 50 mL of saturated sodium bicarbonate solution, and 50 mL of "
+        "brine, dried over anhydrous magnesium sulfate, and concentrated with a rotary evaporator.",
+        "dilute water+diethyl_ether 100 | extract diethyl_ether 2x50 | wash hcl_5pct 50 | wash "
+        "nahco3_sat 50 | wash brine 50 | dry mgso4 | concentrate",
+        False,
+    ),
+    (
+        "a-solution-of-the-residue",
+        "A solution of the residue in ethyl acetate (80 mL) was washed with 1 N aqueous hydrochloric "
+        "acid (2 × 30 mL), 5% aqueous sodium bicarbonate (30 mL), and brine (30 mL), then dried over "
+        "sodium sulfate, filtered, and concentrated under reduced pressure.",
+        "dilute ethyl_acetate 80 | wash hcl_1m 2x30 | wash nahco3_5 30 | wash brine 30 | dry na2so4 | "
+        "filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "water-5-l-kg-and",
+        "Water (5 L/kg) and toluene (8 L/kg) were charged, the contents agitated for 30 min and settled. "
+        "The bottom aqueous layer was drained to waste. The toluene layer was washed with 10% w/w "
+        "aqueous potassium bicarbonate (3 L/kg) and then with water (3 L/kg). The product solution was "
+        "concentrated under vacuum at NMT 50 °C.",
+        "dilute water+toluene 5vol | wash nahco3_sat 3vol | wash water 3vol | concentrate",
+        False,
+    ),
+    (
+        "to-the-reaction-mixture-were",
+        "To the reaction mixture were added 200 ml of water and 200 ml of chloroform, and the separated "
+        "chloroform layer was washed in succession with 1N-hydrochloric acid, water, 5% aqueous sodium "
+        "hydrogencarbonate and water, and dried over magnesium sulfate. The solvent was distilled off, "
+        "and to the residue was added diisopropyl ether to obtain crystals.",
+        "dilute water+chloroform 200 | wash hcl_1m | wash water | wash nahco3_5 | wash water | dry mgso4 | concentrate",
+        False,
+    ),
+    (
+        "the-reaction-solution-is-evaporated",
+        "The reaction solution is evaporated down, the residue is taken up in methyl tert-butyl ether "
+        "and the solution is washed with 10% strength sodium hydroxide solution and water. Drying over "
+        "Na2SO4 and evaporation under reduced pressure give 12 g of the ether.",
+        "evaporate | dilute mtbe | wash naoh_10pct | wash water | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "after-removal-of-the-thf",
+        "After removal of the THF in vacuo, the aqueous solution that remained was layered with EtOAc, "
+        "cooled in an ice bath, and acidified to pH 2-3 by addition of 10% aqueous KHSO4. The layers "
+        "were separated, the aqueous layer was extracted with EtOAc (2×), and the pooled EtOAc extracts "
+        "were washed with water (2×) and brine, dried (Na2SO4), and evaporated.",
+        "evaporate | dilute ethyl_acetate | set ph khso4_10 pH2.5 | extract ethyl_acetate 2x | wash "
+        "water 2x | wash brine | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "the-reaction-was-quenched-by",
+        "The reaction was quenched by the sequential addition of water (2.3 mL), 15% aqueous NaOH (2.3 "
+        "mL) and water (6.9 mL). The resulting white precipitate was filtered off through Celite and "
+        "washed well with THF; the filtrate was evaporated, and the residue, in dichloromethane (150 "
+        "mL), was washed with water (50 mL) and brine (50 mL) and dried (K2CO3).",
+        "quench water 2.3 | quench naoh_15pct 2.3 | quench water 6.9 | filter | concentrate | dilute "
+        "dichloromethane 150 | wash water 50 | wash brine 50 | dry k2co3",
+        False,
+    ),
+    (
+        "sat-aq-nahco3-15-ml",
+        "Sat. aq. NaHCO3 (15 mL) and sat. aq. Na2S2O3 (15 mL) were added and the mixture was stirred "
+        "until both layers were clear (30 min). The aqueous phase was extracted with CH2Cl2 (3 × 15 mL), "
+        "and the combined organic phases were dried (MgSO4) and concentrated. The residue was purified "
+        "by FCC (SiO2, pentane/Et2O 9:1).",
+        "dilute nahco3_sat 15 | dilute na2s2o3_sat 15 | extract dichloromethane 3x15 | dry mgso4 | concentrate",
+        False,
+    ),
+    (
+        "the-ether-solution-was-decanted",
+        "The ether solution was decanted from the salts, which were rinsed with two 30-ml. portions of "
+        "ether. The combined ether solutions were washed with two 50-ml. portions of ice-cold 2N "
+        "sulfuric acid, with 50 ml. of saturated sodium bicarbonate solution and with 50 ml. of "
+        "saturated sodium chloride solution, and were dried over Drierite.",
+        "filter | wash h2so4_1m 2x50 | wash nahco3_sat 50 | wash brine 50 | dry caso4",
+        False,
+    ),
+    (
+        "the-mixture-was-allowed-to",
+        "The mixture was allowed to cool, diluted with benzene, and shaken with N/2 sodium hydroxide, "
+        "then with water; evaporation of the dried benzene solution left an oil.",
+        "dilute benzene | wash naoh_05m | wash water | concentrate",
+        False,
+    ),
+    (
+        "workup-a-the-reaction-mixture",
+        "Workup A: The reaction mixture was diluted with EtOAc and washed successively with 1 M aqueous "
+        "LiOH (x2), H2O (x2) and brine (x1); the organic layer was passed through a hydrophobic frit and "
+        "concentrated in vacuo.",
+        "dilute ethyl_acetate | wash lioh_1m 2x | wash water 2x | wash brine | dry phase_separator | concentrate",
+        False,
+    ),
+    (
+        "we-quenched-the-reaction-at",
+        "We quenched the reaction at −78 °C with acetic acid (0.5 mL), allowed it to warm to 0 °C and "
+        "partitioned it between Et2O (40 mL) and pH 7 buffer (40 mL). We re-extracted the aqueous phase "
+        "with Et2O (2 × 20 mL), washed the combined organic phases with brine, dried them over Na2SO4 "
+        "and removed the solvents on a rotary evaporator.",
+        "quench acetic_acid 0.5 | dilute phosphate_ph7+diethyl_ether 40 | extract diethyl_ether 2x20 | "
+        "wash brine | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "the-reaction-mass-was-quenched",
+        "The reaction mass was quenched into chilled water (10 vol), stirred for 1 h, and the pH was "
+        "adjusted to 8.0–8.5 using aqueous ammonia. The product was extracted into ethyl acetate (2 × 5 "
+        "vol). The combined ethyl acetate layer was washed with 10% brine solution (5 vol), treated with "
+        "activated carbon, filtered through Hyflo and concentrated.",
+        "quench ice_water 10vol | set ph ammonia_10 pH8.25 | extract ethyl_acetate 2x5vol | wash "
+        "half_brine 5vol | filter | concentrate",
+        True,
+    ),
+    (
+        "the-organic-phase-was-separated",
+        "The organic phase was separated off, and the aqueous phase was extracted by shaking twice with "
+        "in each case 100 ml of ethyl acetate. The combined organic phases were washed once with in each "
+        "case 100 ml of saturated sodium hydrogencarbonate solution and saturated sodium chloride "
+        "solution, dried over magnesium sulphate, filtered and freed from the solvent on a rotary "
+        "evaporator.",
+        "extract ethyl_acetate 2x100 | wash nahco3_sat 100 | wash brine 100 | dry mgso4 | filter off "
+        "desiccant | concentrate",
+        False,
+    ),
+    (
+        "the-solution-was-washed-with",
+        "The solution was washed with 1M aqueous citric acid. The organic phase was collected and the "
+        "citric acid washes were back extracted with EtOAc. The organic phases were combined, washed "
+        "with saturated NaHCO3, 1:1 brine/water and brine, dried over MgSO4, gravity-filtered and "
+        "concentrated by rotary evaporation to constant weight.",
+        "wash citric_1m | extract ethyl_acetate | wash nahco3_sat | wash half_brine | wash brine | dry "
+        "mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "following-dilution-with-tert-butyl",
+        "Following dilution with tert-butyl methyl ether (60 mL), the dark red solution was washed with "
+        "10% aqueous sodium sulfite until colourless, then with 1 M aqueous sodium carbonate (2 × 20 "
+        "mL), and water (20 mL). Concentration of the dried (Na2SO4) organic layer afforded the epoxide, "
+        "which was used without purification.",
+        "dilute mtbe 60 | wash na2so3_10 | wash na2co3_10 2x20 | wash water 20 | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "the-residue-was-triturated-with",
+        "The residue was triturated with ether, the ether decanted, and the remaining gum partitioned "
+        "between 0.1 N NaOH and chloroform. The chloroform layer was back-washed with water, dried by "
+        "filtration through sodium sulfate, and taken to dryness.",
+        "dilute naoh_01m+chloroform | wash water | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "the-reaction-mixture-was-acidified",
+        "The reaction mixture was acidified with 3 M aqueous HCl (25 mL) and stirred for 15 min to "
+        "cleave the boronate. The layers were partitioned and the aqueous was washed with MTBE (2 × 25 "
+        "mL) to remove neutral impurities. The aqueous phase was then basified with 50% NaOH to pH 12 "
+        "and extracted with 2-MeTHF (3 × 25 mL). The extracts were azeodried and concentrated.",
+        "set ph hcl_3m pH2 25 | extract mtbe 2x25 | set ph naoh_15pct pH12 | extract 2-methf 3x25 | dry "
+        "toluene_azeotrope | concentrate",
+        False,
+    ),
+    (
+        "the-reaction-was-diluted-with",
+        "The reaction was diluted with saturated aqueous NH4Cl (30 mL) and the phases were separated. "
+        "The aqueous phase was extracted with EtOAc (3 × 30 mL). The combined organic extracts were "
+        "washed with H2O (5 × 20 mL) to remove DMF, brine (20 mL), dried over anhydrous Na2SO4, "
+        "filtered, and the volatiles were removed under reduced pressure.",
+        "dilute nh4cl_sat 30 | extract ethyl_acetate 3x30 | wash water 5x20 | wash brine 20 | dry na2so4 "
+        "| filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "the-suspension-was-filtered-to",
+        "The suspension was filtered to remove the dicyclohexylurea and the filter cake was washed with "
+        "a little cold dichloromethane. The filtrate was washed with 0.5 N HCl, water, half-saturated "
+        "sodium bicarbonate solution, and water, dried, and evaporated to give a syrup, which was "
+        "crystallized from ether-hexane.",
+        "filter | wash hcl_05m | wash water | wash nahco3_5 | wash water | dry | concentrate",
+        False,
+    ),
+    (
+        "at-0-5-c-6",
+        "At 0-5 °C, 6 M aqueous HCl was added dropwise until gas evolution ceased (pH ~1). The THF was "
+        "stripped off. The aqueous concentrate was made alkaline with 5 M NaOH (pH >12) and saturated "
+        "with solid NaCl before being extracted with n-butanol (4 × 50 mL).",
+        "set ph hcl_6m pH1 | concentrate | set ph naoh_15pct pH12 | extract 1-butanol 4x50",
+        True,
+    ),
+    (
+        "the-mixture-was-poured-into",
+        "The mixture was poured into 1 M aqueous potassium sodium tartrate (100 mL) layered with ether "
+        "(100 mL) and the two-phase mixture was vigorously stirred for 2 h. Phase separation, extraction "
+        "of the aqueous layer with ether (3 × 50 mL), drying of the combined organic layers (MgSO4), and "
+        "concentration in vacuo provided an oil.",
+        "quench rochelle_sat+diethyl_ether 100 | extract diethyl_ether 3x50 | dry mgso4 | concentrate",
+        False,
+    ),
+    (
+        "the-resulting-solution-was-concentrated",
+        "The resulting solution was concentrated to one third of its volume, diluted with an equal "
+        "volume of water, and extracted continuously with ether for 24 h. The ether extract was dried "
+        "with potassium carbonate and fractionated.",
+        "evaporate | dilute water 1vol | extract diethyl_ether | dry k2co3",
+        False,
+    ),
+    (
+        "the-solvent-was-exchanged-for",
+        "The solvent was exchanged for isopropyl acetate (10 volumes). The solution was washed with 5 "
+        "wt% aqueous EDTA disodium salt (5 volumes), 5 wt% aqueous NaHCO3 (5 volumes) and water (2 x 5 "
+        "volumes), polish filtered, and distilled to 3 volumes.",
+        "evaporate | dilute isopropyl_acetate 10vol | wash edta_01m 5vol | wash nahco3_5 5vol | wash "
+        "water 2x5vol | filter | concentrate",
+        False,
+    ),
+    (
+        "upon-cooling-to-ambient-temperature",
+        "Upon cooling to ambient temperature the mixture was filtered through a short plug of silica, "
+        "eluting with EtOAc. The eluate was washed with 10% aq. NH4OH (3 × 30 mL) until the blue colour "
+        "no longer persisted, then with water and brine. It was dried over MgSO4, filtered and "
+        "evaporated.",
+        "filter | wash ammonia_10 3x30 | wash water | wash brine | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "dichloromethane-3-30-ml-extraction",
+        "Dichloromethane (3 × 30 mL) extraction of the aqueous phase, followed by washing of the "
+        "combined extracts with 1 M NaHSO4 (30 mL) and water (30 mL), drying over Na2SO4, filtration and "
+        "evaporation, gave the crude carbamate.",
+        "extract dichloromethane 3x30 | wash nahso4_1m 30 | wash water 30 | dry na2so4 | filter off "
+        "desiccant | concentrate",
+        False,
+    ),
+    (
+        "nahco3-sat-20-ml-was",
+        "NaHCO3 (sat., 20 mL) was added slowly (gas evolution!). Extraction with CHCl3/iPrOH (3:1, 4 × "
+        "20 mL), drying (Na2SO4), filtration and removal of all volatiles gave a brown solid; 1H NMR "
+        "(400 MHz, CDCl3) δ 7.31 (m, 5H).",
+        "dilute nahco3_sat 20 | extract chloroform 4x20 | dry na2so4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "1-cool-flask-in-ice",
+        "1. cool flask in ice\n2. add 20mL of sat ammonium chloride SLOWLY\n3. pour into sep funnel, rinse "
+        "flask w/ 10 mL ether into the funnel\n4. drain aq\n5. repeat with brine\n6. dry ether over Na2SO4 "
+        "10 min\n7. gravity filter into tared rbf\n8. rotovap",
+        "dilute nh4cl_sat 20 | wash brine | dry na2so4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "first-i-would-take-the",
+        "First I would take the mixture and put it in the separatory funnel along with 25 mL of water "
+        "and 25 mL of DCM. I would shake and vent and let it separate. I'd keep the DCM layer because "
+        "it's on the bottom. Next I'd do two washes with 10% HCl to protonate the amine and then one "
+        "with water. After drying with sodium sulfate I'd decant and evaporate the DCM.",
+        "dilute water+dichloromethane 25 | wash hcl_10pct 2x | wash water | dry na2so4 | filter off "
+        "desiccant | concentrate",
+        False,
+    ),
+    (
+        "etoac-50-h2o-50-sep",
+        "EtOAc 50 / H2O 50. sep. aq reext EtOAc 2x25. comb org: 1N HCl 25, bicarb 25, brine 25. MgSO4. filt. rotovap.",
+        "dilute water+ethyl_acetate 50 | extract ethyl_acetate 2x25 | wash hcl_1m 25 | wash nahco3_sat "
+        "25 | wash brine 25 | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "dilute-w-40-ml-et2o",
+        "- [ ] Dilute w/ 40 mL Et2O\n- [ ] Wash: H2O 2 × 20 mL\n- [ ] Wash: 5 % citric acid 1 × 20 mL\n- [ "
+        "] Wash: sat. NaHCO3 1 × 20 mL\n- [ ] Wash: brine 1 × 20 mL\n- [ ] Dry (MgSO4, 1 g), filter, rinse "
+        "2 × 3 mL Et2O\n- [ ] Rotovap 40 °C / 600 mbar",
+        "dilute diethyl_ether 40 | wash water 2x20 | wash citric_5 20 | wash nahco3_sat 20 | wash brine "
+        "20 | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "the-organic-layer-will-be",
+        "the organic layer will be washed with 15 ml of sodium hydroxide solution (1 molar) three times, "
+        "after that it will be washed with saturated salt solution once. it will then be dried using "
+        "anhydrous magnesium sulfate, the drying agent will be filtered off and the solvent will be "
+        "evaporated",
+        "wash naoh_1m 3x15 | wash brine | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "quench-w-meoh-5ml-dil",
+        "quench w MeOH (5ml) -> dil w DCM 30 -> sat NaK tartrate 30ml stir 1h -> sep -> aq extr DCM 2x20 "
+        "-> org brine 20 -> Na2SO4 -> filter -> conc",
+        "quench methanol 5 | dilute dichloromethane 30 | dilute rochelle_sat 30 | extract "
+        "dichloromethane 2x20 | wash brine 20 | dry na2so4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "reaktionsgemisch-auf-50-ml-eiswasser",
+        "Reaktionsgemisch auf 50 mL Eiswasser gießen, mit Ethylacetat (3 × 30 mL) extrahieren, "
+        "vereinigte organische Phasen mit gesättigter NaHCO3-Lösung (30 mL) und gesättigter NaCl-Lösung "
+        "(30 mL) waschen, über Na2SO4 trocknen, filtrieren und am Rotationsverdampfer einengen.",
+        "quench ice_water 50 | extract ethyl_acetate 3x30 | wash nahco3_sat 30 | wash brine 30 | dry "
+        "na2so4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "i-d-wash-the-ether",
+        "I'd wash the ether twice with 1,0 M HCl (à 12,5 ml) and once with 10 %iger Na2CO3 then brine "
+        "then dry with CaCl2 and distil off the ether on a water bath",
+        "wash hcl_1m 2x12.5 | wash na2co3_10 | wash brine | dry cacl2 | concentrate",
+        False,
+    ),
+    (
+        "step-solution-volume-times-1",
+        "Step | Solution | Volume | Times\n1 | 1 M HCl | 20 mL | 2\n2 | sat. NaHCO3 | 20 mL | 1\n3 | brine "
+        "| 20 mL | 1\n4 | MgSO4 | - | -\n5 | filter | |\n6 | evaporate | |",
+        "wash hcl_1m 2x20 | wash nahco3_sat 20 | wash brine 20 | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "wash-organic-with-water-20ml",
+        "wash organic with water 20ml x2. wash organic with sat sodium bicarb 20ml x2 (vent!!!). wash "
+        "organic w/ sat nacl 20ml. dry, filter, evap.",
+        "wash water 2x20 | wash nahco3_sat 2x20 | wash brine 20 | dry | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "so-basically-you-shake-it",
+        "So basically you shake it with bicarbonate, the bubbles are CO2, you let them out, then do it "
+        "again until there's no more fizz. Then shake with salt water. The top layer is your product in "
+        "ethyl acetate, pour it out of the top into an Erlenmeyer and throw in some mag sulfate till it "
+        "snows. Filter through fluted paper and boil off the EtOAc.",
+        "wash nahco3_sat 2x | wash brine | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "add-2-eq-of-naoh",
+        "Add 2 eq. of NaOH (aq) and extract the phenol into the water. The organic layer contains the "
+        "neutral compound, set it aside. Acidify the water layer with conc HCl until litmus turns red; "
+        "extract with 3 portions of 15 mL ether; wash ether with brine; dry MgSO4; filter; evaporate.",
+        "take up naoh_1m | set ph hcl_6m pH2 | extract diethyl_ether 3x15 | wash brine | dry mgso4 | "
+        "filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "we-add-30-ml-water",
+        "We add 30 mL water and 30 mL MTBE to the flask. We separate the phases. We wash the MTBE phase "
+        "with 30 mL 0.5 M H2SO4, 30 mL 5 % soda and 30 mL half-conc. brine. We dry over sodium sulphate, "
+        "filter it off, rinse with MTBE and strip the solvent at 40 degrees.",
+        "dilute water+mtbe 30 | wash h2so4_1m 30 | wash na2co3_10 30 | wash half_brine 30 | dry na2so4 | "
+        "filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "extrct-with-dicloromethane-3x10ml-wahs",
+        "extrct with dicloromethane 3x10ml, wahs with brien, dry w magnesum sulphate, fliter, rotavap",
+        "extract dichloromethane 3x10 | wash brine | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "add-water-shake-keep-the",
+        "Add water. Shake. Keep the organic. Add HCl. Shake. Keep the organic. Add bicarb. Shake. Keep "
+        "the organic. Add brine. Shake. Keep the organic. Dry it. Filter it. Evaporate it.",
+        "dilute water | wash hcl_1m | wash nahco3_sat | wash brine | dry | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "my-plan-dilute-with-20",
+        "My plan: dilute with 20 mL hexanes/EtOAc 1:1, wash w/ sat. aq. CuSO4 (3×10 mL) to get pyridine "
+        "out, then H2O (10 mL), then brine (10 mL); run through a plug of Na2SO4 & conc.",
+        "dilute ethyl_acetate 20 | wash cuso4_sat 3x10 | wash water 10 | wash brine 10 | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "put-the-reaction-in-a",
+        "Put the reaction in a beaker of ice with 10 ml conc. HCl, suck off the precipitate, wash it "
+        "with water, dissolve it in DCM and wash that with NaHCO3 solution and then water, dry, "
+        "evaporate.",
+        "dilute ice_water | dilute hcl_6m 10 | filter | dilute dichloromethane | wash nahco3_sat | wash "
+        "water | dry | concentrate",
+        False,
+    ),
+    (
+        "h2o-20-brine-20-mgso4",
+        "H2O (20), brine (20), MgSO4, filter, vac",
+        "wash water 20 | wash brine 20 | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "the-reaction-mixture-was-poured",
+        "The reaction mixture was poured in separating funnel. It was washed with 20 cm³ of dilute "
+        "hydrochloric acid, then with 20 cm³ of water, then with 20 cm³ of sodium carbonate solution "
+        "(release pressure regularly). The lower aqueous layer was run off each time. Finally anhydrous "
+        "calcium chloride was added and left for 20 minutes before filtration.",
+        "wash hcl_1m 20 | wash water 20 | wash na2co3_10 20 | dry cacl2 | filter off desiccant",
+        False,
+    ),
+    (
+        "wash-1-water-30-ml",
+        "Wash 1: water, 30 mL. Wash 2: sat'd sodium thiosulfate, 30 mL. Wash 3: sat'd sodium bicarb, 30 "
+        "mL. Wash 4: brine, 30 mL. Then MgSO4, filter, rotovap to dryness.",
+        "wash water 30 | wash na2s2o3_sat 30 | wash nahco3_sat 30 | wash brine 30 | dry mgso4 | filter "
+        "off desiccant | concentrate",
+        False,
+    ),
+    (
+        "treat-the-mixture-with-5",
+        "Treat the mixture with 5 mL saturated sodium sulfite until starch-iodide paper stays white. "
+        "Next separate, and shake the DCM with 10 mL each of NaHCO3 and brine. Dry over magnesium "
+        "sulphate; filter; distil the solvent off.",
+        "quench na2so3_sat 5 | wash nahco3_sat 10 | wash brine 10 | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "work-up-aq-naoh-1",
+        "Work-up: aq. NaOH (1 M, 3 x 10 ml), H₂O (10 ml), brine (10 ml); Na₂SO₄; evap.",
+        "wash naoh_1m 3x10 | wash water 10 | wash brine 10 | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "you-need-to-get-rid",
+        "You need to get rid of the acid, so wash with base (bicarb not NaOH as this would hydrolyse the "
+        "ester). You need to get rid of DMAP so wash with acid. Then you need to dry it so brine then "
+        "MgSO4.",
+        "wash nahco3_sat | wash hcl_1m | wash brine | dry mgso4",
+        False,
+    ),
+    (
+        "quench-the-grignard-pour-slowly",
+        "Quench the Grignard: pour slowly onto 50 g crushed ice + 25 mL 10% H2SO4. Extract 3×25 mL "
+        "ether. Wash ether: 25 mL water, 25 mL 5% NaHCO3, 25 mL satd. NaCl. Dry K2CO3. Filter. Distill "
+        "ether.",
+        "quench h2so4_1m 25 | extract diethyl_ether 3x25 | wash water 25 | wash nahco3_5 25 | wash brine "
+        "25 | dry k2co3 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "evaporate-most-of-the-thf",
+        "evaporate most of the THF first!! then 30 ml water, extract with ether 3 times 20 ml. ether "
+        "layers get washed with 2 times 20 ml water and 1 time 20 ml brine. dry, filter, evaporate.",
+        "evaporate | dilute water 30 | extract diethyl_ether 3x20 | wash water 2x20 | wash brine 20 | "
+        "dry | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "add-pentane-wash-3x-with",
+        "Add pentane, wash 3x with MeOH/water 1:1, then water, then brine, sodium sulfate, strip",
+        "dilute pentane | wash water 3x | wash water | wash brine | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "work-up-w-dilute-acid",
+        "work up w/ dilute acid, extract in DCM, dry, conc.",
+        "quench hcl_1m | extract dichloromethane | dry | concentrate",
+        False,
+    ),
+    (
+        "the-reaction-was-terminated-by",
+        "The reaction was terminated by adding 10 mL of saturated aqueous ammonium chloride, whereupon "
+        "the mixture was warmed to room temperature and extracted with three 25 mL portions of "
+        "dichloromethane. The extracts were pooled, rinsed with 20 mL of brine, dried (sodium sulfate) "
+        "and rotary evaporated.",
+        "quench nh4cl_sat 10 | extract dichloromethane 3x25 | wash brine 20 | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "after-3-h-100-ml",
+        "After 3 h, 100 ml of water were added to the mixture, the organic phase was separated, and the "
+        "aqueous phase was extracted a further two times with 50 ml of toluene each time. The organic "
+        "phases were washed until neutral with water, dried with sodium sulfate, and the toluene was "
+        "distilled off in vacuo.",
+        "dilute water 100 | extract toluene 2x50 | wash water 3x | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "the-crude-bromide-was-diluted",
+        "The crude bromide was diluted with hexanes (120 mL), and the hexanes solution was washed with "
+        "water (3 x 40 mL), 10% w/v aqueous sodium thiosulfate (40 mL) and brine, then filtered through "
+        "a pad of MgSO4 and concentrated.",
+        "dilute hexane 120 | wash water 3x40 | wash na2s2o3_10 40 | wash brine | dry mgso4 | concentrate",
+        False,
+    ),
+    (
+        "the-dmf-was-distilled-off",
+        "The DMF was distilled off in vacuo and the residue was distributed between 200 ml of ethyl "
+        "acetate and 100 ml of 10% citric acid. The ethyl acetate phase was extracted by shaking in "
+        "succession with 100 ml of 10% citric acid, 2 x 100 ml of saturated NaHCO3 solution and 100 ml "
+        "of water.",
+        "evaporate | dilute citric_10+ethyl_acetate 100 | wash citric_10 100 | wash nahco3_sat 2x100 | wash water 100",
+        False,
+    ),
+    (
+        "work-up-consisted-of-dilution",
+        "Work-up consisted of dilution with Et2O (25 mL), washing with saturated aqueous CuSO4 (4 × 15 "
+        "mL), H2O (15 mL) and brine (15 mL), drying over MgSO4 and removal of the solvent in vacuo.",
+        "dilute diethyl_ether 25 | wash cuso4_sat 4x15 | wash water 15 | wash brine 15 | dry mgso4 | concentrate",
+        False,
+    ),
+    (
+        "excess-hydride-was-decomposed-by",
+        "Excess hydride was decomposed by the dropwise addition of ethyl acetate (3 ml) followed by "
+        "water (1 ml); the inorganic salts were filtered off and washed with ether, and the combined "
+        "filtrates were dried (Na2SO4) and evaporated to give the alcohol, b.p. 84-86 °C/0.2 mm.",
+        "quench ethyl_acetate 3 | quench water 1 | filter | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "on-completion-et3n-was-removed",
+        "On completion, Et3N was removed by washing the reaction mixture with 10% aqueous acetic acid (3 "
+        "× 20 mL); acetic acid was in turn removed with saturated aqueous NaHCO3 (3 × 20 mL), after "
+        "which the organic layer was dried over anhydrous CaSO4.",
+        "wash acetic_10 3x20 | wash nahco3_sat 3x20 | dry caso4",
+        True,
+    ),
+    (
+        "the-reaction-mixture-was-partitioned",
+        "The reaction mixture was partitioned (EtOAc, 1 M HCl), and the organic phase washed (sat. "
+        "NaHCO3, brine), dried (Na2SO4), filtered and concentrated.",
+        "dilute hcl_1m+ethyl_acetate | wash nahco3_sat | wash brine | dry na2so4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "the-lower-organic-layer-was",
+        "The lower organic layer was set aside, and the upper aqueous layer was extracted with "
+        "chloroform (2 × 20 mL). All chloroform layers were then united, washed with ice-cold 0.1 M NaOH "
+        "(10 mL) and with ice-water (2 × 10 mL), dried by passage through a column of anhydrous Na2SO4, "
+        "and evaporated under a stream of nitrogen.",
+        "extract chloroform 2x20 | wash naoh_01m 10 | wash ice_water 2x10 | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "a-saturated-solution-of-sodium",
+        "A saturated solution of sodium bicarbonate was carefully added until gas evolution had ceased. "
+        "The phases were separated, and the organic phase was washed twice more with the bicarbonate "
+        "solution, then once with brine, dried over potassium carbonate, decanted, and the solvent was "
+        "stripped.",
+        "dilute nahco3_sat | wash nahco3_sat 2x | wash brine | dry k2co3 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "the-reaction-mixture-was-evaporated",
+        "The reaction mixture was evaporated to dryness. The residue was stirred with a mixture of 50 ml "
+        "of methylene chloride and 50 ml of 1N hydrochloric acid. The methylene chloride was separated, "
+        "washed with water, dried and evaporated.",
+        "evaporate | quench hcl_1m+dichloromethane 50 | wash water | dry | concentrate",
+        False,
+    ),
+    (
+        "following-an-aqueous-workup-etoac",
+        "Following an aqueous workup (EtOAc/H2O), the crude product was purified by column chromatography.",
+        "dilute water+ethyl_acetate",
+        False,
+    ),
+    (
+        "the-mixture-was-cooled-to",
+        "The mixture was cooled to 0 °C, diluted with Et2O (50 mL), and quenched by adding H2O (0.4 mL), "
+        "15% aq NaOH (0.4 mL) and H2O (1.2 mL) successively. The mixture was warmed to rt and stirred "
+        "for 15 min; MgSO4 was added, and after another 15 min the mixture was filtered to remove salts.",
+        "dilute diethyl_ether 50 | quench water 0.4 | quench naoh_15pct 0.4 | quench water 1.2 | dry "
+        "mgso4 | filter off desiccant",
+        False,
+    ),
+    (
+        "the-product-was-isolated-by",
+        "The product was isolated by extraction with dichloromethane (2 × 30 mL), and the extracts, "
+        "after being washed with dilute aqueous ammonia, were dried and the solvent was removed.",
+        "extract dichloromethane 2x30 | wash ammonia_10 | dry | concentrate",
+        False,
+    ),
+    (
+        "to-work-up-the-toluene",
+        "To work up, the toluene phase is decanted off from the lower ionic phase and washed with 2 x "
+        "0.5 volume of 5% strength sodium carbonate solution and 0.5 volume of water. The toluene is "
+        "removed on a rotary evaporator.",
+        "wash na2co3_10 2x0.5vol | wash water 0.5vol | concentrate",
+        False,
+    ),
+    (
+        "sodium-sulfite-12-6-g",
+        "Sodium sulfite (12.6 g, 100 mmol) in water (80 mL) was added to destroy excess peracid, the "
+        "mixture was stirred for 30 min, and the organic layer was removed, washed with saturated NaHCO3 "
+        "solution until effervescence ceased, and dried over MgSO4.",
+        "dilute na2so3_10 80 | wash nahco3_sat | dry mgso4",
+        False,
+    ),
+    (
+        "step-one-pour-everything-into",
+        "Step one: pour everything into the sep funnel, step two: add about 20 mls of water and shake "
+        "(don't forget to burp it!), step three: let the water out the bottom?? no wait DCM is heavier "
+        "so let the DCM out, step four: wash DCM with bicarb x2, step five: brine, step six: Na2SO4, "
+        "step seven: rotovap",
+        "dilute water 20 | wash nahco3_sat 2x | wash brine | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "washes-hcl-1m-2x15-nahco3",
+        "washes: HCl 1M (2x15), NaHCO3 sat (1x15), NaCl sat (1x15)\ndrying: MgSO4 (ca. 1 g), 5 min\nthen "
+        "filter + rinse w/ EtOAc (2x3), evap",
+        "wash hcl_1m 2x15 | wash nahco3_sat 15 | wash brine 15 | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "the-organic-phase-should-first",
+        "The organic phase should first be washed with 1M hydrochloric acid (15 mL, twice) so the amines "
+        "are removed as salts. Subsequently it should be washed with an aqueous solution of NaHCO3 (15 "
+        "mL) so that the carboxylic acid is removed. Finally it should be dried with MgSO4, filtered and "
+        "evaporated.",
+        "wash hcl_1m 2x15 | wash nahco3_sat 15 | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "h2o-25-ml-et2o-3",
+        "H2O 25 mL\nEt2O 3 x 25 mL\nNaOH 2N 25 mL\nsat NaCl 25 mL\nMgSO4\nrotavap",
+        "wash water 25 | extract diethyl_ether 3x25 | wash naoh_2m 25 | wash brine 25 | dry mgso4 | concentrate",
+        False,
+    ),
+    (
+        "you-wash-with-sulphuric-acid",
+        "You wash with sulphuric acid 5 % first, two lots of 20 mls, then 20 mls water, then 20 mls sat "
+        "bicarbonate and 20 mls brine. Stick it over mag sulph, filter it through cotton wool and "
+        "rotovap it down.",
+        "wash h2so4_1m 2x20 | wash water 20 | wash nahco3_sat 20 | wash brine 20 | dry mgso4 | filter "
+        "off desiccant | concentrate",
+        False,
+    ),
+    (
+        "i-will-add-ether-and",
+        "i will add ether and water to the flask then separate and keep the ether. the water will be "
+        "extracted 2 more times with ether. all the ether will be washed with NaOH 10% then water and "
+        "dried with CaCl2. after filtering, ether gets distilled off with a warm water bath",
+        "dilute water+diethyl_ether | extract diethyl_ether 2x | wash naoh_10pct | wash water | dry "
+        "cacl2 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "quench-nh4cl-sat-15-ml",
+        "Quench: NH4Cl (sat., 15 mL), 0 °C. Extr.: MTBE (3×15 mL). Wash: brine (15 mL). Dry: Na2SO4. "
+        "Conc.: 40 °C, 200 mbar.",
+        "quench nh4cl_sat 15 | extract mtbe 3x15 | wash brine 15 | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "we-washed-it-w-hcl",
+        "we washed it w/ hcl, then w/ bicarb but forgot brine, dried it w/ na2so4, decanted off, then "
+        "rotovapped till const. wt.",
+        "wash hcl_1m | wash nahco3_sat | dry na2so4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "wash-the-organic-layer-a",
+        "Wash the organic layer\n   a. 2 x 10 mL 5% NaOH  (removes phenol)\n   b. 2 x 10 mL H2O\n   c. 1 x "
+        "10 mL brine\nDry w/ anhyd. Na2SO4, decant, concentrate.",
+        "wash naoh_5pct 2x10 | wash water 2x10 | wash brine 10 | dry na2so4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "separate-layers-wash-aq-with",
+        "Separate layers, wash aq with 10mL EtOAc, combine EtOAc, wash combined with 3x10mL 0.5M KHSO4, "
+        "3x10mL NaHCO3 5 %, 10mL NaCl, dry, concentrate",
+        "extract ethyl_acetate 10 | wash khso4_5 3x10 | wash nahco3_5 3x10 | wash brine 10 | dry | concentrate",
+        False,
+    ),
+    (
+        "die-etherphase-wird-zweimal-mit",
+        "Die Etherphase wird zweimal mit je 20 ml 2 N Salzsäure und einmal mit 20 ml gesättigter "
+        "Kochsalzlösung gewaschen, mit Natriumsulfat getrocknet und das Lösungsmittel im Vakuum entfernt.",
+        "wash hcl_2m 2x20 | wash brine 20 | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "pour-into-100ml-ice-water",
+        "pour into 100mL ice/water, scratch until solid, vac filter, wash w/ cold water, air dry",
+        "quench ice_water 100 | filter",
+        False,
+    ),
+    (
+        "1-take-up-in-50ml",
+        "1) take up in 50ml EA 2) 1M HCL 2*25 3) 5%NaHCO3 2*25 4) brine 25 5) Na2SO4 6) EVAP",
+        "dilute ethyl_acetate 50 | wash hcl_1m 2x25 | wash nahco3_5 2x25 | wash brine 25 | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "the-mixture-gets-30-ml",
+        "The mixture gets 30 ml of water and 30 ml of ethyl acetate. After separation, the ethyl acetate "
+        "gets 30 ml citric acid (10%), 30 ml bicarb and 30 ml brine, one after the other. It's then "
+        "dried with sodium sulfate and the solvent taken off.",
+        "dilute water+ethyl_acetate 30 | wash citric_10 30 | wash nahco3_sat 30 | wash brine 30 | dry "
+        "na2so4 | concentrate",
+        False,
+    ),
+    (
+        "shake-w-10ml-1m-hcl",
+        "shake w/ 10ml 1M hcl, discard aq. shake w/ 10ml 1M hcl again, discard aq. shake w/ 10ml nahco3, "
+        "discard aq. shake w/ 10 ml brine, discard aq. mgso4. filter. evaporate.",
+        "wash hcl_1m 10 | wash hcl_1m 10 | wash nahco3_sat 10 | wash brine 10 | dry mgso4 | filter off "
+        "desiccant | concentrate",
+        False,
+    ),
+    (
+        "add-0-5-ml-meoh",
+        "Add 0.5 mL MeOH to kill the DIBAL, add 20 mL Rochelle, stir until clear, extract EtOAc 3x, "
+        "brine, dry, evaporate",
+        "dilute methanol 0.5 | dilute rochelle_sat 20 | extract ethyl_acetate 3x | wash brine | dry | concentrate",
+        False,
+    ),
+)
+
+
+@pytest.mark.parametrize(("text", "steps", "unread"), [row[1:] for row in WORKUPS], ids=[row[0] for row in WORKUPS])
+def test_reads_a_whole_workup(text: str, steps: str, unread: bool) -> None:
+    plan = read_plan(text)
+    assert [short(step) for step in plan.steps if step.action not in ASIDE] == steps.split(" | ")
+    assert bool(plan.unread) is unread
+    for step in plan.steps:
+        assert text[step.start : step.end] == step.words
