@@ -15,6 +15,8 @@ from typing import IO, TYPE_CHECKING, Any
 
 import click
 
+from washlore.cli import __version__
+
 if TYPE_CHECKING:
     from washlore.rules.mixture import Mixture
 
@@ -29,10 +31,8 @@ class Trouble(click.ClickException):
 
 
 def version() -> str:
-    """Return the version of the installed package."""
-    from importlib.metadata import version as installed
-
-    return installed("washlore")
+    """Return the version of the package; asking its metadata would load a mail parser."""
+    return __version__
 
 
 def format_option(function: Callable[..., Any]) -> Callable[..., Any]:

@@ -7,13 +7,14 @@ import sys
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import IO, Any
 
 import click
 
 from washlore.cli.common import Trouble, dump, one_paragraph, troubles, version, write_whole
+from washlore.knowledge.records import dataclass
 
 BAD_ROWS = 1
 

@@ -12,20 +12,22 @@ import math
 import re
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache, lru_cache
 from typing import ClassVar
 
 from rdkit import Chem
 
 from washlore.knowledge.acidity_features import Surroundings, features
-from washlore.knowledge.rows import MeasuredPka, table
-from washlore.knowledge.structure import Molecule, atom_counts, canonical_order, molecules, parse
+from washlore.knowledge.records import dataclass
+from washlore.knowledge.rows import MeasuredPka, Row, rows_under, table
+from washlore.knowledge.smarts import Pattern, elements
+from washlore.knowledge.structure import Molecule, atom_letters, canonical_order, molecules, parse
 
 MODEL_SOURCE = "mansouri2019"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Site:
     """An ionisable site. ``pka``: water, 25 C; of a base, that of its conjugate acid. ``sigma``: one standard error."""
 
@@ -38,8 +40,8 @@ class Site:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class SiteClass:
+@dataclass(frozen=True)
+class SiteClass(Row):
     """A class of sites, the first atom of ``smarts`` being the site. The first class that fits an atom takes it.
 
     ``family``: classes that share coefficients. ``frame``: which features describe it. ``tier``: ``model``,
@@ -65,8 +67,8 @@ class SiteClass:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Coefficient:
+@dataclass(frozen=True)
+class Coefficient(Row):
     """What one unit of ``feature`` adds to the pKa, in the whole ``family`` (class ``*``) or in one class.
 
     ``intercept`` is the class's starting value; a class without one is described by its ``mean``, which no model
@@ -216,7 +218,7 @@ def neutral_form(mol: Chem.Mol) -> Chem.Mol:
 
 
 @cache
-def _patterns() -> tuple[tuple[SiteClass, Chem.Mol, str], ...]:
+def _patterns() -> tuple[tuple[SiteClass, Pattern, str], ...]:
     """Return each class with its pattern and the symbol of the site atom (lower case: aromatic; empty: several)."""
     found = []
     for row in table(SiteClass).values():
@@ -225,7 +227,7 @@ def _patterns() -> tuple[tuple[SiteClass, Chem.Mol, str], ...]:
         found.append(
             (
                 row,
-                Chem.MolFromSmarts(row.smarts),
+                Pattern(row.smarts),
                 "" if several or lead is None else lead[1],
             )
         )
@@ -245,11 +247,12 @@ def site_classes(mol: Chem.Mol) -> dict[tuple[int, str], SiteClass]:
             free.setdefault((symbol, "acid"), set()).add(atom.GetIdx())
         if symbol != "C":
             free.setdefault((symbol, "base"), set()).add(atom.GetIdx())
+    present = elements(mol)
     for row, pattern, symbol in _patterns():
         open_atoms = free.get((symbol, row.kind))
-        if symbol and not open_atoms:
+        if (symbol and not open_atoms) or not pattern.possible(present):
             continue
-        for match in mol.GetSubstructMatches(pattern, uniquify=False, maxMatches=1000):
+        for match in mol.GetSubstructMatches(pattern.query, uniquify=False, maxMatches=1000):
             claimed.setdefault((match[0], row.kind), row)
             if open_atoms:
                 open_atoms.discard(match[0])
@@ -271,8 +274,10 @@ def _beside_acceptor(atom: Chem.Atom) -> bool:
 
 
 @cache
-def _coefficients() -> dict[str, dict[str, Coefficient]]:
-    return by_family(table(Coefficient).values())
+def _coefficients(family: str) -> dict[str, Coefficient]:
+    """Return the coefficients of a ``family``, or of a ``family/class`` of its own, by feature."""
+    rows = rows_under(Coefficient, f"{family}/" if "/" in family else f"{family}/*/")
+    return by_family(rows).get(family, {})
 
 
 def by_family(rows: Iterable[Coefficient]) -> dict[str, dict[str, Coefficient]]:
@@ -285,7 +290,7 @@ def by_family(rows: Iterable[Coefficient]) -> dict[str, dict[str, Coefficient]]:
 
 def _own(site_class: SiteClass) -> dict[str, Coefficient]:
     """Return the coefficients of one class; none where no measured site of it was at hand."""
-    return _coefficients().get(f"{site_class.family}/{site_class.id}", {})
+    return _coefficients(f"{site_class.family}/{site_class.id}")
 
 
 def charged_before(
@@ -313,7 +318,7 @@ def model_pka(around: Surroundings, atom: int, site_class: SiteClass, charged: d
     sigma = own["sigma"].value if "sigma" in own else site_class.typical_sigma
     if "intercept" not in own:
         return (own["mean"].value if "mean" in own else site_class.typical_pka), sigma
-    shared = _coefficients().get(site_class.family, {})
+    shared = _coefficients(site_class.family)
     seen = _seen(site_class)
     pka = own["intercept"].value
     shown = features(around, atom, site_class.frame, charged)
@@ -342,8 +347,8 @@ STATISTICS = {"intercept", "mean", "sigma", "lowest", "highest"}
 
 @lru_cache(maxsize=1000)
 def _seen_in(family: str, site_class: str) -> dict[str, int]:
-    own = {n: c.rows for n, c in _coefficients().get(f"{family}/{site_class}", {}).items() if n not in STATISTICS}
-    return own or {n: c.rows for n, c in _coefficients().get(family, {}).items()}
+    own = {n: c.rows for n, c in _coefficients(f"{family}/{site_class}").items() if n not in STATISTICS}
+    return own or {n: c.rows for n, c in _coefficients(family).items()}
 
 
 def _seen(site_class: SiteClass) -> dict[str, int]:
@@ -440,18 +445,18 @@ def _shifted(around: Surroundings, site: Site, earlier: list[Site], sign: float)
 
 
 @cache
-def _measured_by_atoms() -> dict[tuple[tuple[str, int], ...], list[MeasuredPka]]:
-    found: dict[tuple[tuple[str, int], ...], list[MeasuredPka]] = defaultdict(list)
+def _measured_by_letters() -> dict[str, list[MeasuredPka]]:
+    found: dict[str, list[MeasuredPka]] = defaultdict(list)
     for row in table(MeasuredPka).values():
-        found[atom_counts(row.smiles)].append(row)
+        found[atom_letters(row.smiles)].append(row)
     return dict(found)
 
 
 @lru_cache(maxsize=1_000)
-def _measured_alike(atoms: tuple[tuple[str, int], ...]) -> dict[str, dict[tuple[int, str], MeasuredPka]]:
+def _measured_alike(letters: str) -> dict[str, dict[tuple[int, str], MeasuredPka]]:
     """Return the measured rows with these atoms by canonical SMILES, then by (place in that SMILES, kind)."""
     found: dict[str, dict[tuple[int, str], MeasuredPka]] = defaultdict(dict)
-    for row in _measured_by_atoms().get(atoms, ()):
+    for row in _measured_by_letters().get(letters, ()):
         mol = neutral_form(parse(row.smiles))
         canonical = Chem.MolToSmiles(mol)
         place = canonical_order(mol).index(row.atom)
@@ -467,7 +472,7 @@ def _measured_sigma(row: MeasuredPka) -> float:
 
 def _measured(neutral: Chem.Mol) -> dict[tuple[int, str], MeasuredPka]:
     canonical = Chem.MolToSmiles(neutral)
-    by_structure = _measured_alike(atom_counts(canonical))
+    by_structure = _measured_alike(atom_letters(canonical))
     mol = neutral
     if canonical not in by_structure:
         mol = Chem.Mol(neutral)

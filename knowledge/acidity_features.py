@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import ClassVar
 
 import numpy as np
 from rdkit import Chem
 
-from washlore.knowledge.rows import table
+from washlore.knowledge.records import dataclass
+from washlore.knowledge.rows import Row, table
 
 FARTHEST_BONDS = 6
 FADE_PER_BOND = 0.5
@@ -30,8 +30,8 @@ PULL = {
 }  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Substituent:
+@dataclass(frozen=True)
+class Substituent(Row):
     """Hammett constants of a group on an aromatic ring (dimensionless), and the family of its effect when ortho."""
 
     table: ClassVar[str] = "pka_substituents"

@@ -7,16 +7,16 @@ configuration, since a racemic sample loses nothing by enolising.
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Mapping
-from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
 from typing import Any, Generic, TypeVar
 
 from rdkit import Chem
 from rdkit.rdBase import BlockLogs
 
+from washlore.knowledge.records import dataclass
+
 from .rows import Group, Residue, TableError, table
+from .smarts import Pattern, compiled, elements
 from .structure import Molecule
 
 STEREO_GROUPS = frozenset(
@@ -34,7 +34,7 @@ _MOST_STEPS = 8  # a quench that repeats (a dichloride, a tin trihydride) is fol
 _R = TypeVar("_R", Group, Residue)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Match:
     """One hit of a group: the row, and the atoms by their index in the canonical SMILES of the ``Molecule``."""
 
@@ -42,62 +42,39 @@ class Match:
     atoms: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Pattern(Generic[_R]):
-    row: _R
-    query: Chem.Mol
-    needs: tuple[tuple[int, int], ...]  # (atomic number, at least how many atoms of it)
+class RowPattern(Pattern, Generic[_R]):
+    """A row and the pattern that finds it."""
+
+    def __init__(self, row: _R) -> None:
+        super().__init__(row.smarts)
+        self.row = row
+
+    @cached_property
+    def query(self) -> Chem.Mol:
+        """The pattern for RDKit. Raises ``TableError`` for what is not SMARTS."""
+        try:
+            return compiled(self.smarts)
+        except ValueError as error:
+            raise TableError(f"{self.row.table}.csv, row {self.row.id!r}, column smarts: {error}") from None
 
 
 @cache
-def _group_patterns() -> tuple[_Pattern[Group], ...]:
-    return tuple(_compile(row, "groups.csv") for row in table(Group).values())
+def _group_patterns() -> tuple[RowPattern[Group], ...]:
+    return tuple(RowPattern(row) for row in table(Group).values())
 
 
 @cache
-def _residue_patterns() -> tuple[_Pattern[Residue], ...]:
-    return tuple(_compile(row, "residues.csv") for row in table(Residue).values())
-
-
-def _compile(row: _R, file: str) -> _Pattern[_R]:
-    query = Chem.MolFromSmarts(row.smarts)
-    if query is None:
-        raise TableError(f"{file}, row {row.id!r}, column smarts: {row.smarts!r} is not SMARTS that can be read")
-    needs = Counter(n for n in map(_element_needed, query.GetAtoms()) if n)
-    return _Pattern(row, query, tuple(needs.items()))
-
-
-def _element_needed(atom: Chem.Atom) -> int:
-    """Return the atomic number that a query atom demands, 0 where it leaves a choice."""
-    demanded_depth = 0  # a line is demanded as long as every line above it in the tree is an AND
-    for line in atom.DescribeQuery().splitlines():
-        words = line.split()
-        depth = (len(line) - len(line.lstrip())) // 2
-        if not words or depth > demanded_depth:
-            continue
-        demanded_depth = depth
-        if words[0] == "AtomAnd":
-            demanded_depth = depth + 1
-        elif words[0] in ("AtomAtomicNum", "AtomType") and words[2] == "=":
-            return int(words[1]) % 1000  # an AtomType adds 1000 for an aromatic atom
-    return 0
-
-
-def _elements(mol: Chem.Mol) -> Mapping[int, int]:
-    return Counter(a.GetAtomicNum() for a in mol.GetAtoms())
-
-
-def _possible(pattern: _Pattern[_R], elements: Mapping[int, int]) -> bool:
-    return all(elements.get(number, 0) >= count for number, count in pattern.needs)
+def _residue_patterns() -> tuple[RowPattern[Residue], ...]:
+    return tuple(RowPattern(row) for row in table(Residue).values())
 
 
 @lru_cache(maxsize=1_000)
 def molecule_groups(molecule: Molecule) -> tuple[Match, ...]:
     """Return every hit of every group, in the order of the table, then of the atoms."""
-    elements = _elements(molecule.mol)
+    present = elements(molecule.mol)
     found: list[Match] = []
     for pattern in _group_patterns():
-        if not _possible(pattern, elements):
+        if not pattern.possible(present):
             continue
         for atoms in molecule.mol.GetSubstructMatches(pattern.query):
             if pattern.row.id not in STEREO_GROUPS or _written_stereo(molecule.mol, atoms[0]):
@@ -146,13 +123,13 @@ def all_residues(molecules: tuple[Molecule, ...]) -> tuple[tuple[Residue, tuple[
     The atoms count within the part that was hit, the first such part in the order of ``molecules``. Atoms that a row
     has claimed are closed to the rows after it, so that lithium aluminium hydride is not an aluminium salt as well.
     """
-    parts = [(m.mol, _elements(m.mol)) for m in molecules]
+    parts = [(m.mol, elements(m.mol)) for m in molecules]
     claimed: list[set[int]] = [set() for _ in parts]
     found: list[tuple[Residue, tuple[int, ...]]] = []
     for pattern in _residue_patterns():
         hit: tuple[int, ...] = ()
-        for (mol, elements), taken in zip(parts, claimed, strict=True):
-            free = _free_hits(pattern, mol, taken) if _possible(pattern, elements) else []
+        for (mol, present), taken in zip(parts, claimed, strict=True):
+            free = _free_hits(pattern, mol, taken) if pattern.possible(present) else []
             hit = hit or next(iter(free), ())
             taken.update(*free)
         if hit:
@@ -178,7 +155,7 @@ def hit_by(residue: Residue, molecule: Molecule) -> bool:
     return molecule.mol.HasSubstructMatch(pattern.query)
 
 
-def _free_hits(pattern: _Pattern[Residue], mol: Chem.Mol, taken: set[int]) -> list[tuple[int, ...]]:
+def _free_hits(pattern: RowPattern[Residue], mol: Chem.Mol, taken: set[int]) -> list[tuple[int, ...]]:
     return [tuple(atoms) for atoms in mol.GetSubstructMatches(pattern.query) if taken.isdisjoint(atoms)]
 
 

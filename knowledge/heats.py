@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from typing import ClassVar
 
 from washlore.knowledge.acidity import Site
 from washlore.knowledge.inorganic import Inorganic
-from washlore.knowledge.rows import table
+from washlore.knowledge.records import dataclass
+from washlore.knowledge.rows import Row, table
 
 WATER_KJ = 55.8
 """Heat set free where a hydrogen ion meets hydroxide, kJ/mol (``goldberg2002``)."""
 
 
-@dataclass(frozen=True, slots=True)
-class IonisationHeat:
+@dataclass(frozen=True)
+class IonisationHeat(Row):
     """Enthalpy of each ionisation: of a key of ``buffers.csv``, or of the site classes whose name begins with ``id``."""
 
     table: ClassVar[str] = "ionisation_heats"

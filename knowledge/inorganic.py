@@ -6,17 +6,17 @@ The models of organic acidity and partition know nothing of these; each stands i
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 from typing import ClassVar
 
-from washlore.knowledge.rows import table
+from washlore.knowledge.records import dataclass
+from washlore.knowledge.rows import Row, table
 from washlore.knowledge.structure import canonical_smiles
 
 
-@dataclass(frozen=True, slots=True)
-class Inorganic:
+@dataclass(frozen=True)
+class Inorganic(Row):
     """An inorganic compound that water ionises or that leaves it for an organic layer.
 
     ``forms``: the SMILES in which people write it, the neutral molecule first. ``kind``: what the neutral molecule is,

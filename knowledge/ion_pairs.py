@@ -9,14 +9,14 @@ chloride; the more water holds on to an anion, the less it takes along.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 from typing import ClassVar, NamedTuple
 
 from rdkit import Chem
 
-from washlore.knowledge.rows import table
+from washlore.knowledge.records import dataclass
+from washlore.knowledge.rows import Row, table
 from washlore.knowledge.solute import neutral_form, query, read_anew
 from washlore.knowledge.structure import Molecule, canonical_smiles
 
@@ -38,8 +38,8 @@ def solvent_kind(solvent: str) -> str:
     return next((kind for kind, solvents in SOLVENT_KINDS.items() if solvent in solvents), OTHER_SOLVENTS)
 
 
-@dataclass(frozen=True, slots=True)
-class IonPair:
+@dataclass(frozen=True)
+class IonPair(Row):
     """Ion pairs by kind of solvent.
 
     ``cation_shift`` and ``anion_shift``: log K of the pair less log K of the neutral form, for an ammonium with chloride
@@ -62,8 +62,8 @@ class IonPair:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class CounterIon:
+@dataclass(frozen=True)
+class CounterIon(Row):
     """An anion that goes along with a cation: what it adds to log K of the pair in chloroform, chloride being 0.
 
     ``forms``: the SMILES of the anion and of its acid.

@@ -7,13 +7,13 @@ No match means that no constant is held, not that the compound stands the wash.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import ClassVar, NamedTuple
 
 from rdkit import Chem
 
-from washlore.knowledge.rows import TableError, table
+from washlore.knowledge.records import dataclass
+from washlore.knowledge.rows import Row, TableError, table
 from washlore.knowledge.structure import Molecule
 from washlore.knowledge.water import hydrogen_m, hydroxide_m
 
@@ -26,8 +26,8 @@ LAWS = ("oh", "h", "water")
 _IONIC_STRENGTH_M = 0.5
 
 
-@dataclass(frozen=True, slots=True)
-class Rate:
+@dataclass(frozen=True)
+class Rate(Row):
     """A rate constant of a group in water near 25 C.
 
     ``name``: the compound measured, which stands for its class. ``group``: an id of the groups table.

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from washlore.knowledge import acidity, partition
 from washlore.knowledge.ion_pairs import CHLORIDE, ion_pair_shift, permanent_ion_log_k
+from washlore.knowledge.records import dataclass
 from washlore.knowledge.structure import Molecule, molecules
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LogD:
     """log10 of (all forms in the organic layer) / (all forms in the water), with one sigma."""
 

@@ -13,11 +13,9 @@ what one equation is known to get wrong.
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache, lru_cache
-from importlib import resources
+from types import MappingProxyType
 from typing import ClassVar
 
 import numpy as np
@@ -25,7 +23,8 @@ from rdkit import Chem
 
 from washlore.knowledge import inorganic
 from washlore.knowledge.ion_pairs import OTHER_SOLVENTS, permanent_pair, solvent_kind
-from washlore.knowledge.rows import table
+from washlore.knowledge.records import dataclass
+from washlore.knowledge.rows import Row, rows_under, table
 from washlore.knowledge.solute import (
     COVERED,
     FragmentCounter,
@@ -35,11 +34,11 @@ from washlore.knowledge.solute import (
     neutral_form,
     query,
 )
-from washlore.knowledge.structure import Molecule, molecules
+from washlore.knowledge.structure import Molecule, atom_letters, molecules
 
 
-@dataclass(frozen=True, slots=True)
-class SolventEquation:
+@dataclass(frozen=True)
+class SolventEquation(Row):
     """Coefficients of log K = c + e E + s S + a A + b B + v V for one solvent against water.
 
     ``form``: ``wet`` (mutually saturated layers, as in a funnel) or ``dry``. ``sigma``: standard error of the equation
@@ -65,8 +64,8 @@ class SolventEquation:
     checked: str
 
 
-@dataclass(frozen=True, slots=True)
-class MeasuredLogK:
+@dataclass(frozen=True)
+class MeasuredLogK(Row):
     """A measured log K of a common compound. ``solvent`` is a key of ``solvent_equations.csv``."""
 
     table: ClassVar[str] = "log_k_measured"
@@ -80,8 +79,8 @@ class MeasuredLogK:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class OctanolLogP:
+@dataclass(frozen=True)
+class OctanolLogP(Row):
     """A measured octanol log P by the first block of the InChIKey, that is by skeleton and formula."""
 
     table: ClassVar[str] = "log_p_octanol"
@@ -90,8 +89,8 @@ class OctanolLogP:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class LogKCorrection:
+@dataclass(frozen=True)
+class LogKCorrection(Row):
     """What each fragment adds to the log K of one solvent beyond its equation, from ``values`` measured ones."""
 
     table: ClassVar[str] = "log_k_corrections"
@@ -104,8 +103,8 @@ class LogKCorrection:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class SaltingOut:
+@dataclass(frozen=True)
+class SaltingOut(Row):
     """How strongly a salt drives neutral compounds out of water, mole for mole, with sodium chloride as 1."""
 
     table: ClassVar[str] = "salting_out"
@@ -117,7 +116,7 @@ class SaltingOut:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LogK:
     """log10([organic]/[water]) of the neutral form at 25 C, its standard error, and where it is from.
 
@@ -133,7 +132,7 @@ class LogK:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Descriptors:
     """Abraham descriptors of the neutral form; V in (cm3/mol)/100.
 
@@ -170,10 +169,7 @@ def _equations() -> tuple[tuple[str, ...], np.ndarray]:
 
 
 def _solvents() -> tuple[str, ...]:
-    """Read the first column only: the whole table is not needed to know the names."""
-    text = resources.files("washlore.knowledge.tables").joinpath("solvent_equations.csv").read_text(encoding="utf-8")
-    names = re.findall(r'^(?:"([^"]+)"|([^,"\n]+)),', text, re.MULTILINE)[1:]
-    return tuple(quoted or plain for quoted, plain in names)
+    return tuple(table(SolventEquation))
 
 
 SOLVENTS: tuple[str, ...] = _solvents()
@@ -186,22 +182,38 @@ def known_solvent(solvent: str) -> str:
     return solvent
 
 
-@cache
-def measured_log_p() -> Mapping[str, tuple[float, str]]:
-    """Return measured octanol log P and its source by first block of the InChIKey.
+def measured_log_p(key: str) -> tuple[float | None, str]:
+    """Return the measured octanol log P by first block of the InChIKey, and its source; ``None`` where there is none.
 
     ``tables/log_p_octanol.csv`` is an index by structure of the collections that the ``chemicals`` package carries by
-    CAS number; joining the two at run time would read 43 MB. Its 4,600 rows (``OctanolLogP``) are split here and not
-    by ``rows.table`` because they stand in the way of every first question.
+    CAS number; joining the two at run time would read 43 MB.
     """
-    text = resources.files("washlore.knowledge.tables").joinpath("log_p_octanol.csv").read_text(encoding="utf-8")
-    rows = (line.split(",") for line in text.splitlines()[1:])
-    return {block: (float(value), source) for block, value, source in rows}
+    found = rows_under(OctanolLogP, f"{key},") if key else []
+    return (found[0].log_p, found[0].source) if found else (None, "")
 
 
 @cache
-def _measured() -> Mapping[tuple[str, str], MeasuredLogK]:
-    return {(block(molecules(r.smiles)[0].mol), r.solvent): r for r in table(MeasuredLogK).values()}
+def _measured_by_letters() -> Mapping[str, tuple[MeasuredLogK, ...]]:
+    found: dict[str, list[MeasuredLogK]] = {}
+    for row in table(MeasuredLogK).values():
+        # A salt goes by its largest part.
+        smiles = molecules(row.smiles)[0].smiles if "." in row.smiles else row.smiles
+        found.setdefault(atom_letters(smiles), []).append(row)
+    return MappingProxyType({letters: tuple(rows) for letters, rows in found.items()})
+
+
+@lru_cache(maxsize=1_000)
+def _measured_alike(letters: str) -> Mapping[str, Mapping[str, MeasuredLogK]]:
+    """Return the measured rows with these atoms by first block of the InChIKey, then by solvent."""
+    found: dict[str, dict[str, MeasuredLogK]] = {}
+    for row in _measured_by_letters().get(letters, ()):
+        found.setdefault(block(molecules(row.smiles)[0].mol), {})[row.solvent] = row
+    return MappingProxyType(found)
+
+
+def _measured(neutral: Chem.Mol, key: str) -> Mapping[str, MeasuredLogK]:
+    """Return the measured rows of a neutral form by solvent."""
+    return _measured_alike(atom_letters(Chem.MolToSmiles(neutral))).get(key, {})
 
 
 # Spread of log K by class, relative to the solvent's own: quantiles of errors on molecules left out of the fit. The
@@ -224,7 +236,7 @@ def _band(value: float, edges: tuple[float, ...], factors: tuple[float, ...]) ->
     return factors[sum(value >= edge for edge in edges)]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Partition:
     """Everything about one molecule: descriptors and log K in every solvent."""
 
@@ -246,20 +258,21 @@ def _judge(mol: Chem.Mol) -> _Partition:
     note = f"no solute with {', '.join(strange)} stands behind the fragments" if strange else ""
     if zwitterion and not note:
         note = _ZWITTERION
-    octanol_row = _measured().get((key, OCTANOL))
-    log_p, log_p_source = measured_log_p().get(key, (None, ""))
+    measured = _measured(neutral, key)
+    octanol_row = measured.get(OCTANOL)
+    log_p, log_p_source = measured_log_p(key)
     if octanol_row is not None:
         log_p, log_p_source = octanol_row.log_k, octanol_row.source
     descriptors = Descriptors(e, s, a, b, volume, crippen, log_p, note)
     tabled = inorganic.by_form().get(Chem.MolToSmiles(mol)) or inorganic.by_form().get(Chem.MolToSmiles(neutral))
     if tabled is not None:
-        return _Partition(descriptors, {name: _tabled(tabled, key, name) for name in SOLVENTS})
+        return _Partition(descriptors, {name: _tabled(tabled, measured, name) for name in SOLVENTS})
     if permanent:
         return _Partition(descriptors, {name: _permanent(neutral, name) for name in SOLVENTS})
     if 6 not in {x.GetAtomicNum() for x in neutral.GetAtoms()} and neutral.HasSubstructMatch(
         query("[N,O,F,Cl,Br,I;!H0]")
     ):
-        return _Partition(descriptors, {name: _inorganic(key, name) for name in SOLVENTS})
+        return _Partition(descriptors, {name: _inorganic(measured, name) for name in SOLVENTS})
 
     names, matrix = _equations()
     raw = dict(zip(names, (float(x) for x in matrix @ np.array([1.0, e, s, a, b, volume])), strict=True))
@@ -276,7 +289,7 @@ def _judge(mol: Chem.Mol) -> _Partition:
     by_octanol *= _band(heavy, HEAVY_ATOM_EDGES, HEAVY_ATOM_LOG_P_FACTORS)
     result: dict[str, LogK] = {}
     for name, equation in table(SolventEquation).items():
-        row = _measured().get((key, name))
+        row = measured.get(name)
         if row is not None:
             result[name] = LogK(row.log_k, row.sigma, "measured", row.source, note)
         elif name == OCTANOL and log_p is not None:
@@ -292,9 +305,9 @@ def _judge(mol: Chem.Mol) -> _Partition:
     return _Partition(descriptors, result)
 
 
-def _tabled(row: inorganic.Inorganic, key: str, solvent: str) -> LogK:
+def _tabled(row: inorganic.Inorganic, known: Mapping[str, MeasuredLogK], solvent: str) -> LogK:
     """Return log K of a compound of ``inorganic.csv``: measured, else by kind of solvent."""
-    measured = _measured().get((key, solvent))
+    measured = known.get(solvent)
     if measured is not None:
         return LogK(measured.log_k, measured.sigma, "measured", measured.source)
     kind = solvent_kind(solvent)
@@ -309,9 +322,9 @@ def _tabled(row: inorganic.Inorganic, key: str, solvent: str) -> LogK:
     return LogK(value, row.sigma, "inorganic", row.source, row.note)
 
 
-def _inorganic(key: str, solvent: str) -> LogK:
+def _inorganic(known: Mapping[str, MeasuredLogK], solvent: str) -> LogK:
     """Return log K of a carbon-free hydrogen compound (mineral acid, hydrazine): measured, or a guess that it stays."""
-    row = _measured().get((key, solvent))
+    row = known.get(solvent)
     if row is not None:
         return LogK(row.log_k, row.sigma, "measured", row.source)
     value = -4.5 if solvent_kind(solvent) in ("chlorinated", OTHER_SOLVENTS) else -3.0

@@ -9,20 +9,47 @@ the field allows it and an empty string or tuple otherwise. Every row names its 
 from __future__ import annotations
 
 import csv
-import types
-from collections.abc import Mapping
-from dataclasses import dataclass, fields
+import os
+from collections.abc import Callable, Mapping
+from dataclasses import fields
 from functools import cache
-from importlib import resources
-from typing import Any, ClassVar, TypeVar, Union, get_args, get_origin, get_type_hints
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
+
+from washlore.knowledge.records import dataclass
 
 
 class TableError(ValueError):
     """A table cannot be used; the message names file, row and column."""
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Row:
+    """A row of a table. A cell is turned into its value when it is first asked for: most never are."""
+
+    table: ClassVar[str]
+    cells: list[str]  # as they stand in the table
+
+    if not TYPE_CHECKING:
+
+        def __getattr__(self, name: str) -> Any:
+            """Read a cell; raise ``TableError`` where it does not hold what its column must."""
+            if name.startswith("_"):
+                raise AttributeError(name)
+            place, reader = _columns(type(self)).get(name, (None, None))
+            cells = self.__dict__.get("cells")
+            if cells is None or place is None:
+                raise AttributeError(f"{type(self).__name__} has no attribute {name!r}")
+            try:
+                value = reader(cells[place].strip())
+            except ValueError as error:
+                where = f"{self.table}.csv, row {self._number}, column {name}"
+                raise TableError(f"{where}: {cells[place]!r} {error}") from None
+            self.__dict__[name] = value
+            return value
+
+
+@dataclass(frozen=True)
+class Source(Row):
     """Where a fact is from. ``kind``: handbook, paper, textbook, preparation, standard, database, practice, memory."""
 
     table: ClassVar[str] = "sources"
@@ -32,8 +59,8 @@ class Source:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+@dataclass(frozen=True)
+class Group(Row):
     """A functional group: how it is recognised and what an aqueous wash may do to it.
 
     ``lowest_ph`` and ``highest_ph`` bound the pH that the group stands in a wash of a few minutes at room
@@ -56,8 +83,8 @@ class Group:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Residue:
+@dataclass(frozen=True)
+class Residue(Row):
     """A leftover that must be dealt with by something other than acid, base or water, or before them.
 
     ``action``: ``quench`` (before any wash), ``wash`` (``solution`` takes or destroys it), ``filter`` (an insoluble
@@ -93,8 +120,8 @@ class Residue:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Gas:
+@dataclass(frozen=True)
+class Gas(Row):
     """A gas that a quench or a wash sets free; ``id`` is its formula, ``danger`` what it does."""
 
     table: ClassVar[str] = "gases"
@@ -104,8 +131,8 @@ class Gas:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class Solution:
+@dataclass(frozen=True)
+class Solution(Row):
     """A wash solution as it stands in the bottle, at 25 C.
 
     ``strong_charge_m``: concentration (mol/L) of strong cations minus strong anions, so +1 for 1 M NaOH, -1 for 1 M
@@ -140,8 +167,8 @@ class Solution:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Buffer:
+@dataclass(frozen=True)
+class Buffer(Row):
     """A weak acid system of a wash: its pKa values (25 C, zero ionic strength) and the charge of its acid end."""
 
     table: ClassVar[str] = "buffers"
@@ -153,8 +180,8 @@ class Buffer:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class BufferForms:
+@dataclass(frozen=True)
+class BufferForms(Row):
     """The formulas of a weak acid system (a key of ``buffers.csv``), from the fullest in protons to the barest.
 
     A charge stands behind ``^`` where it is more than one: ``CO3^2-``. ``splits_into``: what the acid end falls apart to.
@@ -168,8 +195,8 @@ class BufferForms:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Pitfall:
+@dataclass(frozen=True)
+class Pitfall(Row):
     """What students usually get wrong, and what is so: for the instructor, beside the rule that judges it.
 
     ``rule``: id of a rule in ``rules/judging``. It bears on steps with one of ``actions`` (of the ledger) and, where
@@ -189,8 +216,8 @@ class Pitfall:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Solvent:
+@dataclass(frozen=True)
+class Solvent(Row):
     """A solvent at 20-25 C.
 
     ``miscibility``: miscible, partly, immiscible (with water). ``water_held_wt_pct``: water in the water-saturated
@@ -221,8 +248,8 @@ class Solvent:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Desiccant:
+@dataclass(frozen=True)
+class Desiccant(Row):
     """A drying agent.
 
     ``capacity_g_per_g``: water bound per gram in practice. ``character``: acidic, neutral, basic. ``binds``: ids of
@@ -245,8 +272,8 @@ class Desiccant:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Reagent:
+@dataclass(frozen=True)
+class Reagent(Row):
     """A named compound: trade names, abbreviations and formulas that people write, and the structure meant.
 
     An alias that stands in two rows (here or in the solvents) is ambiguous and is asked about.
@@ -264,8 +291,8 @@ class Reagent:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class MeasuredPka:
+@dataclass(frozen=True)
+class MeasuredPka(Row):
     """A measured ionisation in water near 25 C. ``atom``: index in ``smiles`` of the atom that loses or gains H+.
 
     ``kind``: acid (the pKa is the compound's) or base (the pKa is its conjugate acid's).
@@ -281,68 +308,103 @@ class MeasuredPka:
     note: str
 
 
-Row = TypeVar("Row")
+R = TypeVar("R", bound=Row)
 _TRUE_FALSE = {"yes": True, "no": False}
 
 
-def _convert(text: str, wanted: Any) -> Any:
-    """Return ``text`` as the type ``wanted``; raise ``ValueError`` with a plain reason."""
-    text = text.strip()
-    origin = get_origin(wanted)
-    if origin in (Union, types.UnionType):
-        return None if not text else _convert(text, next(a for a in get_args(wanted) if a is not type(None)))
-    if origin is tuple:
-        return tuple(_convert(part, get_args(wanted)[0]) for part in text.split(" ; ") if part.strip())
-    if wanted is bool:
-        if text not in _TRUE_FALSE:
-            raise ValueError("must be yes or no")
-        return _TRUE_FALSE[text]
-    if wanted in (int, float):
+def _boolean(text: str) -> bool:
+    if text not in _TRUE_FALSE:
+        raise ValueError("must be yes or no")
+    return _TRUE_FALSE[text]
+
+
+def _number(kind: Callable[[str], float]) -> Callable[[str], float]:
+    def read(text: str) -> float:
         try:
-            return wanted(text)
+            return kind(text)
         except ValueError:
             raise ValueError("must be a number") from None
-    return text
+
+    return read
+
+
+# How the text of a cell is read, by what its field is declared to hold.
+_READERS: dict[str, Callable[[str], Any]] = {"str": str, "bool": _boolean, "int": _number(int), "float": _number(float)}
+
+
+def _reader(declared: str) -> Callable[[str], Any]:
+    if declared.startswith("tuple["):
+        part = _READERS[declared[6:].partition(",")[0]]
+        return lambda text: tuple(part(p.strip()) for p in text.split(" ; ") if p.strip()) if text else ()
+    if declared.endswith(" | None"):
+        some = _READERS[declared.removesuffix(" | None")]
+        return lambda text: some(text) if text else None
+    return _READERS[declared]
 
 
 @cache
-def table(row_type: type[Row]) -> Mapping[str, Row]:
+def _columns(row_type: type[Row]) -> dict[str, tuple[int, Callable[[str], Any]]]:
+    """Return, for each field of a row, its place and how a cell of it is read."""
+    declared = row_type.__annotations__
+    return {f.name: (i, _reader(declared[f.name])) for i, f in enumerate(fields(row_type))}  # type: ignore[arg-type]
+
+
+@cache
+def table(row_type: type[R]) -> Mapping[str, R]:
     """Return the rows of a table by the value of their first column (by ``smiles kind atom`` for measured pKa).
 
-    Raises ``TableError`` where a file lacks a column or a cell cannot be read.
+    Raises ``TableError`` where a file lacks a column. A cell is read when it is asked for and raises it then.
     """
-    name: str = row_type.table  # type: ignore[attr-defined]
-    file = f"{name}.csv"
-    text = resources.files("washlore.knowledge.tables").joinpath(file).read_text(encoding="utf-8")
-    return read_rows(row_type, text, file)
+    return read_rows(row_type, file_text(row_type.table), f"{row_type.table}.csv")
 
 
-def read_rows(row_type: type[Row], text: str, file: str) -> Mapping[str, Row]:
+def file_text(name: str) -> str:
+    """Return the text of a table."""
+    path = os.path.join(os.path.dirname(__file__), "tables", f"{name}.csv")
+    with open(path, encoding="utf-8", newline="") as file:
+        return file.read()
+
+
+def read_rows(row_type: type[R], text: str, file: str) -> Mapping[str, R]:
     """Read the text of a table; see ``table``."""
-    hints = get_type_hints(row_type)
-    columns = [f.name for f in fields(row_type)]  # type: ignore[arg-type]
     reader = csv.reader(text.splitlines())
-    header = next(reader, [])
+    header, columns = next(reader, []), list(_columns(row_type))
     if header != columns:
         raise TableError(f"{file}: the header is {','.join(header)!r}; it must be {','.join(columns)!r}")
-    rows: dict[str, Row] = {}
+    rows: dict[str, R] = {}
     for number, cells in enumerate(reader, start=2):
         if not cells:
             continue
         if len(cells) != len(columns):
             raise TableError(f"{file}, row {number}: {len(cells)} cells, {len(columns)} expected")
-        values = {}
-        for column, cell in zip(columns, cells, strict=True):
-            try:
-                values[column] = _convert(cell, hints[column])
-            except ValueError as error:
-                raise TableError(f"{file}, row {number}, column {column}: {cell!r} {error}") from None
-        row = row_type(**values)
-        key = f"{values['smiles']} {values['kind']} {values['atom']}" if row_type is MeasuredPka else cells[0].strip()
+        row = _row(row_type, cells, number)
+        key = f"{cells[1]} {cells[3]} {cells[2]}" if row_type is MeasuredPka else cells[0].strip()
         if key in rows:
             raise TableError(f"{file}, row {number}: {key!r} stands in an earlier row too")
         rows[key] = row
-    return types.MappingProxyType(rows)
+    return MappingProxyType(rows)
+
+
+def _row(row_type: type[R], cells: list[str], number: int) -> R:
+    row = object.__new__(row_type)
+    row.__dict__["cells"], row.__dict__["_number"] = cells, number
+    return row
+
+
+@cache
+def _text(name: str) -> str:
+    return file_text(name)
+
+
+def rows_under(row_type: type[R], start: str) -> list[R]:
+    """Return the rows whose first column begins with ``start``, found in the text of the table: the others are not read."""
+    text = _text(row_type.table)
+    lines, at = [], text.find(f"\n{start}")
+    while at >= 0:
+        end = text.find("\n", at + 1)
+        lines.append(text[at + 1 : end])
+        at = text.find(f"\n{start}", end)
+    return [_row(row_type, cells, 0) for cells in csv.reader(lines)]
 
 
 def source_text(key: str) -> str:

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from typing import ClassVar
 
@@ -15,9 +14,13 @@ import numpy as np
 from rdkit import Chem, rdBase
 from rdkit.Chem import rdMolDescriptors
 
+from washlore.knowledge.records import dataclass
+from washlore.knowledge.rows import Row
+from washlore.knowledge.smarts import Pattern, compiled, elements
 
-@dataclass(frozen=True, slots=True)
-class SoluteFragment:
+
+@dataclass(frozen=True)
+class SoluteFragment(Row):
     """A substructure (or, where ``smarts`` is empty, a computed term) and what each one adds to E, S, A and B.
 
     ``needs``: elements without which the substructure cannot occur. ``solutes``: number of solutes with it behind the
@@ -184,7 +187,7 @@ def read_anew(edit: Chem.Mol) -> Chem.Mol | None:
 @cache
 def query(smarts: str) -> Chem.Mol:
     """Return a SMARTS as a pattern, made once."""
-    return Chem.MolFromSmarts(smarts)
+    return compiled(smarts)
 
 
 def mcgowan_volume(mol: Chem.Mol) -> float:
@@ -202,7 +205,7 @@ class FragmentCounter:
         self.ids = tuple(fragments)
         periodic = Chem.GetPeriodicTable()
         self._patterns = [
-            (i, Chem.MolFromSmarts(f.smarts), frozenset(periodic.GetAtomicNumber(x) for x in f.needs))
+            (i, Pattern(f.smarts), frozenset(periodic.GetAtomicNumber(x) for x in f.needs))
             for i, f in enumerate(fragments.values())
             if f.smarts
         ]
@@ -217,10 +220,10 @@ class FragmentCounter:
     def count(self, mol: Chem.Mol) -> tuple[np.ndarray, float, float]:
         """Return the counts (one per fragment), V and Crippen's log P of a neutral form."""
         counts = np.zeros(len(self.ids))
-        elements = {a.GetAtomicNum() for a in mol.GetAtoms()}
+        present = elements(mol)
         for i, pattern, needs in self._patterns:
-            if needs <= elements:
-                counts[i] = len(mol.GetSubstructMatches(pattern, maxMatches=500))
+            if needs <= present.keys() and pattern.possible(present):
+                counts[i] = len(mol.GetSubstructMatches(pattern.query, maxMatches=500))
         volume = mcgowan_volume(mol)
         crippen, refraction = rdMolDescriptors.CalcCrippenDescriptors(mol)
         heavy = max(1, mol.GetNumHeavyAtoms())

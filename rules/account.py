@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
+from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.bench import MARGIN_PH, Act, Bench
-from washlore.rules.ledger import band
+from washlore.rules.ledger import band, median
 from washlore.rules.plan import Plan
 from washlore.rules.proposal import ReadStep, in_words
 from washlore.rules.species import Array
@@ -183,7 +182,7 @@ class Job:
         return lines
 
     def _achievement(self, act: Act, before: Array, after: Array) -> str:
-        there, stays = np.median(before, axis=1), np.median(after, axis=1)
+        there, stays = median(before), median(after)
         kept = float(stays[self.index])
         out: list[str] = []
         left: list[str] = []
@@ -201,7 +200,7 @@ class Job:
         if act.did in ("wash", "take up", "rinse water") and act.contacts:
             if act.did == "take up":
                 return f"carries {self.name('product')} into the water ({share(kept)} of it)"
-            lost = float(np.median(before[self.index] - after[self.index]))
+            lost = float(median(before[self.index] - after[self.index]))
             if lost > LOST_WORTH_WORDS:
                 told.append(f"carries {share(lost)} of {self.name('product')} away")
             if told:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
+from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Desiccant, Gas, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial

@@ -8,11 +8,12 @@ mistake is found once; what is thrown away is counted apart (``Bench.thrown``).
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Any
 
 import numpy as np
 
+from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import ledger as books

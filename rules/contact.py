@@ -13,13 +13,13 @@ water-miscible solvent adds its volume to the layer it is in and eases solutes i
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from washlore.knowledge import partition, water
+from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Buffer, table
 from washlore.knowledge.structure import molecules
 from washlore.rules.heat import heat_kj

@@ -17,10 +17,11 @@ import importlib
 import pkgutil
 from bisect import insort
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cache
 from typing import Any, ClassVar
 
+from washlore.knowledge.records import dataclass
 from washlore.rules.borrowed import AND, MATCH, NOT, OR, TEST, KnowledgeEngine, L, P, Rule, Strategy
 from washlore.rules.borrowed import Fact as _Fact
 from washlore.rules.matcher import Activation, IndexedMatcher

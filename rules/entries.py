@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Any
 
+from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Desiccant, Gas, Group, Reagent, Residue, Solution, Solvent, source_text, table
 from washlore.rules.engine import Lore, all_lore, judging_lore
 from washlore.rules.subjects import ALL_KINDS, Subject, find_subjects, split_question

@@ -8,9 +8,9 @@ and table rows last.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any
 
+from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, source_text, table
 from washlore.rules import facts as f
 from washlore.rules.arrange import ORGANIC

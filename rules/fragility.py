@@ -8,11 +8,12 @@ run, a point of a sweep taking the place of a draw.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from washlore.knowledge import acidity
+from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solvent
 from washlore.rules.ledger import Ledger, Step, band, run_ledger
 from washlore.rules.mixture import Component, Mixture, is_organic

@@ -5,10 +5,11 @@ The mixture is thought through once (``consider``); each plan for it then costs 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cache
 from typing import Any
 
+from washlore.knowledge.records import dataclass
 from washlore.rules.account import Achieved, Job
 from washlore.rules.bench import DRAWS, Bench
 from washlore.rules.engine import build_engine, judging_lore

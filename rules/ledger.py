@@ -6,11 +6,12 @@ Each step is done on phases (``contact``); the account keeps every contact, what
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 import numpy as np
 
 from washlore.knowledge import water
+from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules.contact import Contact, equilibrate, water_charge
 from washlore.rules.mixture import Mixture
@@ -102,8 +103,25 @@ def band(values: Array) -> tuple[float, float, float]:
     """Return (5 %, median, 95 %) of draws; the first one, the best estimate, stands alone where it is the only one."""
     if values.size == 1:
         return float(values[0]), float(values[0]), float(values[0])
-    low, middle, high = np.percentile(values[1:], (5, 50, 95))
-    return float(low), float(middle), float(high)
+    ordered = np.sort(values[1:]).tolist()
+    return _at(ordered, 0.05), _at(ordered, 0.5), _at(ordered, 0.95)
+
+
+def _at(ordered: Sequence[float], share: float) -> float:
+    """Return a quantile, linear between its neighbours: as ``numpy.quantile``, which loads masked arrays for it."""
+    place = (len(ordered) - 1) * share
+    below = int(place)
+    above = min(below + 1, len(ordered) - 1)
+    part, apart = place - below, ordered[above] - ordered[below]
+    return ordered[below] + apart * part if part < 0.5 else ordered[above] - apart * (1.0 - part)
+
+
+def median(values: Array) -> Array:
+    """Return the median along the last axis: as ``numpy.median``, which loads masked arrays for it."""
+    ordered, half = np.sort(values, axis=-1), values.shape[-1] // 2
+    if values.shape[-1] % 2:
+        return np.asarray(ordered[..., half])
+    return np.asarray((ordered[..., half - 1] + ordered[..., half]) / 2.0)
 
 
 def run_ledger(

@@ -14,9 +14,9 @@ from __future__ import annotations
 import inspect
 import itertools
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any
 
+from washlore.knowledge.records import dataclass
 from washlore.rules.borrowed import AND, ANDFC, NOT, NOTFC, OR, TEST, Fact, L, Matcher, P, W
 
 Context = dict[str, Any]

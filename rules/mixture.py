@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 from washlore.knowledge import names
+from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Reagent, Solvent, table
 from washlore.knowledge.scope import outside
 from washlore.knowledge.structure import Molecule, StructureError, canonical_smiles, molecules

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Any
 
 from washlore.knowledge import acidity, groups
 from washlore.knowledge.names import boiling_c
+from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Group, Residue, Solution, table
 from washlore.knowledge.scope import sandwich, unplaced
 from washlore.knowledge.structure import molecules

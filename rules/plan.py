@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Any
 
 import numpy as np
 
+from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import fragility, trial, window

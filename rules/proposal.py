@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
 
 if TYPE_CHECKING:
@@ -33,7 +34,7 @@ ACTIONS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class ReadStep:
     """One operation as read. ``start`` and ``end`` are positions in the text, ``words`` what stands there.
 
@@ -65,7 +66,7 @@ class ReadStep:
     assumed: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Unread:
     """Words of the workup that could not be read, with their place."""
 
@@ -75,7 +76,7 @@ class Unread:
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Proposal:
     """A whole plan as read: the steps in order, what was not read, and what was set aside as not being workup.
 

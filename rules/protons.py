@@ -7,12 +7,12 @@ convention: acid-base equilibria in water, any physical chemistry textbook; hydr
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from rdkit import Chem
 from rdkit.Chem.rdMolDescriptors import CalcMolFormula
 
 from washlore.knowledge import acidity
+from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Buffer, BufferForms, Solution, table
 from washlore.knowledge.water import PKW
 from washlore.rules.mixture import Component, is_organic

@@ -8,12 +8,13 @@ it. One ledger follows all components with the same draws through every branch.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
 from washlore.knowledge import groups as group_tables
+from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Group, Solution, Solvent, table
 from washlore.rules import trial, window
 from washlore.rules.arrange import (

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
 from functools import cache, lru_cache
 
 import numpy as np
@@ -18,6 +17,7 @@ from numpy.typing import NDArray
 from washlore.knowledge import acidity, inorganic, partition, scope
 from washlore.knowledge.ion_pairs import CHLORIDE, counter_ion, permanent_ion_log_k
 from washlore.knowledge.log_d import pair_log_k
+from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solvent, table
 from washlore.knowledge.structure import Molecule, canonical_smiles, molecules
 from washlore.rules.mixture import Component, Mixture, is_organic

@@ -6,9 +6,9 @@ import difflib
 import re
 import unicodedata
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
+from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Desiccant, Group, Reagent, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.plan import Plan
@@ -112,7 +112,7 @@ def _components(text: str, plan: Plan) -> list[Subject]:
 def _cheap(text: str) -> bool:
     from washlore.knowledge import names
 
-    return names._key(text) in names._index() or any(c in text for c in "=#()[]")
+    return names.is_written(text) or any(c in text for c in "=#()[]")
 
 
 def _rows(text: str, kinds: Mapping[str, Any]) -> list[Subject]:

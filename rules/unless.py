@@ -10,8 +10,9 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable
 from contextlib import nullcontext
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Group, Solution, Solvent, table
 from washlore.knowledge.structure import StructureError
 from washlore.rules import facts as f

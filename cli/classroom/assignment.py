@@ -5,11 +5,12 @@ from __future__ import annotations
 import datetime
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from washlore.cli.common import Trouble, examples, find
+from washlore.knowledge.records import dataclass
 
 if TYPE_CHECKING:
     from washlore.rules.marking import Rubric

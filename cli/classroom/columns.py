@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from washlore.cli.classroom.cleaning import plain_text
 from washlore.cli.common import Trouble, near
+from washlore.knowledge.records import dataclass
 
 # Words of headers, the best first.
 STUDENT = ("student", "student name", "full name", "name", "learner", "username", "user name", "user", "email address")

@@ -6,10 +6,12 @@ import hashlib
 import json
 import pickle
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from functools import cache
 from importlib import resources
 from typing import TYPE_CHECKING, Any
+
+from washlore.knowledge.records import dataclass
 
 if TYPE_CHECKING:
     from washlore.rules.judge import Considered

@@ -8,12 +8,12 @@ import datetime
 import io
 import zipfile
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, Any
 
 from washlore.cli.classroom.cleaning import one_line
 from washlore.cli.common import Trouble, need
+from washlore.knowledge.records import dataclass
 
 MOST_BYTES = 300_000_000
 MOST_ROWS = 200_000

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+
+from washlore.knowledge.records import dataclass
 
 TOP, BOTTOM, MIDDLE = 26.0, 172.0, 62.0
 WIDEST, ROUND, CONE = 33.0, 14.0, 26.0

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import atan2, cos, sin, tau
 from typing import Any
 
 from markupsafe import Markup, escape
+
+from washlore.knowledge.records import dataclass
 
 # Stand-ins for the colours of the style sheet, as RDKit writes them.
 _INK, _MARK = "#000000", "#010208"

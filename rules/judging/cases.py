@@ -7,9 +7,9 @@ drying agent, volume in mL with repeats, ``pH 2``, ``organic`` or ``aqueous`` an
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Any
 
+from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
 from washlore.rules.engine import Case
 from washlore.rules.proposal import ACTIONS, Proposal, ReadStep

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
+
+from washlore.knowledge.records import dataclass
 
 from .characters import Token
 
 
-@dataclass(slots=True)
+@dataclass
 class Amount:
     """What is said of a solution besides its name."""
 

@@ -5,12 +5,12 @@ Everything here is lower case, with ``sulf`` for ``sulph`` and without hyphens, 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from washlore.knowledge.records import dataclass
 
 from .trade import names as _names
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Solute:
     """What is dissolved: how it is called, the row that is meant without a strength, and all of its rows.
 

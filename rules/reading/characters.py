@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import lru_cache
 from typing import Any
+
+from washlore.knowledge.records import dataclass
 
 _ONE_SIGN = {
     **dict.fromkeys("‐‑‒–—―−﹣－", "-"),
@@ -85,7 +87,7 @@ _TOKEN = re.compile(
 )
 
 
-@dataclass(slots=True)
+@dataclass
 class Token:
     """A word or sign, or a phrase of the trade; ``kinds`` is what it may be and as what."""
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
+
+from washlore.knowledge.records import dataclass
 
 from .amounts import Amount
 from .asides import verbs_first, without_reasons
@@ -15,7 +17,7 @@ from .strengths import choose
 from .things import Item
 
 
-@dataclass(slots=True)
+@dataclass
 class Op:
     """An operation as found, before the workup is told from what surrounds it."""
 
@@ -42,7 +44,7 @@ class Op:
     names_layer: bool = False
 
 
-@dataclass(slots=True)
+@dataclass
 class Clause:
     """A verb and where it stands: ``tokens[begun:i]`` before it and ``tokens[i + 1:high]`` after it, with their layers."""
 

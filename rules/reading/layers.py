@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solvent, table
 
 from . import trade
 from .characters import Token
 
 
-@dataclass(slots=True)
+@dataclass
 class Phase:
     """A layer that the words name."""
 

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 from functools import cache
 
+from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solution, table
 
 from . import bottles
 from .amounts import Amount
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Strength:
     row: str
     molar: float

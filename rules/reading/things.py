@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
+
+from washlore.knowledge.records import dataclass
 
 from . import trade
 from .amounts import Amount, amount_at
@@ -12,7 +13,7 @@ from .characters import Token
 from .layers import Phase
 
 
-@dataclass(slots=True)
+@dataclass
 class Item:
     """One solution, solvent or drying agent, with what is said of it."""
 

@@ -117,7 +117,7 @@ def main() -> None:
         for fold in range(arguments.folds):
             kept = [r for r, f in zip(rows, folds, strict=True) if f != fold]
             fitted = acidity.by_family(fit_acidity.fit(kept))
-            acidity._coefficients = lambda fitted=fitted: fitted  # type: ignore[assignment]
+            acidity._coefficients = lambda family, fitted=fitted: fitted.get(family, {})  # type: ignore[assignment]
             acidity._seen_in.cache_clear()
             held_out = [r for r, f in zip(rows, folds, strict=True) if f == fold]
             measure(held_out, tally, arguments.worst and repeat == 0)

@@ -26,6 +26,7 @@ from random_mixtures import Flask, flask, reagents
 
 from washlore.knowledge import acidity, groups
 from washlore.knowledge.rows import Residue, Solution, table
+from washlore.knowledge.smarts import elements
 from washlore.knowledge.structure import Molecule, StructureError, molecules
 from washlore.rules import facts as f
 from washlore.rules.engine import all_lore, judging_lore
@@ -81,15 +82,15 @@ def shade(parts: list[Molecule]) -> None:
             first["groups"][match] += 1
         for row, _ in groups.all_residues((part,)):
             first["residues"][row.id] += 1
-        elements = groups._elements(part.mol)
+        present = elements(part.mol)
         for pattern in groups._residue_patterns():
-            if groups._possible(pattern, elements) and part.mol.HasSubstructMatch(pattern.query):
+            if pattern.possible(present) and part.mol.HasSubstructMatch(pattern.query):
                 alone["residues"][pattern.row.id] += 1
         neutral = acidity.neutral_form(part.mol)
         for site in acidity.site_classes(neutral).values():
             first["pKa classes"][site.id] += 1
-        for site_class, pattern_mol, _ in acidity._patterns():
-            if neutral.HasSubstructMatch(pattern_mol):
+        for site_class, site_pattern, _ in acidity._patterns():
+            if neutral.HasSubstructMatch(site_pattern.query):
                 alone["pKa classes"][site_class.id] += 1
     rows = {"groups": groups._group_patterns(), "residues": groups._residue_patterns()}
     names = {name: [p.row.id for p in rows[name]] for name in rows} | {

@@ -1,0 +1,157 @@
+"""Names that the tables do not hold: the ``chemicals`` package, and what a misspelt name may have been.
+
+The package and its tables take a while to load, and most names need neither; ``names.py`` comes here last.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterable
+from typing import Any
+
+from rdkit import Chem
+
+from .names import CHEMICALS, Named, by_structure, index
+from .spelling import GREEK, NameProblem, key, short
+from .structure import StructureError, parse
+
+_CAS = re.compile(r"(\d{2,7})-(\d\d)-(\d)")
+_MAIN_GROUP = frozenset(re.findall(r"\S+", "B C N O F Si P S Cl Ge As Se Br Sn Sb Te I Al"))
+
+
+def from_chemicals(text: str, written: str) -> Named:
+    """Return what the ``chemicals`` package holds under a CAS number or a name; raise ``NameProblem`` otherwise."""
+    cas = _CAS.fullmatch(text)
+    if cas and sum(i * int(d) for i, d in enumerate(reversed(cas[1] + cas[2]), start=1)) % 10 != int(cas[3]):
+        raise NameProblem(f"{text} is not a CAS number: its last digit does not fit the others; check it.")
+    from chemicals.identifiers import get_pubchem_db
+
+    database = get_pubchem_db()
+    if cas:
+        found = database.search_CAS(text)
+        if not found:
+            raise NameProblem(f"No compound with the CAS number {text} is on hand; write its name or SMILES.")
+    else:
+        found = _search_name(database, text)
+        if not found:
+            raise _unknown(text, written, database)
+    common = found.common_name or found.iupac_name
+    if not cas and re.fullmatch(r"[A-Z0-9]{2,6}", text) and key(common) != key(text):
+        raise NameProblem(
+            f"{short(written)} is an abbreviation that the tables do not hold; elsewhere it stands for {common}. "
+            "Write that name if it is meant, or a SMILES.",
+            (common,),
+        )
+    if not cas and difflib.SequenceMatcher(None, text.lower(), common.lower()).ratio() < 0.6:
+        # A name that says little of the compound it stands for may be a misspelt one of ours.
+        near = difflib.get_close_matches(key(text), list(index()), n=3, cutoff=0.85)
+        if near and key(text) not in near:
+            ours = tuple(dict.fromkeys(index()[k][0].name for k in near))
+            raise NameProblem(
+                f"{short(written)} is in no table; the chemicals package takes it for {common}. If {ours[0]} is meant, write "
+                f"that; if not, write {common} or a SMILES.",
+                (*ours, common),
+            )
+    smiles = _sound_smiles(found.smiles, written)
+    entry = by_structure(smiles)
+    name = entry.name if entry else (common if cas else text)
+    return Named(written, name, smiles, CHEMICALS, entry.boiling_c if entry else None)
+
+
+def _search_name(database: Any, text: str) -> Any:
+    plain = "".join(GREEK.get(c, c) for c in text)
+    spellings = dict.fromkeys(
+        s for t in (text, plain) for s in (t, t.lower(), t.lower().replace(" ", ""), t.lower().replace(" ", "-"))
+    )
+    for autoload in (False, True):  # The large table is read only when the small one does not hold the name.
+        for spelling in spellings:
+            if found := database.search_name(spelling, autoload=autoload):
+                return found
+    return None
+
+
+def _sound_smiles(smiles: str, written: str) -> str:
+    """Return the canonical form of a SMILES from the package; refuse the structures that are plainly wrong there."""
+    try:
+        mol = parse(smiles)
+    except StructureError as error:
+        raise NameProblem(f"The structure on hand for {short(written)} cannot be used: {error}") from error
+    radical = any(a.GetNumRadicalElectrons() and a.GetSymbol() in _MAIN_GROUP for a in mol.GetAtoms())
+    if radical or Chem.GetFormalCharge(mol):
+        wrong = "unpaired electrons" if radical else "a charge without a counter-ion"
+        raise NameProblem(
+            f"{short(written)} is known by name, but the structure on hand for it ({smiles}) has {wrong} and is not "
+            "used; write its SMILES."
+        )
+    return Chem.MolToSmiles(mol)
+
+
+# Suggestions
+
+
+_STRENGTH = re.compile(
+    r"^(?:\d+(?:[.,]\d+)?\s*(?:mM|M|N|%|wt\s?%|mol\s?%|eq\.?|equiv\.?|mmol|mol|mg|g|mL|ml)\s+(?:of\s+)?"
+    r"|(?:conc|dil|aq|sat)\.?\s+|(?:concentrated|dilute|aqueous|saturated|anhydrous|dry|solid|fuming|excess)\s+)+"
+)
+_STATE = re.compile(
+    r"(?:\s*\((?:aq|s|l|g|[^()]*%[^()]*|[^()]*\bin\b[^()]*)\)|,?\s+\d+\s*%.*|\s+in\s+\S.*|\s+solution)$"
+)
+
+
+def _unknown(text: str, written: str, database: Any) -> NameProblem:
+    bare = _STATE.sub("", _STRENGTH.sub("", text)).strip()
+    if bare and bare != text and key(bare) in index():
+        return NameProblem(
+            f"{short(written)} holds more than a name; write {bare} alone (strength, amount and state do not belong "
+            "to the name).",
+            (bare,),
+        )
+    near = _near(text, database)
+    ask = f" Did you mean {', '.join(near[:-1]) + ' or ' if len(near) > 1 else ''}{near[-1]}?" if near else ""
+    return NameProblem(
+        f"{short(written)} is neither a name in the tables, nor a SMILES, nor a name that the chemicals package "
+        f"holds.{ask} A SMILES always works.",
+        near,
+    )
+
+
+def _near(text: str, database: Any) -> list[str]:
+    """Return up to five names that resemble ``text``, the most alike first."""
+    spelled, known = key(text), index()
+    found: dict[str, None] = {}
+    if len(spelled) < 3:
+        return []
+    for match in difflib.get_close_matches(spelled, known, n=5, cutoff=0.8 if len(spelled) > 4 else 0.75):
+        for entry in known[match]:
+            found[entry.name] = None
+    if len(spelled) > 4:
+        for variant in _one_edit_away(text.lower()):
+            if (hit := database.search_name(variant, autoload=False)) and _usable(hit.smiles):
+                found[variant] = None
+    return list(found)[:5]
+
+
+def _usable(smiles: str) -> bool:
+    try:
+        _sound_smiles(smiles, "")
+    except NameProblem:
+        return False
+    return True
+
+
+def _one_edit_away(text: str) -> Iterable[str]:
+    """Return the spellings one slip from ``text``; looking each up is quicker than comparing with every name."""
+    if len(text) > 60:
+        return
+    yield from (text.replace(a, b) for a, b in (("ph", "f"), ("f", "ph"), ("y", "i"), ("i", "y")) if a in text)
+    for i in range(len(text) + 1):
+        head, tail = text[:i], text[i:]
+        if tail:
+            yield head + tail[1:]
+        if len(tail) > 1:
+            yield head + tail[1] + tail[0] + tail[2:]
+        for letter in "abcdefghijklmnopqrstuvwxyz-":
+            yield head + letter + tail
+            if tail:
+                yield head + letter + tail[1:]

@@ -1,0 +1,87 @@
+"""The text of a name: what no name can hold, and what the spellings of one name have in common."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable
+from typing import Any
+
+from .structure import MAX_SMILES_LENGTH
+
+
+class NameProblem(ValueError):
+    """A text stands for no structure, or for more than one; ``candidates`` are texts that would be understood."""
+
+    def __init__(self, message: str, candidates: Iterable[str] = ()) -> None:
+        super().__init__(message)
+        self.candidates: tuple[str, ...] = tuple(candidates)
+
+
+_DROPPED_SIGNS = str.maketrans("", "", "\u2122\u00ae\u00a9")
+_SIGNS = str.maketrans(dict.fromkeys("·•∙⋅‧・", ".") | dict.fromkeys("‐‑‒–—―−", "-") | dict.fromkeys("‘’′´`ʹʼ", "'"))
+GREEK = {
+    "\u03b1": "alpha",
+    "\u03b2": "beta",
+    "\u03b3": "gamma",
+    "\u03b4": "delta",
+    "\u03b5": "epsilon",
+    "\u03c9": "omega",
+}
+
+
+def clean(text: Any) -> str:
+    """Return ``text`` with one kind of dot, dash, prime and space; raise ``NameProblem`` for what no name can hold."""
+    if not isinstance(text, str):
+        raise NameProblem(f"A component was given as {type(text).__name__}, not as text; write a name or a SMILES.")
+    if len(text) > MAX_SMILES_LENGTH:
+        raise NameProblem(
+            f"{short(text)} has {len(text):,} characters; a name or SMILES of up to {MAX_SMILES_LENGTH:,} can be read."
+        )
+    if text.isascii() and text.isprintable() and not text.isspace() and text:
+        return " ".join(text.translate(_SIGNS).split())
+    shown = "".join(c for c in text if unicodedata.category(c) != "Cf").translate(_DROPPED_SIGNS)
+    cleaned = unicodedata.normalize("NFKC", shown).translate(_SIGNS).strip()
+    if not cleaned:
+        raise NameProblem("The name is empty; write a name such as ethyl acetate, or a SMILES such as CCOC(C)=O.")
+    for character in cleaned:
+        if problem := _foreign(character):
+            raise NameProblem(
+                f"{short(text)} holds {problem}, which no chemical name or SMILES has; remove or retype it."
+            )
+    return " ".join(cleaned.split())
+
+
+def _foreign(character: str) -> str:
+    """Say what is wrong with a character, or return an empty string."""
+    code = f"U+{ord(character):04X}"
+    category = unicodedata.category(character)
+    if character in "\n\r":
+        return "a line break"
+    if category == "Cc" and character != "\t":
+        return f"a control character ({code})"
+    if category in ("Cs", "Co", "Cn", "So", "Zl", "Zp"):
+        return f"the sign {character!r} ({code})"
+    if category[0] == "L" and ord(character) > 127:
+        known = unicodedata.name(character, "")
+        if not known.startswith(("LATIN", "GREEK")):
+            return f"the letter {character!r} ({known.lower()}, {code})"
+    return ""
+
+
+_BETWEEN = re.compile(r"[\s\-_.']")
+_PLAIN_BETWEEN = str.maketrans("", "", " \t\n\r\f\v\x1c\x1d\x1e\x1f-_.'")
+
+
+def key(text: str) -> str:
+    """Return what spellings of one name have in common: no case, spaces, hyphens, dots, primes or accents."""
+    if text.isascii():
+        return text.casefold().translate(_PLAIN_BETWEEN)
+    folded = "".join(GREEK.get(c, c) for c in text.casefold())
+    plain = "".join(c for c in unicodedata.normalize("NFKD", folded) if not unicodedata.combining(c))
+    return _BETWEEN.sub("", plain)
+
+
+def short(text: str) -> str:
+    """Return a text in quotes, cut where it is long."""
+    return repr(text if len(text) <= 60 else text[:57] + "...")

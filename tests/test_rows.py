@@ -1,0 +1,125 @@
+"""Tables are read cell by cell, when something asks; these tests ask for everything, and for what cannot be read."""
+
+from __future__ import annotations
+
+import dataclasses
+import importlib
+import pickle
+import pkgutil
+from pathlib import Path
+
+import pytest
+from rdkit import Chem
+
+import washlore.knowledge
+from washlore.knowledge import acidity, groups, names, partition
+from washlore.knowledge.rows import Gas, MeasuredPka, Reagent, Row, Solution, TableError, read_rows, rows_under, table
+from washlore.knowledge.smarts import elements
+from washlore.knowledge.spelling import key
+from washlore.knowledge.structure import atom_letters
+
+for found in pkgutil.iter_modules(washlore.knowledge.__path__):
+    importlib.import_module(f"washlore.knowledge.{found.name}")
+KINDS = sorted(Row.__subclasses__(), key=lambda kind: kind.table)
+
+
+def test_every_table_has_its_rows():
+    assert {kind.table for kind in KINDS} == {
+        path.stem for path in (Path(acidity.__file__).parent / "tables").glob("*.csv")
+    }
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.table)
+def test_every_cell_can_be_read(kind):
+    names_of_fields = [f.name for f in dataclasses.fields(kind)]
+    for row in table(kind).values():
+        values = {name: getattr(row, name) for name in names_of_fields}
+        assert kind(**values) == row and hash(kind(**values)) == hash(row)
+
+
+def test_a_row_can_be_copied_and_sent_to_another_process():
+    row = table(Reagent)["triethylamine"]
+    assert pickle.loads(pickle.dumps(row)) == row
+    assert dataclasses.replace(row, name="x").name == "x" and row.name == "triethylamine"
+    with pytest.raises(AttributeError):
+        row.name = "x"
+
+
+GAS = "id,name,danger,source\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("id,name\n", "header"),
+        (GAS + "H2,hydrogen,burns\n", "row 2: 3 cells, 4 expected"),
+        (GAS + "H2,hydrogen,burns,crc\nH2,again,burns,crc\n", "row 3: 'H2' stands in an earlier row too"),
+    ],
+)
+def test_a_table_that_is_no_table_is_refused(text, told):
+    with pytest.raises(TableError, match=told):
+        read_rows(Gas, text, "gases.csv")
+
+
+@pytest.mark.parametrize(("column", "cell", "told"), [("ph", "acid", "number"), ("general", "maybe", "yes or no")])
+def test_a_cell_that_cannot_be_read_is_named(column, cell, told):
+    columns = [f.name for f in dataclasses.fields(Solution)]
+    cells = dict.fromkeys(columns, "1") | {column: cell}
+    text = ",".join(columns) + "\n" + ",".join(cells.values()) + "\n"
+    with pytest.raises(TableError, match=f"solutions.csv, row 2, column {column}: '{cell}' .*{told}"):
+        getattr(read_rows(Solution, text, "solutions.csv")["1"], column)
+
+
+def test_what_is_no_column_is_no_attribute():
+    row = table(Gas)["H2"]
+    assert not hasattr(row, "colour") and not hasattr(row, "_private")
+    assert not hasattr(Gas.__new__(Gas), "name")
+
+
+def test_rows_under_a_beginning_are_those_of_the_whole_table():
+    by_family = acidity.by_family(table(acidity.Coefficient).values())
+    assert len(by_family) > 50
+    for family, features in by_family.items():
+        assert acidity._coefficients(family) == features
+    assert rows_under(acidity.Coefficient, "no such family/") == []
+
+
+def test_a_name_is_found_without_the_index():
+    index = names.index()
+    assert len(index) > 3000
+    for spelled, entries in index.items():
+        assert names._spelt(spelled) == entries
+    assert names._spelt("") == () and names._spelt(key("no such compound")) == ()
+
+
+@pytest.mark.parametrize(
+    "smiles",
+    ["C[C@H](N)C(=O)O", "c1ccc2[nH]ccc2c1", "[Na+].[OH-]", "C[Se]c1cccs1", "Cl[Pt@SP1](Cl)([NH3])[NH3]", "[2H]C#N"],
+)
+def test_letters_of_the_atoms_do_not_depend_on_the_spelling(smiles):
+    mol = Chem.MolFromSmiles(smiles)
+    spellings = {Chem.MolToSmiles(mol, doRandom=True) for _ in range(20)} | {
+        Chem.MolToSmiles(mol, isomericSmiles=False)
+    }
+    assert {atom_letters(s) for s in spellings} == {atom_letters(smiles)}
+
+
+def test_letters_tell_elements_apart():
+    assert atom_letters("Cl") != atom_letters("C") and atom_letters("CO") != atom_letters("CN")
+    assert atom_letters("[H]O[H]") == atom_letters("O")
+
+
+def test_patterns_that_are_not_tried_would_not_match():
+    counter, _, _ = partition._counter()
+    patterns = [p for _, p, _ in counter._patterns] + [p for _, p, _ in acidity._patterns()]
+    patterns += [*groups._group_patterns(), *groups._residue_patterns()]
+    rows = list(table(Reagent).values())[::8] + list(table(MeasuredPka).values())[::40]
+    skipped = 0
+    for row in rows:
+        mol = Chem.MolFromSmiles(row.smiles)
+        present = elements(mol)
+        for pattern in patterns:
+            if not pattern.possible(present):
+                skipped += 1
+                assert not mol.HasSubstructMatch(pattern.query), (row.smiles, pattern.smarts)
+    assert skipped > len(rows) * len(patterns) / 2
