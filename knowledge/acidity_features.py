@@ -10,9 +10,9 @@ import math
 from collections.abc import Mapping
 from typing import ClassVar
 
-import numpy as np
 from rdkit import Chem
 
+from washlore.knowledge.arrays import np
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Row, table
 

@@ -47,7 +47,7 @@ class RowPattern(Pattern, Generic[_R]):
 
     def __init__(self, row: _R) -> None:
         super().__init__(row.smarts)
-        self.row = row
+        self.row: _R = row
 
     @cached_property
     def query(self) -> Chem.Mol:

@@ -18,10 +18,10 @@ from functools import cache, lru_cache
 from types import MappingProxyType
 from typing import ClassVar
 
-import numpy as np
 from rdkit import Chem
 
 from washlore.knowledge import inorganic
+from washlore.knowledge.arrays import np
 from washlore.knowledge.ion_pairs import OTHER_SOLVENTS, permanent_pair, solvent_kind
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Row, rows_under, table

@@ -7,13 +7,13 @@ are shared. ``fields``, ``replace``, ``asdict``, pickle and ``match`` work as th
 
 from __future__ import annotations
 
+import dataclasses
 from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from dataclasses import dataclass as dataclass
 else:
-    import dataclasses
 
     def dataclass(cls: type | None = None, /, *, frozen: bool = False, eq: bool = True) -> Any:
         """Make a dataclass of ``cls``, as ``dataclasses.dataclass`` does with these options."""

@@ -368,7 +368,7 @@ def file_text(name: str) -> str:
 def read_rows(row_type: type[R], text: str, file: str) -> Mapping[str, R]:
     """Read the text of a table; see ``table``."""
     reader = csv.reader(text.splitlines())
-    header, columns = next(reader, []), list(_columns(row_type))
+    header, columns = next(reader, []), list(_columns(row_type))  # type: ignore[arg-type]
     if header != columns:
         raise TableError(f"{file}: the header is {','.join(header)!r}; it must be {','.join(columns)!r}")
     rows: dict[str, R] = {}

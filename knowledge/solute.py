@@ -10,10 +10,10 @@ from collections.abc import Mapping
 from functools import cache
 from typing import ClassVar
 
-import numpy as np
 from rdkit import Chem, rdBase
 from rdkit.Chem import rdMolDescriptors
 
+from washlore.knowledge.arrays import np
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Row
 from washlore.knowledge.smarts import Pattern, compiled, elements

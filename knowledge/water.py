@@ -12,12 +12,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
-
+from washlore.knowledge.arrays import ArrayLike, FloatArray, np
 from washlore.knowledge.rows import Buffer, Solution, table
-
-FloatArray = NDArray[np.float64]
 
 PKW = 13.995
 """-log10 of the ion product of water at 25 C and zero ionic strength (``crc``)."""

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import numpy as np
-
+from washlore.knowledge.arrays import np
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
 from washlore.rules import facts as f

@@ -11,8 +11,7 @@ from collections.abc import Collection
 from dataclasses import field, replace
 from typing import Any
 
-import numpy as np
-
+from washlore.knowledge.arrays import np
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f

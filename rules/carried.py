@@ -9,8 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-import numpy as np
-
+from washlore.knowledge.arrays import np
 from washlore.rules.arrange import AQUEOUS, AQUEOUS_WASTE, CRUDE, MIXTURE, ORGANIC, ORGANIC_WASTE, PlanStep
 from washlore.rules.bench import Act, Bench
 from washlore.rules.contact import Contact

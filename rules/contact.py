@@ -15,10 +15,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import lru_cache
 
-import numpy as np
-from numpy.typing import NDArray
-
 from washlore.knowledge import partition, water
+from washlore.knowledge.arrays import BoolArray, IndexArray, np
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Buffer, table
 from washlore.knowledge.structure import molecules
@@ -170,10 +168,10 @@ def water_charge(numbers: Sheet, aqueous: Phase, ph: Array, aqueous_ml: Array, s
 class _Forms:
     """The ionising species of a contact, ready for the charge balance. ``factor`` is 10**pKa or 10**-pKa by kind."""
 
-    rows: NDArray[np.intp]
-    starts: NDArray[np.intp]
+    rows: IndexArray
+    starts: IndexArray
     sums: Array
-    acid: NDArray[np.bool_]
+    acid: BoolArray
     sign: Array
     factor: Array
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from washlore.knowledge import water
+from washlore.knowledge.arrays import np
 from washlore.knowledge.heats import WATER_KJ, buffer_kj, site_kj
 from washlore.knowledge.rows import Buffer, table
 from washlore.rules.phase import Phase

@@ -8,9 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import field, replace
 
-import numpy as np
-
 from washlore.knowledge import water
+from washlore.knowledge.arrays import np
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules.contact import Contact, equilibrate, water_charge

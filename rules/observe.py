@@ -7,9 +7,8 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
-import numpy as np
-
 from washlore.knowledge import kinetics
+from washlore.knowledge.arrays import np
 from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.account import TOUCHED, Job

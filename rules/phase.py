@@ -6,9 +6,8 @@ from collections.abc import Sequence
 from dataclasses import field
 from functools import lru_cache
 
-import numpy as np
-
 from washlore.knowledge import partition, water
+from washlore.knowledge.arrays import np
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.knowledge.structure import molecules

@@ -6,8 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import field, replace
 from typing import Any
 
-import numpy as np
-
+from washlore.knowledge.arrays import np
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solvent, table
 from washlore.rules import facts as f

@@ -11,9 +11,8 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-import numpy as np
-
 from washlore.knowledge import groups as group_tables
+from washlore.knowledge.arrays import np
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Group, Solution, Solvent, table
 from washlore.rules import trial, window
@@ -184,7 +183,7 @@ def _held_peel(staying: Sequence[str], shares: Shares, limits: Mapping[str, Limi
     best: tuple[float, int, int] | None = None
     drawn_share = {w: 1.0 - shares.held[w] for w in staying}
     for n in (0, PORTIONS - 1):
-        for place, ph in enumerate(window.PH):
+        for place, ph in enumerate(window.ph_scale()):
             if not all(limits[w].stands(float(ph)) for w in staying):
                 continue
             values = [float(drawn_share[w][n][place]) for w in staying]
@@ -198,7 +197,7 @@ def _held_peel(staying: Sequence[str], shares: Shares, limits: Mapping[str, Limi
         return None
     _, n, place = best
     drawn = tuple(w for w in staying if float(drawn_share[w][n][place]) > DRAWN)
-    ph = float(window.PH[place])
+    ph = float(window.ph_scale()[place])
     least = min(float(drawn_share[w][n][place]) for w in drawn)
     most = max(float(drawn_share[w][n][place]) for w in staying if w not in drawn)
     nearest = window.nearest_solution(ph)

@@ -11,10 +11,8 @@ import zlib
 from collections.abc import Collection, Sequence
 from functools import cache, lru_cache
 
-import numpy as np
-from numpy.typing import NDArray
-
 from washlore.knowledge import acidity, inorganic, partition, scope
+from washlore.knowledge.arrays import FloatArray, IndexArray, np
 from washlore.knowledge.ion_pairs import CHLORIDE, counter_ion, permanent_ion_log_k
 from washlore.knowledge.log_d import pair_log_k
 from washlore.knowledge.records import dataclass
@@ -23,7 +21,7 @@ from washlore.knowledge.structure import Molecule, canonical_smiles, molecules
 from washlore.rules.mixture import Component, Mixture, is_organic
 from washlore.rules.suppose import log_k_shift, sites_of
 
-Array = NDArray[np.float64]
+Array = FloatArray
 
 # Charges of the ions that stay fully dissociated; a neutral HX part counts as one strong acid.
 STRONG_ACIDS = {"Cl": -1, "Br": -1, "I": -1, "O=[N+]([O-])O": -1, "[O-][Cl+3]([O-])([O-])O": -1}
@@ -74,7 +72,7 @@ class Sheet:
     species: tuple[Species, ...]
     mmol: Array
     pka: Array
-    site_of: NDArray[np.intp]
+    site_of: IndexArray
     sign: Array
     normal: Array
     pair_normal: Array

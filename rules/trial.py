@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 
-import numpy as np
-
 from washlore.knowledge import partition
+from washlore.knowledge.arrays import np
 from washlore.knowledge.ion_pairs import permanent_ion_log_k
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solution, Solvent, table

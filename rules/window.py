@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
+from functools import cache
 
-import numpy as np
-from numpy.typing import NDArray
-
+from washlore.knowledge.arrays import BoolArray, np
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules.contact import equilibrate
@@ -17,7 +16,6 @@ from washlore.rules.species import Array, sheet
 from washlore.rules.trial import CONTACTS, organic_volume_ml, start_layer, wash_volume_ml
 from washlore.rules.words import label, share
 
-PH = np.round(np.arange(0.0, 14.05, 0.1), 1)
 # What of the product a wash may cost in all its contacts.
 PRICE = 0.05
 # A buffer this near in pH goes before any other solution.
@@ -27,6 +25,12 @@ WORTHLESS = 0.5
 # Where the target is out of reach, pH values that leave no more than this times the least count as equals.
 ALIKE = 1.02
 ACIDS, BASES = frozenset(("acid", "weak acid")), frozenset(("base", "weak base"))
+
+
+@cache
+def ph_scale() -> Array:
+    """Return the pH from 0 to 14 in tenths."""
+    return np.asarray(np.round(np.arange(0.0, 14.05, 0.1), 1))
 
 
 @dataclass(frozen=True)
@@ -102,7 +106,7 @@ def held_shares(
     A component of strong or inorganic ions alone has none.
     """
     one = sheet(mixture, 1)
-    width = len(PH)
+    width = len(ph_scale())
     wide = replace(
         one,
         pka=np.repeat(one.pka[:, :1], width, axis=1),
@@ -123,7 +127,7 @@ def held_shares(
             np.zeros(width),
             np.full(width, volume),
         )
-        equilibrate(wide, organic, aqueous, held_ph=PH)
+        equilibrate(wide, organic, aqueous, held_ph=ph_scale())
         states.append(organic.mmol.copy())
     kept = {}
     for component in mixture.components:
@@ -146,19 +150,19 @@ def pick(
     if component_id not in kept:
         return None
     low, high = ph_range
-    allowed = np.logical_and(low - 1e-9 <= PH, high + 1e-9 >= PH)
+    allowed = np.logical_and(low - 1e-9 <= ph_scale(), high + 1e-9 >= ph_scale())
     contacts = []
     for n in (1, CONTACTS):
         left, lost = kept[component_id][n - 1], np.maximum(0.0, 1.0 - kept["product"][n - 1])
         place = _best(left, lost, np.logical_and(allowed, lost <= price), mixture.target)
         if place is not None:
-            contacts.append(Held(n, float(PH[place]), float(left[place]), float(lost[place])))
+            contacts.append(Held(n, float(ph_scale()[place]), float(left[place]), float(lost[place])))
     if not contacts:
         return None
     return Window(component_id, tuple(contacts), nearest_solution(contacts[-1].ph, solutions).id)
 
 
-def _best(left: Array, lost: Array, allowed: NDArray[np.bool_], target: float) -> int | None:
+def _best(left: Array, lost: Array, allowed: BoolArray, target: float) -> int | None:
     """Return the place of the pH to hold: the middle of the longest stretch that meets the target, else the least left."""
     if not allowed.any():
         return None

@@ -6,9 +6,7 @@ from dataclasses import replace
 from functools import cache
 from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
-
+from washlore.knowledge.arrays import FloatArray, np
 from washlore.knowledge.records import dataclass
 
 TOP, BOTTOM, MIDDLE = 26.0, 172.0, 62.0
@@ -43,7 +41,7 @@ class Funnel:
     size_ml: int | None
 
 
-def _half_width(y: NDArray[np.float64]) -> NDArray[np.float64]:
+def _half_width(y: FloatArray) -> FloatArray:
     """Return the inner half width of a straight funnel at a height (px from the top of the drawing).
 
     Straight walls, so that the eye, which compares heights, reads volumes.
@@ -54,7 +52,7 @@ def _half_width(y: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 @cache
-def _profile() -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+def _profile() -> tuple[FloatArray, FloatArray, FloatArray]:
     """Return heights, half widths and the share of the volume that lies below each height (a solid of revolution)."""
     y = np.linspace(TOP, BOTTOM, SLICES)
     half = _half_width(y)

@@ -10,8 +10,7 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
+from washlore.knowledge.arrays import np
 from washlore.knowledge.rows import Desiccant, Solvent, table
 from washlore.rules.arrange import AQUEOUS_WASTE, CRUDE, MIXTURE, ORGANIC_WASTE
 from washlore.rules.ledger import band
