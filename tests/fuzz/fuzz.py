@@ -3,14 +3,16 @@
     python tests/fuzz/fuzz.py plans --count 100000 --seed 1 --judge 0.01 --keep found.jsonl
 
 Kinds: plans, tables, molecules, names, mixtures, options. A failure is an exception other than the ones that carry a
-plain message, an input that takes more than two seconds, or a process that grows over 500 MB; each is printed and kept as
-one JSON line. Everything runs in this process, from a seed, so that a run can be repeated.
+plain message, an input that takes more than two seconds of the processor, or a process that ever holds over 500 MB; each is
+printed and kept as one JSON line. Everything runs in this process, from a seed, so that a run can be repeated. With
+``--seeds`` molecules are made from those of a CSV file (column ``smiles``) besides the reagents.
 """
 
 from __future__ import annotations
 
 import argparse
 import contextlib
+import csv
 import io
 import json
 import random
@@ -139,13 +141,14 @@ def plain(error: Exception) -> None:
     assert len(text) > 15 and "Traceback" not in text and "object at 0x" not in text, f"a poor message: {text!r}"
 
 
-def megabytes() -> float:
-    """Return the memory that the process holds, where the system tells."""
+def most_megabytes() -> float:
+    """Return the most memory that the process ever held, where the system tells."""
     try:
-        pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1])
-    except OSError:
+        import resource
+    except ImportError:
         return 0.0
-    return pages * 4096 / 1e6
+    most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    return most / (1e6 if sys.platform == "darwin" else 1024)
 
 
 def run(
@@ -191,11 +194,15 @@ def run(
                     file.write(json.dumps(record, ensure_ascii=True) + "\n")
         if n % 5000 == 4999:
             print(
-                f"{kind}: {n + 1} tried, slowest {slowest:.2f} s, {megabytes():.0f} MB, {time.monotonic() - begun:.0f} s",
+                f"{kind}: {n + 1} tried, slowest {slowest:.2f} s, at most {most_megabytes():.0f} MB, "
+                f"{time.monotonic() - begun:.0f} s",
                 flush=True,
             )
-            assert megabytes() < MOST_MB, "the process has grown too large"
-    print(f"{kind}: {count} tried, {len(failures)} kept, slowest {slowest:.2f} s, {megabytes():.0f} MB", flush=True)
+            assert most_megabytes() < MOST_MB, "the process has grown too large"
+    print(
+        f"{kind}: {count} tried, {len(failures)} kept, slowest {slowest:.2f} s, at most {most_megabytes():.0f} MB",
+        flush=True,
+    )
     return failures
 
 
@@ -208,7 +215,11 @@ def main() -> None:
     parser.add_argument("--judge", type=float, default=0.01, help="the share of readable plans that are judged")
     parser.add_argument("--plan", type=float, default=0.02, help="the share of molecules and mixtures that are planned")
     parser.add_argument("--keep", type=Path, help="a file to which failures are added")
+    parser.add_argument("--seeds", type=Path, action="append", default=[], help="CSV files of molecules to begin with")
     given = parser.parse_args()
+    for path in given.seeds:
+        with path.open(encoding="utf-8", newline="") as file:
+            inputs.REAL.extend(row["smiles"] for row in csv.DictReader(file))
     raise SystemExit(bool(run(given.kind, given.count, given.seed, given.keep, given.judge, given.plan)))
 
 

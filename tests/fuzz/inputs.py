@@ -174,10 +174,13 @@ def plan_table(rng: random.Random) -> tuple[str, str]:
     return (damaged(text, rng) if rng.random() < 0.4 and text else text), kind
 
 
+REAL: list[str] = []  # more SMILES to begin with: the fuzzer fills it from the file that it is given
+
+
 @cache
 def seeds() -> tuple[str, ...]:
-    """Return SMILES to begin with: the reagents."""
-    return tuple(row.smiles for row in table(Reagent).values())
+    """Return SMILES to begin with: the reagents, and those of the file that the fuzzer was given."""
+    return (*(row.smiles for row in table(Reagent).values()), *REAL)
 
 
 GROUPS = (
@@ -196,8 +199,10 @@ def smiles(rng: random.Random) -> str:
 def _smiles(rng: random.Random) -> str:
     base = rng.choice(seeds())
     what = rng.random()
-    if what < 0.55:
+    if what < 0.35:
         return grown(base, rng)
+    if what < 0.55:
+        return altered(base, rng)
     if what < 0.65:
         return ".".join(rng.choice(seeds()) for _ in range(rng.randint(2, 4)))
     if what < 0.70:
@@ -229,6 +234,34 @@ def grown(base: str, rng: random.Random) -> str:
         except (Chem.MolSanitizeException, RuntimeError):
             break
     return Chem.MolToSmiles(mol)
+
+
+def altered(base: str, rng: random.Random) -> str:
+    """Return a molecule with atoms, charges, isotopes and bonds changed, whether or not that can exist."""
+    mol = Chem.MolFromSmiles(base)
+    if mol is None:
+        return base
+    made = Chem.RWMol(mol)
+    for _ in range(rng.randint(1, 4)):
+        atom, what = made.GetAtomWithIdx(rng.randrange(made.GetNumAtoms())), rng.randrange(6)
+        if what == 0:
+            atom.SetAtomicNum(rng.choice((5, 6, 7, 8, 9, 14, 15, 16, 17, 34, 35, 53, rng.randint(1, 118))))
+        elif what == 1:
+            atom.SetFormalCharge(rng.choice((-2, -1, 1, 2)))
+        elif what == 2:
+            atom.SetIsotope(rng.choice((2, 13, 15, 18, 99)))
+        elif what == 3:
+            atom.SetNumRadicalElectrons(rng.choice((1, 2)))
+        elif what == 4 and made.GetNumBonds():
+            bond = made.GetBondWithIdx(rng.randrange(made.GetNumBonds()))
+            bond.SetBondType(rng.choice((Chem.BondType.SINGLE, Chem.BondType.DOUBLE, Chem.BondType.TRIPLE)))
+        elif what == 5 and made.GetNumBonds():
+            bond = made.GetBondWithIdx(rng.randrange(made.GetNumBonds()))
+            made.RemoveBond(bond.GetBeginAtomIdx(), bond.GetEndAtomIdx())
+    try:
+        return Chem.MolToSmiles(made)
+    except RuntimeError:
+        return base
 
 
 def name(rng: random.Random) -> str:
