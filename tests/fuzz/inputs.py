@@ -314,3 +314,8 @@ def options(rng: random.Random) -> list[str]:
              ["--plan", plan_text(rng)], [rng.choice(things())], ["--left", number(rng)], ["-"], ["--help"], ["step 2"], ["2"])
         )  # fmt: skip
     return [word.replace("\x00", "") for word in words]
+
+
+DRAWS = {
+    "plans": plan_text, "tables": plan_table, "molecules": smiles, "names": name, "mixtures": mixture_toml, "options": options
+}  # fmt: skip
