@@ -92,7 +92,8 @@ def main() -> None:
         fill(begin, given.kind, given.drawn)
         settings = {
             "max_total_time": round(60 * given.minutes), "seed": given.seed, "dict": Path(name) / "words",
-            "max_len": 4000, "timeout": 60, "rss_limit_mb": 2000, "report_slow_units": 60, "print_final_stats": 1, "artifact_prefix": f"{name}/",
+            "max_len": 4000, "timeout": 60, "rss_limit_mb": 2000, "report_slow_units": 60, "print_final_stats": 1,
+            "artifact_prefix": f"{name}/",
         }  # fmt: skip
         # The fuzzer leaves its process without a word to Python, so a child has it and the folder is put away here.
         if child := os.fork():
