@@ -14,6 +14,7 @@ from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Reagent, Solvent, table
 from washlore.knowledge.scope import outside
 from washlore.knowledge.structure import Molecule, StructureError, canonical_smiles, molecules
+from washlore.rules.toml_text import parsed
 
 ROLES = ("product", "reactant", "reagent", "base", "acid", "catalyst", "by-product", "solvent", "impurity")
 CHOOSE = "choose"
@@ -21,6 +22,8 @@ ASSUMED_PRODUCT_MMOL = 10.0
 ASSUMED_EQUIV = 1.0
 ASSUMED_CATALYST_EQUIV = 0.05
 ASSUMED_ML_PER_MMOL = 5.0
+LARGEST_NUMBER = 1e9
+LARGEST_FILE = 1_000_000
 LEAST_ASSUMED_ML = 20.0
 MAX_COMPONENTS = 60
 LONGEST_SMILES_AS_NAME = 40
@@ -168,7 +171,9 @@ def build(
 def read_mixture(path: Path) -> Mixture:
     """Read a mixture file (TOML; see ``washlore new``). Raises ``MixtureError`` naming file, table and key."""
     try:
-        data = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+        if path.stat().st_size > LARGEST_FILE:
+            raise MixtureError(f"{path}: is larger than 1 MB; no mixture needs that, so name another file.")
+        data = parsed(path.read_text(encoding="utf-8-sig"))
     except FileNotFoundError:
         raise MixtureError(f"{path}: there is no such file; `washlore new {path}` writes a template.") from None
     except IsADirectoryError:
@@ -467,6 +472,8 @@ def _text(entry: Mapping[str, Any], key: str, where: str) -> str | None:
 def _number(value: Any, where: str) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise MixtureError(f"{where}: must be a number; found {value!r}.")
+    if abs(value) > LARGEST_NUMBER:
+        raise MixtureError(f"{where}: is too large a number to be measured out; give it in mL or per cent.")
     return float(value)
 
 
@@ -477,9 +484,9 @@ def _solvent_rows(reaction: Mapping[str, Any]) -> list[tuple[str, float | None]]
             raise MixtureError("[reaction]: volume_ml is given without a solvent.")
         return []
     names_ = [solvent] if isinstance(solvent, str) else solvent
-    volumes = volume if isinstance(volume, list) else [volume] * 1 if isinstance(solvent, str) else [None] * len(names_)
     if not isinstance(names_, list) or not all(isinstance(n, str) for n in names_):
-        raise MixtureError("[reaction]: solvent must be a name, or a list of names.")
+        raise MixtureError(f"[reaction]: solvent must be a name, or a list of names; found {solvent!r}.")
+    volumes = volume if isinstance(volume, list) else [None] * len(names_) if volume is None else [volume]
     if len(volumes) != len(names_):
         raise MixtureError("[reaction]: solvent and volume_ml must be lists of the same length.")
     return [

@@ -6,12 +6,14 @@ import sys
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from washlore.cli.main import main as cli
 from washlore.knowledge import names
 from washlore.rules.judge import consider, judge
-from washlore.rules.mixture import build
+from washlore.rules.mixture import MixtureError, build, read_mixture
 from washlore.rules.reading import read_plan
 
 sys.path.insert(0, str(Path(__file__).resolve().parent / "fuzz"))
@@ -58,3 +60,26 @@ def test_what_was_found_stays_found(text):
             product, [(o, None, None) for o in others], product_amount="10 mmol", solvents=[("dichloromethane", 40.0)]
         )
         judge(read_plan(text), consider(flask))
+
+
+NAPHTHALENE = 'product = "naphthalene"\n'
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        (NAPHTHALENE + "[reaction]\nsolvent = -3", "must be a name, or a list of names; found -3"),
+        (NAPHTHALENE + '[reaction]\nsolvent = ["ether", "toluene"]\nvolume_ml = 40', "lists of the same length"),
+        (NAPHTHALENE + '[reaction]\nsolvent = "ether"\nvolume_ml = 1' + "0" * 400, "too large a number"),
+        (NAPHTHALENE + "[target]\nleft_percent = inf", "too large a number"),
+        (NAPHTHALENE + "x = 1" + "0" * 5000, "more digits than can be read"),
+        ("x = " + "[" * 100_000, "nested too deep"),
+        ("#" * 1_000_001, "larger than 1 MB"),
+    ],
+)
+def test_a_mixture_file_that_cannot_be_used_is_refused_with_words(tmp_path, text, words):
+    file = tmp_path / "flask.toml"
+    file.write_text(text, encoding="utf-8")
+    with pytest.raises(MixtureError, match=words):
+        read_mixture(file)
+    assert CliRunner().invoke(cli, ["plan", str(file)]).exit_code == 2

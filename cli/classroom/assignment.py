@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from washlore.cli.common import Trouble, examples, find
 from washlore.knowledge.records import dataclass
+from washlore.rules.toml_text import parsed
 
 if TYPE_CHECKING:
     from washlore.rules.marking import Rubric
@@ -52,7 +53,7 @@ def read_assignment(name: str) -> Assignment:
             raw = file.read(MOST_BYTES + 1)
         if len(raw) > MOST_BYTES:
             raise Trouble(f"{name}: is longer than an assignment can be; name a TOML file of less than 1 MB.")
-        data = tomllib.loads(raw.decode("utf-8-sig"))
+        data = parsed(raw.decode("utf-8-sig"))
     except FileNotFoundError:
         raise Trouble(
             f"{name}: there is no such file; name an assignment, a mixture file or one of the mixtures that come with "

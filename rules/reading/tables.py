@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from washlore.rules.proposal import Proposal, ReadStep, Unread
+from washlore.rules.toml_text import parsed
 
 from .characters import normalise
 from .errors import MAX_ROWS, ReadingError
@@ -87,8 +88,8 @@ _TOML_ITEM = re.compile(r"^[ \t]*\[\[[^\]\n]{1,80}\]\][^\n]*$", re.MULTILINE)
 
 def _toml_rows(text: str) -> list[tuple[int, int, dict[str, str]]]:
     try:
-        data = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        data = parsed(text)
+    except tomllib.TOMLDecodeError as error:
         raise ReadingError(f"The plan cannot be read as TOML: {error}. Write each step under [[step]].") from None
     arrays = [v for v in data.values() if isinstance(v, list) and v and all(isinstance(x, dict) for x in v)]
     if not arrays:

@@ -43,6 +43,7 @@ def targets(judged_share: float, planned_share: float) -> dict[str, Target]:
     from washlore.rules.reading import read_plan, read_table
     from washlore.rules.reading.errors import ReadingError
     from washlore.rules.reckon import PlanRefused
+    from washlore.rules.toml_text import parsed
 
     dichloromethane = [("dichloromethane", 40.0)]
     thought = [
@@ -89,8 +90,8 @@ def targets(judged_share: float, planned_share: float) -> dict[str, Target]:
 
     def mixture(text: str, rng: random.Random) -> None:
         try:
-            data = tomllib.loads(text)
-        except (tomllib.TOMLDecodeError, RecursionError):
+            data = parsed(text)
+        except tomllib.TOMLDecodeError:
             return
         try:
             read = mixture_from_table(data)
