@@ -14,9 +14,9 @@ from washlore.knowledge.acidity import (
     molecule_sites,
     sites,
 )
-from washlore.knowledge.acidity_features import Substituent
 from washlore.knowledge.rows import MeasuredPka, source_text, table
 from washlore.knowledge.structure import StructureError, molecules
+from washlore.knowledge.substituents import Substituent
 
 
 def found(smiles: str, kind: str) -> list[float]:
@@ -523,3 +523,26 @@ def test_every_modelled_class_has_what_it_needs() -> None:
     fitted = {c.site_class for c in table(Coefficient).values() if c.feature == "intercept"}
     for site in (s for smiles in ("OCc1ccncc1", "Oc1ccc(CN)cc1", "OC(=O)CCl") for s in sites(smiles)):
         assert site.tier == "measured" or site.site_class in fitted
+
+
+# Class, what it takes, and what looks like it and belongs elsewhere.
+CLASSES = [
+    ("nitrosamine_heteroaryl", ("Cn1nc([N+](=O)[O-])nc1NN=O",), ("O=NNc1ccccc1", "CN(N=O)c1ncccn1")),
+    ("tricyanovinylamine", ("N#CC(C#N)=C(C#N)Nc1ccccc1",), ("N#CC(C#N)=CNc1ccccc1",)),
+    ("hydantoin_n1_alkylidene", ("CN1C(=O)NC(=Cc2ccccc2)C1=O",), ("CN1C(=O)NC(C)C1=O",)),
+    ("urate_n9", ("Cn1c(=O)c2c([nH]c(=O)n2C)n(C)c1=O",), ("Cn1c(=O)c2nc[nH]c2n(C)c1=O",)),
+    ("azine_lactam_fused", ("O=c1[nH]ccc2nnnn12", "Cc1cc(=O)n2ncnc2[nH]1"), ("O=c1cc[nH]c2nccn12", "O=c1cc[nH]cn1")),
+    ("hydroxy_azine_fused", ("Cc1cc(O)n2ncnc2n1", "Oc1nccc2nnnn12"), ("Oc1ccncn1",)),
+    ("hydroxypyridine_n_oxide", ("[O-][n+]1cccc(O)c1", "[O-][n+]1ccc(O)cc1"), ("Oc1cccnc1",)),
+    ("naphthosultam", ("O=S1(=O)Nc2cccc3cccc1c23",), ("CS(=O)(=O)Nc1cccc2ccccc12",)),
+    ("formyl_fluorene_ch", ("O=CC1c2ccccc2-c2ccccc21",), ("O=CC(c1ccccc1)c1ccccc1",)),
+    ("aminopyrimidine_4", ("Nc1ccncn1",), ("Nc1ccncc1", "CC(=O)Nc1ccncn1")),
+]
+
+
+@pytest.mark.parametrize(("site_class", "taken", "left"), CLASSES, ids=[c[0] for c in CLASSES])
+def test_class_takes_its_own_and_no_more(site_class: str, taken: tuple[str, ...], left: tuple[str, ...]) -> None:
+    for smiles in (*taken, *left):
+        mol = acidity.neutral_form(molecules(smiles)[0].mol)
+        found_classes = {row.id for row in acidity.site_classes(mol).values()}
+        assert (site_class in found_classes) == (smiles in taken), smiles

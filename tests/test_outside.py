@@ -491,11 +491,11 @@ def test_published_workup_keeps_the_product(case: Published, least: float) -> No
     assert planned(case.product, case.others, case.amount, case.solvents, draws=256).recovered[1] > least, case.source
 
 
-@pytest.mark.xfail(
-    strict=True, reason="log K of Boc-serine methyl ester into ethyl acetate by fragments is about one unit too low"
-)
 def test_garner_s_own_partition_is_within_the_band() -> None:
-    """0.157 mol in 150 mL of DMF; 300 mL ethyl acetate, 300 mL water, 2 x 300 mL brine: 86 % (1992, 70, 18; from memory)."""
+    """0.157 mol in 150 mL of DMF; 300 mL ethyl acetate, 300 mL water, 2 x 300 mL brine: 86 % (1992, 70, 18; from memory).
+
+    The best estimate is near 40 %: log K into ethyl acetate is still some half a unit low, which its sigma covers.
+    """
     case = next(c for c in PUBLISHED if c.id == "N-Boc-serine methyl ester")
     mixture = build(case.product, (), product_amount="157 mmol", solvents=[("DMF", 150.0)])
     steps = [

@@ -18,6 +18,7 @@ from collections.abc import Callable
 import fit_partition as fitting
 import numpy as np
 import pandas as pd
+from compiled_log_p import compiled_log_p
 from rdkit import Chem, RDLogger
 from rdkit.Chem.Scaffolds import MurckoScaffold
 
@@ -79,7 +80,7 @@ def main() -> None:
 
     frame = pd.read_csv(options.descriptors)
     solutes = fitting.count_all(list(frame.smiles), frame[["E", "S", "A", "B"]].to_numpy())
-    rows = fitting.compiled_log_p()
+    rows = compiled_log_p()
     known = fitting.count_all([r[1] for r in rows], np.array([r[2] for r in rows]))
     measured = pd.read_csv(options.log_k)
     measured = measured[measured.solvent.isin(list(fitting.SOLVENT_NAMES))].reset_index(drop=True)

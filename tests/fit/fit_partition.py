@@ -19,16 +19,13 @@ from __future__ import annotations
 
 import argparse
 import csv
-import gzip
-import re
-import warnings
 import zlib
 from dataclasses import astuple, dataclass, fields, replace
-from importlib import util
 from pathlib import Path
 
 import numpy as np
 import pandas as pd
+from compiled_log_p import compiled_log_p
 from rdkit import Chem, RDLogger
 
 from washlore.knowledge import partition, solute
@@ -39,7 +36,12 @@ PARTS = 5
 # Spread of one descriptor and of log P about the fit. The spread of log P is set wide, so that 6,000 of them do not
 # outvote the descriptors.
 SPREAD = {"E": 0.10, "S": 0.22, "A": 0.12, "B": 0.12}
-LOG_P_SPREAD = 0.8
+LOG_P_SPREAD = 1.1
+# Penalty and bend (in robust spreads) of each descriptor. A is compiled with the least care, of polyols above all (printed
+# values of like compounds differ by a factor of two), so it is held the tightest and its outliers count the least.
+RIDGE = {"E": 0.5, "S": 0.5, "A": 1.5, "B": 0.5}
+BEND = {"E": 2.5, "S": 2.5, "A": 1.5, "B": 2.5}
+LOG_P_BEND = 2.5
 LEAST_SOLUTES = 2
 SOLVENT_NAMES = {
     "diethyl ether": "diethyl_ether",
@@ -117,76 +119,6 @@ def count_all(smiles: list[str], values: np.ndarray) -> Solutes:
     )
 
 
-def compiled_log_p() -> list[tuple[str, str, float, str]]:
-    """Return (block, SMILES, log P, collection) from the files of the ``chemicals`` package, one row a skeleton.
-
-    Salts, ions, permanent charges, metals and purely inorganic entries are left out; so is what a name in the
-    collection calls a salt. The CRC Handbook goes before the Syracuse collection; stereoisomers share their median.
-    """
-    spec = util.find_spec("chemicals")
-    assert spec is not None and spec.origin is not None
-    folder = Path(spec.origin).parent
-    salt = re.compile(r"chloride|bromide|iodide|hydrochl|hcl|sulfate|sodium|potassium|ammonium|salt|iodate", re.I)
-    values: dict[str, tuple[float, str]] = {}
-    syracuse = gzip.decompress((folder / "Environment" / "Syrres logP data.csv.gz").read_bytes()).decode("latin1")
-    crc = (folder / "Environment" / "CRC logP table.tsv").read_text(encoding="utf-8")
-    names: dict[str, str] = {}
-    for text, collection in ((syracuse, "syracuse_log_p"), (crc, "crc")):
-        for line in text.splitlines()[1:]:
-            cells = line.split("\t")
-            values[cells[0]] = (float(cells[-1]), collection)
-            names.setdefault(cells[0], cells[1])
-    smiles_of: dict[str, str] = {}
-    other: dict[str, set[str]] = {}
-    cas = re.compile(r"\d+-\d\d-\d$")
-    for size in ("small", "large"):
-        file = folder / "Identifiers" / f"chemical identifiers pubchem {size}.tsv"
-        for line in file.read_text(encoding="utf-8").split("\n"):
-            cells = line.split("\t")
-            if len(cells) < 8:
-                continue
-            if cells[1] in values:
-                smiles_of.setdefault(cells[1], cells[4])
-            for synonym in cells[7:]:
-                if synonym in values and cas.match(synonym):
-                    other.setdefault(synonym, set()).add(cells[4])
-    for number, found in other.items():
-        if number not in smiles_of and len(found) == 1:
-            smiles_of[number] = found.pop()
-    named = [number for number in values if number not in smiles_of and values[number][1] == "syracuse_log_p"]
-    by_name = structures_from_names([names[number] for number in named])
-    smiles_of.update({number: smiles for number, smiles in zip(named, by_name, strict=True) if smiles})
-    carbon = Chem.MolFromSmarts("[#6]")
-    groups: dict[str, list[tuple[str, float, str]]] = {}
-    for number, smiles in smiles_of.items():
-        value, collection = values[number]
-        mol = Chem.MolFromSmiles(smiles)
-        if mol is None or len(Chem.GetMolFrags(mol)) > 1 or Chem.GetFormalCharge(mol) != 0:
-            continue
-        neutral = solute.neutral_form(mol)
-        unusual = any(a.GetAtomicNum() not in solute.COVERED or a.GetNumRadicalElectrons() for a in mol.GetAtoms())
-        nitrogen_salt = salt.search(names[number]) and mol.HasSubstructMatch(Chem.MolFromSmarts("[NX3;!$(NC=O)]"))
-        if unusual or nitrogen_salt or Chem.GetFormalCharge(neutral) != 0 or not mol.HasSubstructMatch(carbon):
-            continue
-        groups.setdefault(solute.block(neutral), []).append((smiles, value, collection))
-    rows = []
-    for block, entries in groups.items():
-        best = [e for e in entries if e[2] == "crc"] or entries
-        rows.append((block, best[0][0], float(np.median([e[1] for e in best])), best[0][2]))
-    return sorted(rows)
-
-
-def structures_from_names(names: list[str]) -> list[str]:
-    """Return the SMILES of systematic names, empty where a name is none, by ``py2opsin`` (needs Java)."""
-    if util.find_spec("py2opsin") is None:
-        print(f"py2opsin is not installed: {len(names)} log P that are known by name only are left out")
-        return [""] * len(names)
-    from py2opsin import py2opsin
-
-    with warnings.catch_warnings(action="ignore"):  # it warns of each of the thousands of names that are none
-        return [str(smiles) for smiles in py2opsin(chemical_name=names, output_format="SMILES")]
-
-
 def octanol_equation() -> np.ndarray:
     """Return c, e, s, a, b, v of octanol."""
     q = table(partition.SolventEquation)[partition.OCTANOL]
@@ -196,7 +128,7 @@ def octanol_equation() -> np.ndarray:
 def fit(solutes: Solutes, known: Solutes, use: np.ndarray, use_known: np.ndarray, rounds: int = 6) -> np.ndarray:
     """Return coefficients (fragments, 4) of E, S, A, B.
 
-    Ridge regression with Huber weights (bend 2.5 spreads). A is fitted on molecules with a donor hydrogen only: without
+    Ridge regression with Huber weights. A is fitted on molecules with a donor hydrogen only: without
     one it is 0. A fragment that fewer than ``LEAST_SOLUTES`` molecules have gets no coefficient; rows set by hand
     (source ``from_memory``) stay as they are.
     """
@@ -214,6 +146,8 @@ def fit(solutes: Solutes, known: Solutes, use: np.ndarray, use_known: np.ndarray
     ridge = np.ones(size)
     ridge[0] = 1e-6
     scale = np.array([1 / SPREAD[d] ** 2 for d in "ESAB"])
+    penalty = np.array([RIDGE[d] / SPREAD[d] ** 2 for d in "ESAB"])
+    bend = [BEND[d] for d in "ESAB"]
     mask = [np.ones(len(z)), np.ones(len(z)), z_donor, np.ones(len(z))]
     solution = np.zeros((size, 4))
     for _ in range(rounds):
@@ -223,7 +157,7 @@ def fit(solutes: Solutes, known: Solutes, use: np.ndarray, use_known: np.ndarray
         for i in range(4):
             rows = slice(i * size, (i + 1) * size)
             wi = weight[:, i] * scale[i]
-            matrix[rows, rows] += (x * wi[:, None]).T @ x + np.diag(ridge) * scale[i]
+            matrix[rows, rows] += (x * wi[:, None]).T @ x + np.diag(ridge) * penalty[i]
             right[rows] += (x * wi[:, None]).T @ y[:, i] + equation[1 + i] * (z * (w * mask[i])[:, None]).T @ target
             for j in range(4):
                 product = donors if 2 in (i, j) else plain
@@ -232,11 +166,11 @@ def fit(solutes: Solutes, known: Solutes, use: np.ndarray, use_known: np.ndarray
         for i in range(4):
             error = np.abs(y[:, i] - x @ solution[:, i])
             spread = 1.4826 * np.median(error[base[:, i] > 0]) + 1e-3
-            weight[:, i] = base[:, i] / np.maximum(1, error / (2.5 * spread))
+            weight[:, i] = base[:, i] / np.maximum(1, error / (bend[i] * spread))
         estimate = z @ solution
         estimate[:, 2] *= z_donor
         error = np.abs(target - estimate @ equation[1:5])
-        weight_known = 1 / np.maximum(1, error / (2.5 * (1.4826 * np.median(error) + 1e-3)))
+        weight_known = 1 / np.maximum(1, error / (LOG_P_BEND * (1.4826 * np.median(error) + 1e-3)))
     result = np.array([(f.e, f.s, f.a, f.b) for f in table(solute.SoluteFragment).values()])
     result[~by_hand] = 0
     result[keep] = solution
@@ -336,6 +270,11 @@ def class_factors(scaled: np.ndarray, classes: list[np.ndarray], share: float) -
 def one_sigma(scaled: np.ndarray, share: float) -> np.ndarray:
     """Return per solvent the larger of the ``share`` quantile and half the 90 % quantile: the errors are heavy-tailed."""
     return np.maximum(np.quantile(scaled, share, axis=0), np.quantile(scaled, 0.9, axis=0) / 2)
+
+
+def beyond_equation(whole: np.ndarray, own: np.ndarray) -> np.ndarray:
+    """Return what is left of standard errors when the equation's part, which is added again in use, is taken out."""
+    return np.sqrt(np.maximum(whole**2 - own**2, (0.3 * whole) ** 2))
 
 
 def write_rows(row_type: type, rows: list) -> None:
@@ -446,7 +385,7 @@ def main() -> None:
     error_known = np.repeat(error_known[:, None], len(chosen), axis=1) / np.quantile(error_known, share)
     factors = class_factors(np.r_[scaled, error_known], classes, share)
     spread = np.prod([f[c] for f, c in zip(factors, classes, strict=True)], axis=0)[: len(error)]
-    base = one_sigma(np.abs(error) / spread[:, None], share)
+    base = beyond_equation(one_sigma(np.abs(error) / spread[:, None], share), 0.6 * equation_sigma(names))
     error_p = (outside + gap[:, None] * final_slope - reference)[has_log_p]
     classes_p = [
         bands(np.abs(gap[has_log_p]), partition.LOG_P_GAP_EDGES),
@@ -456,8 +395,7 @@ def main() -> None:
     factors_p = class_factors(scaled, classes_p, share)
     spread_p = np.prod([f[c] for f, c in zip(factors_p, classes_p, strict=True)], axis=0)
     # With a measured log P the equation's own error is most of what is left; it is added again where sigma is used.
-    whole = one_sigma(np.abs(error_p) / spread_p[:, None], share)
-    base_p = np.sqrt(np.maximum(whole**2 - (0.7 * equation_sigma(names)) ** 2, (0.4 * whole) ** 2))
+    base_p = beyond_equation(one_sigma(np.abs(error_p) / spread_p[:, None], share), 0.9 * equation_sigma(names))
     for label, values in zip(
         ("CRIPPEN_GAP", "HEAVY_ATOM", "RARE_FRAGMENT", "LOG_P_GAP", "HEAVY_ATOM_LOG_P"),
         factors + factors_p,

@@ -7,7 +7,8 @@ share a fold (by a hash), and all that is fitted (coefficients, penalties, bound
 rows of ``pka_measured.csv`` of its skeletons left out too. Printed, over all folds and repeats: for the model alone,
 for the package as shipped (with its measured table), and for the model alone on the measured table's own rows (common
 compounds, handbook values): errors, the side of pH 8.3 for sites more than one unit from it, and how often one and two
-sigma cover the error. The classes and features themselves were chosen with these data in view.
+sigma cover the error. A site that is not reported is on the side of no acid, or of no base. The classes and features
+themselves were chosen with these data in view.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ import argparse
 import math
 import zlib
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -38,8 +40,8 @@ def found_site(mol: Chem.Mol, sites: list[acidity.Site], atom: int, kind: str) -
     return min(alike, key=lambda s: s.pka if kind == "acid" else -s.pka, default=None)
 
 
-def summary(label: str, rows: list[Row]) -> None:
-    """Print one line of figures for (kind, measured pKa, site) rows."""
+def summary(label: str, rows: list[Row], unreported: Sequence[tuple[str, float]] = ()) -> None:
+    """Print one line of figures for (kind, measured pKa, site) rows; the sides count the ``unreported`` sites too."""
     if not rows:
         return
     error = np.array([site.pka - pka for _, pka, site in rows])
@@ -47,7 +49,9 @@ def summary(label: str, rows: list[Row]) -> None:
     sigma = np.array([site.sigma for _, _, site in rows])
     sides = []
     for kind in ("acid", "base"):
-        clear = [(pka, s.pka) for k, pka, s in rows if k == kind and abs(pka - BICARBONATE_PH) > 1]
+        none = math.inf if kind == "acid" else -math.inf
+        both = [(k, pka, site.pka) for k, pka, site in rows] + [(k, pka, none) for k, pka in unreported]
+        clear = [(pka, found) for k, pka, found in both if k == kind and abs(pka - BICARBONATE_PH) > 1]
         right = sum((a > BICARBONATE_PH) == (b > BICARBONATE_PH) for a, b in clear)
         sides.append(f"{kind}s {100 * right / len(clear):5.1f}" if clear else f"{kind}s  none")
     print(
@@ -67,7 +71,7 @@ class Tally:
     simple: list[Row] = field(default_factory=list)
     credible: list[Row] = field(default_factory=list)
     handbook: list[Row] = field(default_factory=list)
-    missing: int = 0
+    missing: list[tuple[str, float]] = field(default_factory=list)
     by_class: dict[str, list[Row]] = field(default_factory=lambda: defaultdict(list))
 
 
@@ -81,7 +85,7 @@ def measure(rows: list[fit_acidity.Measured], tally: Tally, worst: bool) -> None
                 tally.handbook.append((row.kind, row.pka, site))
             continue
         if site is None:
-            tally.missing += 1
+            tally.missing.append((row.kind, row.pka))
             if worst:
                 print(f"  not reported: {row.smiles}  atom {row.atom}  {row.kind}  {row.pka}")
             continue
@@ -121,14 +125,14 @@ def main() -> None:
             acidity._seen_in.cache_clear()
             held_out = [r for r, f in zip(rows, folds, strict=True) if f == fold]
             measure(held_out, tally, arguments.worst and repeat == 0)
-    print(f"{tally.missing} measured sites are not reported at all")
-    summary("model alone", tally.alone)
+    print(f"{len(tally.missing)} measured sites are not reported at all")
+    summary("model alone", tally.alone, tally.missing)
     for kind in ("acid", "base"):
         summary(f"model alone, {kind}s", [r for r in tally.alone if r[0] == kind])
     summary("model alone, up to 12 atoms", tally.simple)
     summary("model alone, credible values", tally.credible)
     summary("model alone, measured table", tally.handbook)
-    summary("as shipped", tally.shipped)
+    summary("as shipped", tally.shipped, tally.missing)
     summary("as shipped, tier measured", [r for r in tally.shipped if r[2].tier == "measured"])
     for name, found in sorted(tally.by_class.items(), key=lambda item: -len(item[1])):
         if len(found) >= 5 * arguments.repeats:
