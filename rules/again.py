@@ -6,12 +6,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
+
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
 from washlore.rules.arrange import PlanStep, in_streams, ledger_step, portions
 from washlore.rules.families.removal import CHEMICAL
-from washlore.rules.ledger import Ledger, Step, run_ledger
+from washlore.rules.ledger import Ledger, Step, band, run_ledger
 from washlore.rules.perceive import Job
 from washlore.rules.species import Sheet, sheet
 from washlore.rules.words import round_volume, share
@@ -25,6 +27,8 @@ PORTIONS = 2
 MOST_PORTIONS = 4
 # Another portion is worth taking if it leaves no more than this of what the portions before it left.
 GAIN = 0.3
+# Of the product in the water of a miscible solvent: at best, and on the unlucky side of the numbers.
+LEAST_CARRIED, MAY_CARRY = 0.02, 0.2
 # A wash comes too late if no more than this share of the target is left of what it is for.
 SURELY = 0.2
 STRONG_ACID_PKA, NEUTRAL_PH = 2.0, 6.0
@@ -45,13 +49,18 @@ def extract_again(
         repeats=PORTIONS,
     )
     plan: list[tuple[PlanStep | None, Step]] = list(zip(steps, doing, strict=True))
+    # The first water holds the miscible solvent of the reaction, and what that eases into it.
+    mixes = any(s.miscibility == "miscible" and s.id != "water" for s, _ in job.mixture.reaction_solvents)
+    first_wet = next((c.step for c in book.contacts), 0) if mixes else 0
+    wide = run_ledger(job.mixture, doing, draws, first=first) if first_wet else book
     for step in steps:
         held = sum(
             float(book.fraction("product", layer.mmol)[0])
             for number, kind, layer in book.set_aside
             if kind == "aqueous" and number == step.number
         )
-        if step.action not in LOOKED_AT or held < WORTH_LOOKING:
+        carried = step.number == first_wet and _carries(job, wide, step.number)
+        if step.action not in LOOKED_AT or (held < WORTH_LOOKING and not carried):
             continue
         place = next(i for i, (made, _) in enumerate(plan) if made is not None and made.number == step.number) + 1
         before = _run(job, plan, one, first)
@@ -64,11 +73,11 @@ def extract_again(
             )
             trying = [*plan[:place], (None, again), (once, replace(plan[place - 1][1], repeats=1)), *plan[place:]]
             after = _run(job, trying, one, first)
-        if _spoils(job, before, after):
-            continue
         back = max(0.0, float(after.left("product")[0] - before.left("product")[0]))
+        if _spoils(job, before, after) and back < WORTH_A_LEFTOVER and not carried:
+            continue
         ke.observe(
-            f.InWater(step=step.number, share=float(f"{held:.3g}"), back=float(f"{back:.3g}")),
+            f.InWater(step=step.number, share=float(f"{held:.3g}"), back=float(f"{back:.3g}"), carried=carried),
             f"computed: the water of step {step.number} holds {share(held)} of {job.mixture.product.name}; {PORTIONS} further "
             f"portions of {solvent.name} bring {share(back)} of it back to the end",
         )
@@ -84,6 +93,14 @@ def extract_again(
             made[place - 1] = replace(made[place - 1], aqueous_to=water)
             made[place] = replace(extraction, stream=water)
     return tuple(made), run_ledger(job.mixture, [done for _, done in plan], draws, first=first)
+
+
+def _carries(job: Job, wide: Ledger, number: int) -> bool:
+    """Tell whether a water layer may hold much of the product beside a miscible solvent."""
+    water = [layer for n, kind, layer in wide.set_aside if kind == "aqueous" and n == number]
+    held = sum((wide.fraction("product", layer.mmol) for layer in water), np.zeros(wide.sheet.draws))
+    _, middle, high = band(held)
+    return middle >= LEAST_CARRIED and high >= MAY_CARRY
 
 
 def _run(job: Job, plan: Sequence[tuple[PlanStep | None, Step]], one: Sheet, first: int) -> Ledger:
@@ -123,7 +140,8 @@ def _needed(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, first: int
         stripped = {c for s in made if s.action == "evaporate" for c in s.for_components}
         if stripped & set(step.for_components) or _ends_acid(ke, step, made):
             continue
-        if table(Solution)[step.solution].acts_as == "acid" and any(s.action == "quench" for s in made):
+        sour = any(s.action == "quench" and s.solution and table(Solution)[s.solution].ph < NEUTRAL_PH for s in made)
+        if table(Solution)[step.solution].acts_as == "acid" and sour:
             continue
         place = made.index(step)
         book = run_ledger(job.mixture, [ledger_step(s, ke, job) for s in made], numbers=one, first=first)

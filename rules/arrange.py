@@ -19,7 +19,7 @@ from washlore.rules.families.quench import (
     remedy_solution,
     remedy_words,
 )
-from washlore.rules.families.removal import CHEMICAL
+from washlore.rules.families.removal import CHEMICAL, GOES_WITH_SOLVENT_C
 from washlore.rules.ledger import AGAIN_SHARE, Step
 from washlore.rules.perceive import Job
 from washlore.rules.reckon import WASH_RANK, stripped_components
@@ -43,13 +43,14 @@ REAGENT_FORMULAS = {
     "potassium carbonate": "K2CO3",
     "sodium hydroxide": "NaOH",
 }
+NAHCO3_G_PER_MMOL = 0.084
 # A leftover that acid would turn into a poison gas leaves before any acid comes.
 FIRST_RANK = 12
 LEAST_REPEATS = {"acid": 2, "base": 2, "buffer": 2, "neutral": 2, "salt": 1}
 # A product that does not stand this pH meets base before plain water and acid.
 ACID_LABILE_PH = 2.0
-# Separating funnels, mL; one is filled to three quarters at most, so that there is room to shake and to vent.
-FUNNELS_ML = (30, 60, 125, 250, 500, 1000, 2000, 5000)
+# Separating funnels that can be shaken by hand, mL; filled to three quarters at most, so that there is room to vent.
+FUNNELS_ML = (30, 60, 125, 250, 500, 1000, 2000)
 FULLEST = 0.75
 
 
@@ -58,7 +59,7 @@ class PlanStep:
     """One numbered step. ``number`` counts from 1; volumes are of one portion in mL.
 
     ``layer_sure`` is false where the densities are too near to say which layer is on top. ``funnel_ml`` is the smallest
-    separating funnel that both layers fill to three quarters at most, ``None`` without layers or where 5 L is too small.
+    separating funnel that both layers fill to three quarters at most, ``None`` without layers or where 2 L is too small.
 
     ``stream`` is what the step works on, in the words of the label on the flask; ``organic_to`` and ``aqueous_to`` say
     where its layers go: a stream, ``organic waste`` or ``aqueous waste``, ``crude`` after the last step, empty without
@@ -251,18 +252,35 @@ def _filtering(ke: Any, job: Job, solvent: Solvent, filtered: Sequence[tuple[int
     names = listed([job.name(c) for _, c in filtered])
     own = [s.name for s, _ in job.mixture.reaction_solvents if s.id != "water"]
     salts = all(ke.first(f.Inorganic, component=c) and not ke.first(f.Leftover, component=c) for _, c in filtered)
-    rinse = own[0] if salts and own else solvent.name
+    ended = [c for _, c in filtered if ke.first(f.EndsDry, component=c)]
+    rinse = own[0] if (salts or ended) and own else solvent.name
+    words = f"Filter off {names} and rinse the solid with a little {rinse}"
+    reason = f"{names} {'is' if len(filtered) == 1 else 'are'} insoluble"
+    if ended:
+        acids = listed([job.name(c) for c in ended])
+        rest = listed([job.name(c) for _, c in filtered if c not in ended])
+        words = (
+            f"Stir with {_solid_base_g(job, ended):g} g of solid sodium hydrogen carbonate until moist pH paper stays neutral, "
+            f"filter{f' it off with {rest}' if rest else ''}, and rinse the solid with a little {rinse}"
+        )
+        reason = f"{acids} becomes a sodium salt, and nothing acidic is left on the product when the solvent goes"
     return _Draft(
         2,
         PlanStep(
             0,
             "filter",
-            f"Filter off {names} and rinse the solid with a little {rinse}",
-            f"{names} {'is' if len(filtered) == 1 else 'are'} insoluble",
+            words,
+            reason,
             tuple(i for i, _ in filtered),
             for_components=tuple(c for _, c in filtered),
         ),
     )
+
+
+def _solid_base_g(job: Job, acids: Sequence[str]) -> float:
+    """Return grams of sodium hydrogen carbonate: three times what the acids need, two protons each at most."""
+    mmol = sum(job.mixture.component(c).mmol for c in acids)
+    return max(0.2, round(2 * 3 * mmol * NAHCO3_G_PER_MMOL, 1))
 
 
 def _written(job: Job, subject: str) -> str:
@@ -277,13 +295,25 @@ def _dilute_word(ke: Any, job: Job, stripped: bool, held: float) -> str:
 
 
 def parting(ke: Any, job: Job) -> tuple[Solution, float] | None:
-    """Return the water that a quench or the reaction itself brought, and its volume in mL; ``None`` without any.
+    """Return the water that is parted before the first wash, and its volume in mL; ``None`` without any.
 
     Water that is brought to a pH first is parted in that step.
     """
-    if ke.first(f.BringsTo) or not _water_ids(ke):
+    return None if ke.first(f.BringsTo) else water_in_flask(ke, job)
+
+
+def water_in_flask(ke: Any, job: Job) -> tuple[Solution, float] | None:
+    """Return the water that a quench or the reaction itself brought, and its volume in mL; ``None`` without any.
+
+    Of several quenches the solution that is furthest from neutral counts.
+    """
+    if not _water_ids(ke):
         return None
-    solution = table(Solution)["water"]
+    poured = {
+        remedy_solution(ke, _residue(ke, fact["subject"])) for _, fact in ke.facts_of(f.Prepares, action="quench")
+    } & table(Solution).keys()
+    rows = sorted((table(Solution)[s] for s in poured), key=lambda row: (-abs(row.ph - 7.0), row.id))
+    solution = rows[0] if rows else table(Solution)["water"]
     own = sum(v for s, v in job.mixture.reaction_solvents if s.id == "water")
     organic_ml = trial.organic_volume_ml(job.mixture)
     mixed = sum(
@@ -325,6 +355,9 @@ def _parting_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> li
         f"{AGAIN_SHARE * organic_ml:g} mL of {solvent.name} and combine the organic layers",
         "the water of the quench holds its salts" if quenched else "the water of the reaction holds its salts",
         tuple(_water_ids(ke)),
+        solution=water[0].id if water[0].id != "water" else "",
+        solute=water[0].formula,
+        strength=water[0].strength,
         solvent=solvent.id,
         volume_ml=water[1],
         repeats=2,
@@ -368,7 +401,8 @@ def _pot_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[_
 def _rinsed_pot_steps(ke: Any, job: Job, solvent: Solvent, fact: Any, ids: tuple[int, ...]) -> list[_Draft]:
     product = job.mixture.product.name
     drafts = []
-    for offset, step in enumerate(trial.pot_steps(job.mixture, solvent, fact["ph"], True)):
+    poured = water_in_flask(ke, job)
+    for offset, step in enumerate(trial.pot_steps(job.mixture, solvent, fact["ph"], True, poured and poured[0])):
         common: dict[str, Any] = {"fact_ids": ids, "volume_ml": step.volume_ml or None, "repeats": step.repeats}
         if step.action == "take up":
             made = PlanStep(
@@ -376,7 +410,9 @@ def _rinsed_pot_steps(ke: Any, job: Job, solvent: Solvent, fact: Any, ids: tuple
                 "take up",
                 f"Add {step.volume_ml:g} mL of water, shake, and keep the aqueous layer",
                 f"{product} is its salt and stays in the water",
-                solution="water",
+                solution=step.solution,
+                solute=table(Solution)[step.solution].formula,
+                strength=table(Solution)[step.solution].strength,
                 phase_kept="aqueous",
                 **common,
             )
@@ -672,8 +708,6 @@ def _drying_steps(ke: Any, solvent: Solvent, organic_ml: float, dried: tuple[int
 
 # A base that boils above this goes with the solvent only if toluene or heptane is stripped after it.
 NEEDS_TOLUENE_ABOVE_C = 80.0
-# Of what a wash was to take, a remainder that boils below this goes with the solvent.
-GOES_WITH_SOLVENT_C = 116.0
 
 
 def _last_step(
@@ -747,12 +781,11 @@ def ledger_step(step: PlanStep, ke: Any, job: Job) -> Step:
         removes = step.for_components
     elif step.action == "wash":
         removes = tuple(c for c in step.for_components if bound(ke, c, step.solution))
-    solution = step.solution if step.action in ("wash", "take up") else ""
-    if step.action == "part":
-        water = parting(ke, job)
-        solution = water[0].id if water is not None else "water"
+    solution = step.solution if step.action in ("wash", "take up", "part") else ""
+    # An acid that a solid base has ended does not run through the filter.
+    ended = step.action == "filter" and any(ke.first(f.EndsDry, component=c) for c in step.for_components)
     return Step(
-        step.action,
+        "quench" if ended else step.action,
         solution,
         step.solvent,
         step.volume_ml or 0.0,

@@ -7,6 +7,7 @@ mistake is found once; what is thrown away is counted apart (``Bench.thrown``).
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection
 from dataclasses import field, replace
 from typing import Any
@@ -18,7 +19,7 @@ from washlore.rules import facts as f
 from washlore.rules import ledger as books
 from washlore.rules.contact import Contact, equilibrate
 from washlore.rules.families.quench import holds_poison
-from washlore.rules.families.removal import CHEMICAL
+from washlore.rules.families.removal import CHEMICAL, GOES_WITH_SOLVENT_C
 from washlore.rules.ledger import Ledger, Step
 from washlore.rules.phase import Phase, fresh_solvent, fresh_wash
 from washlore.rules.plan import Plan
@@ -70,6 +71,9 @@ class Act:
         return bool(self.contacts)
 
 
+MOVES_NOTHING = ("vent", "check ph", "cool", "wait")
+SOLID_BASE = re.compile(r"\bsolid (sodium (hydrogen |bi)?carbonate|potassium carbonate|NaHCO3|Na2CO3|K2CO3)", re.I)
+SALTED = re.compile(r"\bsaturat\w+\b[^.;]*\b(salt|sodium chloride|NaCl)\b|\bsalted out\b", re.I)
 # What the reading notes where it filled a layer or a pH in.
 LAYER_ASSUMED, PH_ASSUMED = "layer kept", "pH "
 
@@ -130,12 +134,13 @@ class Bench:
                 if fact["boiling_c"] < STRIPS_BELOW_C and fact["component"] not in ionise
             }
             | {c for c in ids if c in stripped}
+            | {fact["component"] for fact in known.get(f.Mixes, ()) if fact["solvent"] in stripped}
             | {
                 fact["component"]
                 for fact in known.get(f.Boils, ())
-                if fact["boiling_c"] < STRIPS_BELOW_C
-                and fact["component"] not in ionise
-                and plan.component(fact["component"]).role == "solvent"
+                if fact["component"] not in ionise | {"product"}
+                and fact["boiling_c"]
+                < (STRIPS_BELOW_C if plan.component(fact["component"]).role == "solvent" else GOES_WITH_SOLVENT_C)
             }
         )
 
@@ -179,11 +184,17 @@ class Bench:
                 return True
             if step.action == "set ph":
                 return True
-            if step.action in ("dry", "concentrate", "evaporate"):
+            if act.read.action == "filter" and step.action == "dilute" and step.solvent not in ("", "water"):
+                return True
+            if step.action in ("dry", "concentrate") or (step.action == "evaporate" and act.read.action != "filter"):
                 return False
             if step.action == "wash" and step.solution in ("brine", "water"):
                 return False
         return False
+
+    def _again_next(self, act: Act) -> bool:
+        """Tell whether the water just parted is extracted at once, and the layer kept is what that is added to."""
+        return next((s.action for s in self._later(act) if s.action not in MOVES_NOTHING), "") == "extract"
 
     def _organic_ml(self) -> float:
         organic = self.book.organic
@@ -220,6 +231,14 @@ class Bench:
             if fact["kind"] in wanted
         )
         return 1.2 * held / row.molarity_m
+
+    def _one_flask(self) -> None:
+        """Let what was water under an organic layer be all that is left, as its solvent goes."""
+        organic, (_, water) = self.book.organic, self.waters.pop()
+        assert organic is not None
+        water.mmol = water.mmol + organic.mmol
+        water.strong_mmol = water.strong_mmol + organic.strong_mmol
+        self.book.aqueous, self.book.organic, self.together = water, None, False
 
     def _contact(self, act: Act, organic: Phase, aqueous: Phase, portion: int, ph: float | None = None) -> None:
         """Shake two layers and note what came of it."""
@@ -277,6 +296,8 @@ class Bench:
             assert self.book.aqueous is not None
             self.book.aqueous = books.pool(self.book.aqueous, fresh)
         elif organic.solvents:
+            if self.together and self.waters:
+                fresh = books.pool(self.waters.pop()[1], fresh)  # into the flask that holds both layers
             books.hand_over(organic, fresh)
             self._contact(act, organic, fresh, 1)
             self.waters.append((act.number, fresh))
@@ -349,6 +370,8 @@ class Bench:
         if self.book.organic is not None:
             self.book.organic = replace(phase, mmol=mmol, volume_ml=0.0, solvents=(), mass_g=0.0)
             self.layer_known = False
+            if self.together and self.waters:
+                self._one_flask()
         else:
             phase.mmol = mmol
 
@@ -367,7 +390,6 @@ class Bench:
     def dilute(self, act: Act) -> None:
         """Add solvent or water."""
         read = act.read
-        self._parted()
         if not self.met_water and (read.solution or read.solvent in QUENCHES):
             self._quench(act)  # water or an alcohol in the open flask is one
         organic = self.book.organic
@@ -376,6 +398,7 @@ class Bench:
         if layered and not named and read.solution in table(Solution) and (read.phase_kept or read.layer_kept):
             # "Add 20 mL of 1 M HCl, shake, keep the top layer": a wash by another name.
             act.did = "wash"
+            self._parted()
             self._shake(act, read.solution, read.phase_kept == "aqueous")
             return
         if read.solution or read.solvent == "water":
@@ -391,10 +414,11 @@ class Bench:
         if self.book.organic is None:
             self._extract_from(act, row, volume, 1)
             self.layer_known = known
+            self.together = True  # nobody has parted them yet
             return
         self.layer_known = known and (self.layer_known or not self.book.organic.solvents)
         self.book.organic = books.pool(self.book.organic, fresh_solvent(row, volume, self.numbers))
-        if self.waters and not self.discarded and self.waters[-1][0] == act.number - 1:
+        if self.waters and not self.discarded and (self.together or self.waters[-1][0] == act.number - 1):
             # Still over the water that it was poured into.
             equilibrate(self.numbers, self.book.organic, self.waters[-1][1], volumes_to=VOLUMES_TO)
 
@@ -404,8 +428,20 @@ class Bench:
             self.solid = self.solid or act.number
             act.assumed.append("a solid is collected from the water; what stays in it is not computed")
         solids = [c for c, fact in self.leftovers.items() if fact["action"] == "filter"]
-        act.cleared = tuple(solids)
-        self._clear(self.layer, solids)
+        if not self.met_water:
+            # What lies undissolved in the reaction solvent.
+            ends = (
+                {x["component"] for x in self.known.get(f.EndsDry, ())}
+                if not SOLID_BASE.search(act.read.words)
+                else set()
+            )
+            solids += [
+                x["component"]
+                for x in self.known.get(f.Leaves, ())
+                if x["way"] == "filtration" and x["component"] not in ends
+            ]
+        act.cleared = tuple(dict.fromkeys(solids))
+        self._clear(self.layer, act.cleared)
 
     def _bound(self, solution: str) -> tuple[str, ...]:
         """Return the leftovers that a solution destroys or binds."""
@@ -415,12 +451,15 @@ class Bench:
             return ()
         alike = set(by_solute(solution))
         acts = table(Solution)[solution].acts_as
-        return tuple(
+        found = [
             c
             for c, fact in self.leftovers.items()
             if fact["solution"] in alike
             or (acts == "reductant" and fact["solution"] and table(Solution)[fact["solution"]].acts_as == acts)
-        )
+        ]
+        # A small pyridine that copper binds is no leftover of the table.
+        found += [x["component"] for x in self.known.get(f.Takes, ()) if x["solution"] in alike and x["left"] == 0.0]
+        return tuple(dict.fromkeys(found))
 
     def wash(self, act: Act) -> None:
         """Shake the organic layer with a solution; or the water with a solvent, where that is what is said."""
@@ -448,7 +487,7 @@ class Bench:
     def _taken_up_before(self) -> bool:
         return any(a.did == "take up" for a in self.acts)
 
-    def _shake(self, act: Act, solution: str, wants_water: bool) -> None:
+    def _shake(self, act: Act, solution: str, wants_water: bool, together: bool = False) -> None:
         organic = self.book.organic
         assert organic is not None
         act.organic_ml = self._organic_ml()
@@ -461,6 +500,8 @@ class Bench:
         pooled: Phase | None = None
         for portion in range(1, act.read.repeats + 1):
             aqueous = self._fresh(solution, volume)
+            if together and self.waters and portion == 1:
+                aqueous = books.pool(self.waters.pop()[1], aqueous)
             books.hand_over(organic, aqueous)
             self._contact(act, organic, aqueous, portion)
             pooled = aqueous if pooled is None else books.pool(pooled, aqueous)
@@ -483,7 +524,9 @@ class Bench:
                 self._wrong(act, "aqueous", in_water / whole)
             if act.did == "take up":
                 act.did = "wash"  # "extracted with 1 M HCl": what stays in the organic layer was washed
-        elif said == "organic" and in_organic < TAKEN_UP * whole and self._comes_back(act):
+        elif (
+            said == "organic" and in_organic < TAKEN_UP * whole and self._comes_back(act) and not self._again_next(act)
+        ):
             self._wrong(act, "organic", in_organic / whole)
             act.did = "take up"
             self.book.aqueous, self.book.organic = pooled, None
@@ -523,6 +566,8 @@ class Bench:
 
     def take_up(self, act: Act) -> None:
         """Carry the product into water, if it goes."""
+        # Water added to a flask that holds both layers joins the water that is there.
+        together = self.together and act.read.solution == "water"
         self._parted()
         if not act.read.solution:
             act.skipped = "the solution could not be read"
@@ -533,7 +578,7 @@ class Bench:
             self._pour(act, act.read.solution, self._volume(act, self.plan.organic_ml))
             return
         self._need_layer(act, act.read.phase_solvent)
-        self._shake(act, act.read.solution, act.read.phase_kept != "organic")
+        self._shake(act, act.read.solution, act.read.phase_kept != "organic", together)
 
     def set_ph(self, act: Act) -> None:
         """Bring the water to a pH."""
@@ -626,6 +671,8 @@ class Bench:
                 repeats = max(repeats, 3)
                 act.assumed.append(f"volume not given: {repeats} times that of the water")
             act.volume_said = said
+            if SALTED.search(read.words):
+                books.saturate_with_salt(self.book.aqueous)
             self._extract_from(act, row, volume, repeats)
             self.layer_known = read.volume_ml is not None
             kept = self._said(act)
@@ -643,6 +690,8 @@ class Bench:
         last = self.waters[-1][0]
         act.again = last
         for _, layer in [w for w in self.waters if w[0] == last]:
+            if SALTED.search(read.words):
+                books.saturate_with_salt(layer)
             for portion in range(1, read.repeats + 1):
                 fresh = fresh_solvent(row, volume, self.numbers)
                 self._contact(act, fresh, layer, portion)
@@ -653,8 +702,13 @@ class Bench:
     def _parted(self) -> None:
         self.together = False
 
+    def parted(self, act: Act) -> None:
+        """Work on the organic layer alone: the water is no longer under it."""
+        self._parted()
+
     def discard(self, act: Act) -> None:
         """Throw away the layers set aside."""
+        self._parted()
         if self.waters and self.book.organic is not None:
             held = sum((self.share("product", layer.mmol) for _, layer in self.waters), np.zeros(self.numbers.draws))
             self.discarded.append((act, held))
@@ -690,9 +744,9 @@ _DO: dict[str, Any] = {
     "extract": Bench.extract,
     "take up": Bench.take_up,
     "set ph": Bench.set_ph,
-    "combine": Bench.nothing,
+    "combine": Bench.parted,
     "discard": Bench.discard,
-    "dry": Bench.nothing,
+    "dry": Bench.parted,
     "filter off desiccant": Bench.nothing,
     "rinse": Bench.rinse,
     "concentrate": Bench.evaporate,

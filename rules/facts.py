@@ -170,9 +170,12 @@ class Cosolvent(Fact):
 
 
 class InWater(Fact):
-    """Product (``share``) in the water layers of a step, and what extracting them again would bring back (``back``)."""
+    """Product (``share``) in the water layers of a step, and what extracting them again would bring back (``back``).
 
-    slots = ("step", "share", "back")
+    ``carried``: a miscible solvent may hold much more of it there.
+    """
+
+    slots = ("step", "share", "back", "carried")
 
 
 class Fragile(Fact):
@@ -291,6 +294,12 @@ class Thins(Fact):
     """A solution takes much of a component out, yet not to the target, in three contacts."""
 
     slots = ("solution", "component", "left", "contacts")
+
+
+class EndsDry(Fact):
+    """An acid that a solid base turns into a salt to be filtered off."""
+
+    slots = ("component",)
 
 
 class Leaves(Fact):

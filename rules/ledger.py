@@ -304,8 +304,13 @@ def _neutralise(book: Ledger, number: int, step: Step) -> None:
     book.set_aside.append((number, "aqueous", aqueous))
 
 
+def saturate_with_salt(aqueous: Phase) -> None:
+    """Stir salt into a water layer until no more dissolves; it drives neutral compounds out."""
+    aqueous.salt_mmol = np.maximum(aqueous.salt_mmol, table(Solution)["brine"].salt_m * aqueous.volume_ml)
+
+
 def _extract_again(book: Ledger, number: int, step: Step) -> None:
-    """Extract the water layers that the step before set aside, all together, and add what comes back."""
+    """Extract the water layers that the step before set aside, saturated with salt, and add what comes back."""
     organic = _need_organic(book, number, step)
     mine = [layer for n, kind, layer in book.set_aside if kind == "aqueous" and n == number - 1]
     if not mine:
@@ -313,6 +318,7 @@ def _extract_again(book: Ledger, number: int, step: Step) -> None:
     water_layer = copy_phase(mine[0])
     for layer in mine[1:]:
         water_layer = pool(water_layer, layer)
+    saturate_with_salt(water_layer)
     extract: Phase | None = None
     for portion in range(1, step.repeats + 1):
         fresh = fresh_solvent(table(Solvent)[step.solvent], step.volume_ml, book.sheet)

@@ -12,6 +12,7 @@ from washlore.knowledge.arrays import np
 from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.account import TOUCHED, Job
+from washlore.rules.again import LEAST_CARRIED, MAY_CARRY
 from washlore.rules.bench import Act, says_ph
 from washlore.rules.judging import facts as j
 from washlore.rules.ledger import band
@@ -37,8 +38,6 @@ MOSTLY_THERE = 0.5
 IDLE_SHARE = 0.01
 # Gas that is felt at the tap of a closed funnel, mL; and a solvent whose vapour is.
 FELT_GAS_ML, VOLATILE_C = 25.0, 41.0
-# Of the product in the water of a miscible solvent: at best, and on the unlucky side of the numbers.
-LEAST_CARRIED, MAY_CARRY = 0.02, 0.2
 # Where no volume is said, a portion as large as the layer is the most that anybody takes.
 ASSUMED_PART = 3.0
 LEAST_DROP = 0.02
@@ -122,6 +121,9 @@ def _observe_losses(job: Job, ke: Any) -> None:
     for act, (before, after) in zip(job.bench.acts, job.history, strict=True):
         drop = before[row] - after[row]
         if act.read.action in ("evaporate", "concentrate") or act.number in mistaken:
+            # As its solvent goes, what was in either layer is in one flask again.
+            back = np.maximum(-drop, 0.0)
+            pending = [(a, np.maximum(d - back, 0.0)) for a, d in pending]
             continue
         aside = act.read.action in ("dilute", "quench", "set ph")
         if aside and (not _goes_on(job, act) or 0 < job.first_dry() < act.number):
@@ -434,7 +436,7 @@ def _observe_practice(job: Job, ke: Any) -> None:
             )
         if act.contacts:
             total = max(c.organic_ml + c.aqueous_ml for c in act.contacts)
-            if read.volume_ml and total > 1000:
+            if read.volume_ml and total > 1000 and act.did not in ("quench", "dilute", "set ph"):
                 ke.observe(j.Vessel(step=act.number, total_ml=round(total)), f"computed: {total:.0f} mL in all")
             gas = sum(c.co2_ml for c in act.contacts)
             if gas > 100 and act.did in ("wash", "take up"):

@@ -12,7 +12,7 @@ from washlore.knowledge.rows import Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import fragility, trial, window
 from washlore.rules.again import extract_again
-from washlore.rules.arrange import ORGANIC, PlanStep, arrange, bound, funnel_for, parting
+from washlore.rules.arrange import ORGANIC, PlanStep, arrange, bound, funnel_for, parting, water_in_flask
 from washlore.rules.engine import Known, Reason, engine
 from washlore.rules.ledger import DRAWS, Ledger, band
 from washlore.rules.mixture import Component, Mixture
@@ -35,6 +35,8 @@ from washlore.rules.words import listed
 
 # Layers whose densities differ by less cannot be told apart by them.
 SURE_DENSITY_G_ML = 0.05
+# What no funnel holds that can be shaken by hand.
+IN_PARTS = "in a stirred vessel with a bottom outlet or in two or more lots"
 
 
 @dataclass(frozen=True)
@@ -214,14 +216,16 @@ def decide(mixture: Mixture, first: int = 1, swaps: bool = True) -> Decided:
     job.wet = not swaps
     gone = taken_out(ke)
     stripped = stripped_components(ke, job)
-    observe_pot(ke, job, solvent, gone, stripped)
+    poured = water_in_flask(ke, job)
+    row = poured[0] if poured else None
+    observe_pot(ke, job, solvent, gone, stripped, poured)
     refuse_if_water_bound(ke, job, solvent)
     ke.begin("free")
     refuse_if_poisoned(ke, job)
     brought = ke.first(f.BringsTo)
     pot_ph = brought["ph"] if brought else None
     rinsed = pot_ph is not None and ke.first(f.RinsesFirst) is not None
-    trials = observe_trials(ke, job, solvent, gone, stripped, pot_ph, rinsed, parting(ke, job))
+    trials = observe_trials(ke, job, solvent, gone, stripped, pot_ph, rinsed, parting(ke, job), row)
     windows = observe_windows(ke, job, solvent, gone, stripped)
     ke.begin("protect")
     refuse_if_no_water(ke, job)
@@ -229,7 +233,7 @@ def decide(mixture: Mixture, first: int = 1, swaps: bool = True) -> Decided:
     ke.begin("compare")
     ke.begin("stick")
     if swaps and any(ke.facts_of(f.Stuck)):
-        observe_swaps(ke, job, solvent, gone, stripped, trials, pot_ph, rinsed)
+        observe_swaps(ke, job, solvent, gone, stripped, trials, pot_ph, rinsed, row)
     ke.begin("decide")
     ke.begin("arrange")
     steps = arrange(ke, job, solvent, gone, stripped, first)
@@ -351,12 +355,15 @@ def with_layers(step: PlanStep, book: Ledger) -> PlanStep:
     instruction = step.instruction
     if step.action == "wash" and "; keep the" not in instruction:
         instruction += f"; keep the {step.phase_kept} layer ({where})"
+    funnel = funnel_for(funnel_holds(book, step.number))
+    if funnel is None and IN_PARTS not in instruction:
+        instruction += f", {IN_PARTS}"
     return replace(
         step,
         instruction=instruction,
         layer_kept=layer,
         layer_sure=sure,
-        funnel_ml=funnel_for(funnel_holds(book, step.number)),
+        funnel_ml=funnel,
         spent_ph=round(float(contact.ph[0]), 1),
         organic_density_g_ml=round(contact.organic_density, 2),
         aqueous_density_g_ml=round(contact.aqueous_density, 2),

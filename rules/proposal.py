@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
+from washlore.rules.ledger import AGAIN_SHARE
 
 if TYPE_CHECKING:
     from washlore.rules.plan import Plan, PlanStep
@@ -143,7 +144,7 @@ def as_proposal(plan: Plan) -> Proposal:
     place = 0
     gassy = {c.subject for c in plan.cautions if c.id == "carbon dioxide"}
     for step in plan.steps:
-        made = list(_read_steps(step))
+        made = list(_read_steps(step, plan))
         if f"step {step.number}" in gassy:
             made.append(ReadStep("vent", 0, 0, ""))
         steps += [replace(r, start=place, end=place + len(step.instruction), words=step.instruction) for r in made]
@@ -152,7 +153,7 @@ def as_proposal(plan: Plan) -> Proposal:
     return Proposal("\n".join(texts), tuple(steps), ())
 
 
-def _read_steps(step: PlanStep) -> list[ReadStep]:
+def _read_steps(step: PlanStep, plan: Plan) -> list[ReadStep]:
     common: Mapping[str, Any] = {
         "start": 0,
         "end": 0,
@@ -165,18 +166,29 @@ def _read_steps(step: PlanStep) -> list[ReadStep]:
         "repeats": step.repeats,
         "target_ph": step.target_ph,
         "phase_kept": step.phase_kept,
-        "layer_kept": step.layer_kept,
+        # Where the densities are too near to say, the plan names the layer by what it is.
+        "layer_kept": step.layer_kept if step.layer_sure is not False else "",
     }
     if step.action == "neutralise":
         water = {**common, "solvent": "water", "target_ph": None, "phase_kept": "", "layer_kept": ""}
-        return [ReadStep("dilute", **water), ReadStep("set ph", **{**common, "volume_ml": None})]
+        again = {**common, "volume_ml": AGAIN_SHARE * plan.organic_ml, "repeats": 1, "target_ph": None}
+        brought = ReadStep("set ph", **{**common, "volume_ml": None})
+        return [ReadStep("dilute", **{**water, "repeats": 1}), brought, ReadStep("extract", **again)]
     if step.action == "part":
-        # Of the parting a reader sees the solvent of the second extraction.
-        return [ReadStep("dilute", **{**common, "volume_ml": None, "repeats": 1})]
+        again = {**common, "volume_ml": AGAIN_SHARE * plan.organic_ml, "repeats": 1, "solution": "", "strength": ""}
+        poured = any(s.action == "quench" and s.solution for s in plan.steps)
+        water = {**common, "solvent": "water", "repeats": 1, "phase_kept": "", "layer_kept": ""}
+        return [*([] if poured else [ReadStep("dilute", **water)]), ReadStep("extract", **again)]
+    if step.action == "take up" and step.instruction.startswith("Add"):
+        # Water that joins what a quench has brought.
+        return [ReadStep("take up", **{**common, "solution": "water", "strength": ""})]
     if step.action in ("rinse water", "extract again"):
         return [ReadStep("extract", **common)]
     if step.action == "quench":
-        return [ReadStep("quench", **{**common, "phase_kept": "", "layer_kept": ""})]
+        # The volume of its water is that which is parted afterwards.
+        parted = next((s.volume_ml or 0.0 for s in plan.steps if s.action == "part"), 0.0)
+        each = parted / sum(s.action == "quench" and bool(s.solution) for s in plan.steps) if step.solution else 0.0
+        return [ReadStep("quench", **{**common, "volume_ml": each or None, "phase_kept": "", "layer_kept": ""})]
     if step.action == "filter off desiccant":
         return [
             ReadStep("filter off desiccant", **{**common, "volume_ml": None, "repeats": 1}),

@@ -38,6 +38,8 @@ LEAST_HELD = 0.12
 MOST_LEFT_BEHIND = 0.2
 # A wash is sure when, with every number on the unlucky side, three contacts leave no more than this times the target.
 SURE_FACTOR = 3.0
+# One portion of what takes the product up is no larger than this beside the organic layer: else a stronger solution does it.
+MOST_OF_LAYER = 1.2
 SHAKING_MIN = 5.0
 
 
@@ -66,9 +68,16 @@ def _solvent_id(component: Component) -> str:
     return row.id if row else ""
 
 
-def observe_pot(ke: Any, job: Job, solvent: Solvent, gone: Sequence[str], stripped: Sequence[str]) -> None:
-    """Declare what plain water would do to the flask as it stands."""
-    found = trial.pot(job, solvent, gone, stripped)
+def observe_pot(
+    ke: Any,
+    job: Job,
+    solvent: Solvent,
+    gone: Sequence[str],
+    stripped: Sequence[str],
+    poured: tuple[Solution, float] | None = None,
+) -> None:
+    """Declare what water would do to the flask as it stands: plain, or the solution that a quench ``poured`` in."""
+    found = trial.pot(job, solvent, gone, stripped, poured)
     product = job.mixture.product.name
     for component in job.mixture.others:
         part = component.principal
@@ -88,8 +97,8 @@ def observe_pot(ke: Any, job: Job, solvent: Solvent, gone: Sequence[str], stripp
             log_p=_short(found.log_p),
             ions=found.ions,
         ),
-        f"computed: the flask shaken with water stands at pH {found.ph:.1f} and leaves {share(found.kept)} of {product} in the "
-        f"organic layer; of its neutral form {share(found.neutral)} would stay",
+        f"computed: the flask shaken with {poured[0].name if poured else 'water'} stands at pH {found.ph:.1f} and leaves "
+        f"{share(found.kept)} of {product} in the organic layer; of its neutral form {share(found.neutral)} would stay",
     )
 
 
@@ -102,10 +111,11 @@ def observe_trials(
     pot_ph: float | None,
     rinsed: bool,
     parted: tuple[Solution, float] | None,
+    poured: Solution | None = None,
 ) -> list[trial.Trial]:
     """Declare what each solution would do to each component, and return the trials."""
     rows = list(bottles(job))
-    trials, after_pot = trial.uptakes(job, solvent, gone, stripped, rows, pot_ph, rinsed, parted)
+    trials, after_pot = trial.uptakes(job, solvent, gone, stripped, rows, pot_ph, rinsed, parted, poured)
     target = job.mixture.target
     if pot_ph is not None or parted is not None:
         where = f"at pH {pot_ph:g} the first water" if pot_ph is not None else "the water that is parted first"
@@ -304,6 +314,7 @@ def observe_swaps(
     trials: Sequence[trial.Trial],
     pot_ph: float | None,
     rinsed: bool,
+    poured: Solution | None = None,
 ) -> None:
     """Declare what carrying the product through each solution and back would give."""
     kinds = {fact["kind"] for _, fact in ke.facts_of(f.Behaviour, component="product")}
@@ -329,13 +340,14 @@ def observe_swaps(
             or row.id in destroys
             or row.id in poisoned
             or row.id == "nh4cl_sat"
+            or trial.capacity_ml(job.mixture, row) > MOST_OF_LAYER * trial.organic_volume_ml(job.mixture)
             or result.left["product"][2] > MOST_LEFT_BEHIND
         ):
             continue
-        left = trial.swap(job, solvent, gone, stripped, row, back, pot_ph, rinsed=rinsed)
+        left = trial.swap(job, solvent, gone, stripped, row, back, pot_ph, rinsed=rinsed, poured=poured)
         washed = False
         if left["product"] < WORTHWHILE and washes:
-            better = trial.swap(job, solvent, gone, stripped, row, back, pot_ph, washes, rinsed)
+            better = trial.swap(job, solvent, gone, stripped, row, back, pot_ph, washes, rinsed, poured)
             washed = better["product"] > left["product"]
             left = better if washed else left
         first = f"after {listed([w.name for w in washes])}, " if washed else ""

@@ -34,6 +34,8 @@ LAYER_PER_MISCIBLE = 2.0
 STRIPPABLE_BELOW_C = 121.0
 # Solvents offered when the choice is ours, in the order in which equals are preferred.
 OFFERED = ("ethyl_acetate", "mtbe", "dichloromethane", "2-methf", "toluene", "diethyl_ether")
+# Offered too where a product prefers water to all of those.
+OFFERED_FOR_POLAR, POLAR_LOG_D = ("chloroform_isopropanol", "1-butanol"), -0.2
 
 
 @dataclass(frozen=True)
@@ -152,6 +154,8 @@ def offered_solvents(mixture: Mixture) -> list[Solvent]:
         return [mixture.extraction]
     rows = [table(Solvent)[key] for key in OFFERED]
     own = [s for s, _ in mixture.reaction_solvents if s.extractant and s.log_k_key and s not in rows]
+    if max(min(best_log_d(c, s) for c in mixture.wanted) for s in own + rows) < POLAR_LOG_D:
+        rows += [table(Solvent)[key] for key in OFFERED_FOR_POLAR if table(Solvent)[key] not in own]
     return own + rows
 
 
@@ -163,39 +167,59 @@ def _never_ionised(numbers: Sheet) -> Sheet:
 
 
 def _shaken_with_water(
-    job: Job, numbers: Sheet, solvent: Solvent, gone: Collection[str], stripped: Collection[str]
+    job: Job,
+    numbers: Sheet,
+    solvent: Solvent,
+    gone: Collection[str],
+    stripped: Collection[str],
+    poured: tuple[Solution, float] | None = None,
 ) -> tuple[list[float], float]:
-    """Return the product's share in the organic layer after 1, 2, 3 portions of water, and the pH of the first."""
+    """Return the product's share in the organic layer after 1, 2, 3 portions of water, and the pH of the first.
+
+    The first portion is what was ``poured`` in, a solution and its volume in mL, where a quench did.
+    """
     water = table(Solution)["water"]
     organic = start_layer(numbers, solvent, organic_volume_ml(job.mixture), gone, stripped)
     rows = [i for i, s in enumerate(numbers.species) if s.component == "product"]
     whole = max(numbers.mmol[rows].sum(), 1e-300)
     kept, ph = [], 7.0
     for portion in range(CONTACTS):
-        aqueous = _many_washes(numbers, [water], np.array([portion_ml(job.mixture, water, gone, stripped)]))
+        row, volume = water, portion_ml(job.mixture, water, gone, stripped)
+        if portion == 0 and poured is not None:
+            row, volume = poured
+        aqueous = _many_washes(numbers, [row], np.array([volume]))
         if portion == 0:
             for key, amount in numbers.weak_mmol.items():
-                aqueous.weak_mmol[key] = np.full(1, amount)
+                aqueous.weak_mmol[key] = aqueous.weak_mmol.get(key, np.zeros(1)) + amount
         contact = equilibrate(numbers, organic, aqueous)
         ph = float(contact.ph[0]) if portion == 0 else ph
         kept.append(float(organic.mmol[rows, 0].sum() / whole))
     return kept, ph
 
 
-def pot(job: Job, solvent: Solvent, gone: Collection[str], stripped: Collection[str]) -> Pot:
-    """Return what a first portion of plain water would do to the flask as it stands."""
+def pot(
+    job: Job,
+    solvent: Solvent,
+    gone: Collection[str],
+    stripped: Collection[str],
+    poured: tuple[Solution, float] | None = None,
+) -> Pot:
+    """Return what a first portion of water would do to the flask as it stands: plain, or what a quench ``poured`` in."""
     mixture = job.mixture
     one = sheet(mixture, 1)
     strong = sum(v for c, v in one.strong_of.items() if c not in gone)
-    kept, ph = _shaken_with_water(job, one, solvent, gone, stripped)
+    kept, ph = _shaken_with_water(job, one, solvent, gone, stripped, poured)
     neutral, _ = _shaken_with_water(job, _never_ionised(one), solvent, gone, stripped)
+    # An amine is a salt beside any acid that is two units stronger than its own ion.
+    bases = [site.pka for s in one.species for site in s.sites if s.component == "product" and site.kind == "base"]
+    limit = max([STRONG_ACID_PKA, *(pka - 2 for pka in bases)])
     acids = any(
-        site.kind == "acid" and site.pka < STRONG_ACID_PKA
+        site.kind == "acid" and site.pka < limit
         for s in one.species
         for site in s.sites
         if s.component not in ("product", *gone)
     )
-    ions = abs(strong) > 0.02 * mixture.product.mmol or bool(one.weak_mmol) or acids
+    ions = abs(strong) > 0.02 * mixture.product.mmol or bool(one.weak_mmol) or acids or poured is not None
     octanol = best_log_d(mixture.product, table(Solvent)["1-octanol"])
     return Pot(ph, kept[0], neutral[0], neutral[-1], octanol, ions)
 
@@ -220,14 +244,15 @@ def uptakes(
     pot_ph: float | None = None,
     rinsed: bool = False,
     parted: tuple[Solution, float] | None = None,
+    poured: Solution | None = None,
 ) -> tuple[list[Trial], dict[str, float]]:
     """Return, for each solution, what three contacts with it leave of each component; and what the flask's water left.
 
     ``gone`` are components that a quench or filter has taken out, ``stripped`` those evaporated before the washes. With
     ``pot_ph`` the flask is first brought to that pH with water; with ``rinsed`` its water, which holds the product as its
-    salt, is parted and rinsed with solvent before; with ``parted`` (a solution and its volume in mL) the water of a quench
-    is parted first, and the product counts from there. All solutions are worked out in one vectorised pass, a
-    solution taking the place of a draw.
+    salt, is parted and rinsed with solvent before (it is what a quench ``poured`` in, else plain). With ``parted`` (a
+    solution and its volume in mL) the water of a quench is parted first, and the product counts from there. All solutions
+    are worked out in one vectorised pass, a solution taking the place of a draw.
     """
     mixture = job.mixture
     one = sheet(mixture, 1)
@@ -239,11 +264,10 @@ def uptakes(
     start = organic.mmol.copy()
     weak = dict(one.weak_mmol)
     if pot_ph is not None:
-        aqueous = _many_washes(
-            wide, [table(Solution)["water"]] * wide.draws, np.full(wide.draws, neutralising_ml(mixture))
-        )
+        first_water = poured or table(Solution)["water"]
+        aqueous = _many_washes(wide, [first_water] * wide.draws, np.full(wide.draws, neutralising_ml(mixture)))
         for key, amount in weak.items():
-            aqueous.weak_mmol[key] = np.full(wide.draws, amount)
+            aqueous.weak_mmol[key] = aqueous.weak_mmol.get(key, np.zeros(wide.draws)) + amount
         weak = {}
         if rinsed:
             equilibrate(wide, organic, aqueous)
@@ -362,6 +386,7 @@ def swap(
     pot_ph: float | None = None,
     washes: Sequence[Solution] = (),
     rinsed: bool = False,
+    poured: Solution | None = None,
 ) -> dict[str, float]:
     """Return the share of each component that a swap through ``solution``, after ``washes``, leaves with the product."""
     before = [
@@ -370,7 +395,7 @@ def swap(
         Step("dilute", solvent=solvent.id, volume_ml=organic_volume_ml(job.mixture)),
     ]
     if pot_ph is not None:
-        before += pot_steps(job.mixture, solvent, pot_ph, rinsed)
+        before += pot_steps(job.mixture, solvent, pot_ph, rinsed, poured)
     before += [
         Step("wash", solution=row.id, volume_ml=portion_ml(job.mixture, row, gone, stripped), repeats=2)
         for row in washes
@@ -381,13 +406,18 @@ def swap(
     return {c.id: float(book.left(c.id)[0]) for c in job.mixture.components}
 
 
-def pot_steps(mixture: Mixture, solvent: Solvent, pot_ph: float, rinsed: bool) -> list[Step]:
-    """Return the ledger's steps that bring the flask to a pH, with its water rinsed before if it holds the product."""
+def pot_steps(
+    mixture: Mixture, solvent: Solvent, pot_ph: float, rinsed: bool, poured: Solution | None = None
+) -> list[Step]:
+    """Return the ledger's steps that bring the flask to a pH, with its water rinsed before if it holds the product.
+
+    That water is what a quench ``poured`` in, or plain.
+    """
     organic_ml, volume = organic_volume_ml(mixture), neutralising_ml(mixture)
     if not rinsed:
         return [Step("neutralise", solvent=solvent.id, volume_ml=volume, target_ph=pot_ph, repeats=2)]
     return [
-        Step("take up", solution="water", volume_ml=volume),
+        Step("take up", solution=poured.id if poured else "water", volume_ml=volume),
         Step("rinse water", solvent=solvent.id, volume_ml=rinse_ml(organic_ml), repeats=POT_RINSES),
         Step("set ph", target_ph=pot_ph),
         Step("extract", solvent=solvent.id, volume_ml=round_volume(organic_ml * 0.5), repeats=3),

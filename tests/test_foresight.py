@@ -263,7 +263,7 @@ def test_a_window_is_suggested_where_the_plan_leaves_the_impurity() -> None:
 
 @pytest.mark.parametrize(
     ("volume_ml", "size"),
-    [(1, 30), (22.5, 30), (22.6, 60), (45, 60), (90, 125), (94, 250), (187, 250), (3750, 5000), (3751, None)],
+    [(1, 30), (22.5, 30), (22.6, 60), (45, 60), (90, 125), (94, 250), (187, 250), (1500, 2000), (1501, None)],
 )
 def test_a_funnel_is_three_quarters_full_at_most(volume_ml: float, size: int | None) -> None:
     assert funnel_for(volume_ml) == size

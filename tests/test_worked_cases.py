@@ -353,7 +353,7 @@ CASES = [
     ),
     Worked(
         "amine after triacetoxyborohydride", "C1CCN(CC1)Cc1ccccc1", ("sodium triacetoxyborohydride; 10 mmol",), DCM,
-        ("quench bicarbonate", "base"), ("acid",), "hydrogen carbonate sets it free and takes acetic acid", PRACTICE, "",
+        ("quench bicarbonate",), ("acid",), "hydrogen carbonate sets it free and takes acetic acid", PRACTICE, "",
     ),
     Worked(
         "aldehyde product and peracid", "O=Cc1ccc(C2CO2)cc1", ("mCPBA; 2 mmol",), DCM, ("reductant", "base"),

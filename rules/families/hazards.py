@@ -128,7 +128,7 @@ def acidified_bicarbonate(engine: Any, step: int, gas: float) -> None:
 def volatile_solvent(engine: Any, s: str) -> None:
     """Warn of vapour pressure."""
     row = table(Solvent)[s]
-    if row.boiling_c < 60:
+    if row.boiling_c < 60 and engine.first(f.Layers):
         engine.conclude(
             f.Cautions(id="vapour pressure", subject=s),
             f"{row.name} boils at {row.boiling_c:.0f} C: invert, vent after the first swirl, and vent again after each shake",

@@ -120,7 +120,7 @@ def polar_product_lost(engine: Any, mid: float, low: float, high: float) -> None
     sources=("common_practice",),
     fires=(
         Case("much benzoic acid beside phenol", "Oc1ccccc1", ("benzoic acid; 10 mmol",), solvent="ethyl acetate"),
-        Case("aniline is somewhat soluble in water", "Nc1ccccc1", ("hexylamine",), solvent="diethyl ether"),
+        Case("a diol that both layers like", "OCC(O)c1ccccc1", ("benzoic acid",), extract="ethyl acetate"),
     ),
     silent=(
         Case("benzoic acid goes whatever the numbers", _ESTER, ("benzoic acid",)),
@@ -189,8 +189,8 @@ def hold_the_ph(engine: Any, c: str, left_1: float, left_3: float | None, s: str
 
 
 @rule(
-    f.InWater(step=MATCH.n, share=MATCH.held, back=MATCH.back),
-    TEST(lambda back: back >= LEAST_BROUGHT_BACK),
+    f.InWater(step=MATCH.n, share=MATCH.held, back=MATCH.back, carried=MATCH.carried),
+    TEST(lambda back, carried: back >= LEAST_BROUGHT_BACK or carried),
     stage="again",
     title="Water layers that hold product are extracted again before they are set aside",
     why="One contact parts a compound by its partition and no more; fresh solvent takes the same share of what is left once "
@@ -205,7 +205,7 @@ def hold_the_ph(engine: Any, c: str, left_1: float, left_3: float | None, s: str
         Case("an alcohol that hardly goes along: near miss", "OCCCc1ccccc1", ("benzoic acid",)),
     ),
 )
-def extract_the_water_again(engine: Any, n: int, held: float, back: float) -> None:
+def extract_the_water_again(engine: Any, n: int, held: float, back: float, carried: bool) -> None:
     """Extract the water of a step again."""
     fact = engine.first(f.InWater, step=n)
     engine.conclude(

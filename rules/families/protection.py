@@ -22,6 +22,8 @@ POISON = "poison gas"
 BASIC_PKA, ACID_PKA = 3.6, 6.5
 # An ester or the like that stands this pH is hydrolysed slowly; a greasy one hardly meets the water at all.
 SLOW_LIMIT_PH, GREASY_LOG_P = 12.0, 3.5
+# A base this far below the pKa of an amine holds it as its salt itself.
+BUFFERED_PH = 1.5
 # Further beyond its limit than this even a greasy product is not risked for a leftover.
 MOST_BEYOND_PH = 1.0
 
@@ -196,8 +198,12 @@ def carried_away(engine: Any, neutral: float, s: str, left: float, ph: float) ->
     """Refuse a solution that takes the product out."""
     acts = table(Solution)[s].acts_as
     kinds = {fact["kind"] for _, fact in engine.facts_of(f.Behaviour, component="product")}
-    if (acts == "acid" and "acid" in kinds and "base" not in kinds) or (
-        acts == "base" and "base" in kinds and not kinds & {"acid", "weak acid"}
+    site = engine.first(f.Ionises, component="product", kind=acts) if acts in ("acid", "base") else None
+    if (acts == "acid" and "acid" in kinds and "base" not in kinds and table(Solution)[s].ph < site["pka"]) or (
+        acts == "base"
+        and "base" in kinds
+        and not kinds & {"acid", "weak acid"}
+        and table(Solution)[s].ph > site["pka"] - BUFFERED_PH
     ):
         return  # what the pot holds does that, not this solution
     engine.conclude(

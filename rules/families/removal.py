@@ -16,6 +16,8 @@ CHEMICAL = ("reductant", "oxidant", "complexing")
 # A volatile neutral leaves with the solvent when it boils well below what a rotary evaporator takes off.
 LEAVES_BELOW_C = 101.0
 BASE_LEAVES_BELOW_C = 116.0
+# Of what a wash was to take, a remainder that boils below this goes with the solvent.
+GOES_WITH_SOLVENT_C = 116.0
 # A wash that leaves this much at most is still worth having where nothing better exists.
 WORTH_HAVING = 0.35
 LEAST_KEPT = 0.85

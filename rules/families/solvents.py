@@ -28,6 +28,7 @@ DRY_SALT_ANIONS = (
 DISSOLVE_SALT = ("water", "methanol", "ethylene_glycol", "acetic_acid", "formic_acid")
 WORTH_FILTERING_EQUIV = 0.3
 POLAR_LOG_D = 0.5
+FOR_VERY_POLAR = ("chloroform_isopropanol", "1-butanol")
 ESTERS = ("ethyl_acetate", "isopropyl_acetate", "n-butyl_acetate", "methyl_acetate")
 HELD_BY_HALOGENATED = ("crown_ether", "hmpa", "tetramethylurea")
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
@@ -65,7 +66,11 @@ def _must_not_be_concentrated(engine: Any) -> list[tuple[int, Any]]:
     """Return the harsh components that rule out stripping: any with a neutral product, perchlorate and peroxide always."""
     ionises = engine.first(f.Ionises, component="product") is not None
     always = ("perchloric acid", "nitric acid", "hydrogen peroxide")
-    return [(i, fact) for i, fact in engine.facts_of(f.Harsh) if fact["kind"] in always or not ionises]
+    return [
+        (i, fact)
+        for i, fact in engine.facts_of(f.Harsh)
+        if (fact["kind"] in always or not ionises) and not engine.first(f.EndsDry, component=fact["component"])
+    ]
 
 
 @rule(
@@ -78,7 +83,7 @@ def _must_not_be_concentrated(engine: Any) -> list[tuple[int, Any]]:
     "organic matter may explode. Water and an organic solvent first take the product away from it.",
     sources=("prudent", "bretherick"),
     fires=(
-        Case("sulfuric acid in methanol", _ESTER, ("sulfuric acid; 2 mmol",), solvent="methanol"),
+        Case("sulfuric acid in methanol", _ESTER, ("sulfuric acid; 10 mmol",), solvent="methanol"),
         Case("hydrogen chloride in dioxane", _ESTER, ("HCl; 20 mmol",), solvent="1,4-dioxane"),
     ),
     silent=(
@@ -154,6 +159,9 @@ def _price(engine: Any, solvent: Solvent, log_d: float) -> tuple[float, list[str
     if solvent.boiling_c > 105:
         price += 0.45
         words.append(f"boils at {solvent.boiling_c:.0f} C")
+    if solvent.id in FOR_VERY_POLAR:
+        price += 0.7
+        words.append("for very polar products")
     product = engine.first(f.Boils, component="product")
     if product is not None and solvent.boiling_c > product["boiling_c"] - STRIPS_CLEANLY_C:
         apart = product["boiling_c"] - solvent.boiling_c

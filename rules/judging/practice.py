@@ -1,5 +1,6 @@
 """How it is done: volumes, the funnel, washes without a purpose, the pH of a swap."""
 
+import re
 from typing import Any
 
 from washlore.knowledge.rows import Solution, Solvent, table
@@ -13,6 +14,9 @@ _END = " | wash brine | dry na2so4 | filter off desiccant | concentrate"
 # Common practice is 10 to 50 %; what lies a little outside still works.
 LEAST_RATIO, MOST_RATIO = 0.08, 1.5
 FUNNEL_ML = 1500.0
+OTHER_VESSEL = re.compile(
+    r"\b(stirred|bottom outlet|reactor|in (two|three|four|several|two or more) (halves|parts|batches|lots))\b", re.I
+)
 
 
 @rule(
@@ -161,6 +165,8 @@ def venting_is_not_listed(engine: Any, n: int, gas: float, s: str, b: float) -> 
 def overfull(engine: Any, n: int, total: float) -> None:
     """Find a funnel overfull."""
     job = engine.job
+    if OTHER_VESSEL.search(job.read(n).words):
+        return
     engine.conclude(
         j.Finding(
             kind="technique",

@@ -413,6 +413,8 @@ def _broken(
 )
 def base_is_a_gamble(engine: Any, n: int, s: str, ph: float, limit: float, g: str) -> None:
     """Find hydroxide on a greasy product that hydroxide would break."""
+    if engine.job.is_ours(s):
+        return
     _broken(engine, n, s, ph, limit, g, "up to", "bicarbonate, or keep it cold and short", survives=True)
 
 
@@ -451,6 +453,8 @@ def base_is_a_gamble(engine: Any, n: int, s: str, ph: float, limit: float, g: st
 )
 def acid_is_a_gamble(engine: Any, n: int, s: str, ph: float, limit: float, g: str) -> None:
     """Find strong acid on a greasy product that acid would break."""
+    if engine.job.is_ours(s):
+        return
     _broken(engine, n, s, ph, limit, g, "down to", "a milder acid or a buffer", survives=True)
 
 
