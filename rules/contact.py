@@ -12,6 +12,7 @@ water-miscible solvent adds its volume to the layer it is in and eases solutes i
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from functools import lru_cache
 
@@ -218,32 +219,60 @@ def _solve(
     gamma = 10.0**log_gamma
     water_ions = 10.0**-water.PKW / gamma
 
-    def split(height: Array) -> tuple[Array, Array, Array]:
-        """Return organic share, charge of ion pairs and charge in the water (mmol) at ``height`` = 10**pH."""
+    single = forms.rows.size == forms.sign.size  # one site each: nothing to add up
+
+    def added(values: Array) -> Array:
+        return values if single else forms.sums @ values
+
+    def odds_at(height: Array) -> tuple[Array, Array]:
         odds = forms.factor * np.where(forms.acid[:, None], height, 1.0 / height)
-        unionised = 1.0 / np.multiply.reduceat(1.0 + odds, forms.starts, axis=0)
-        signed = forms.sign * odds
-        in_organic = unionised * (into_neutral + (forms.sums @ odds) * into_pair)
+        whole = 1.0 + odds
+        return odds, 1.0 / (whole if single else np.multiply.reduceat(whole, forms.starts, axis=0))
+
+    def split(height: Array) -> tuple[Array, Array]:
+        """Return organic share and charge of ion pairs (mmol) at ``height`` = 10**pH."""
+        odds, unionised = odds_at(height)
+        in_organic = unionised * (into_neutral + added(odds) * into_pair)
         moles = amount / (aqueous_ml + in_organic)
-        pair_charge = -moles * unionised * (forms.sums @ signed) * into_pair
-        wet_charge = -moles * aqueous_ml * (forms.sums @ (signed / (1.0 + odds)))
-        return in_organic * moles, pair_charge, wet_charge
+        return in_organic * moles, -moles * unionised * added(forms.sign * odds) * into_pair
 
-    def imbalance(ph: Array) -> Array:
+    def sites_charge(height: Array) -> tuple[Array, Array]:
+        """Return the charge (mmol) of what ionises, in both layers, and its slope by ln(``height``)."""
+        odds, unionised = odds_at(height)
+        ionised = odds / (1.0 + odds)
+        total_odds, signed = added(odds), added(forms.sign * odds)
+        wet = added(forms.sign * ionised)
+        in_organic = unionised * (into_neutral + total_odds * into_pair)
+        moles = amount / (aqueous_ml + in_organic)
+        paired = unionised * signed * into_pair
+        charge = -moles * (paired + aqueous_ml * wet)
+        # Each derivative by ln(height): of the odds, the unionised share, what is in the organic layer, and the moles.
+        moles_slope = -moles / (aqueous_ml + in_organic) * (unionised * signed * into_pair - wet * in_organic)
+        paired_slope = unionised * into_pair * (total_odds - wet * signed)
+        wet_slope = aqueous_ml * added(ionised * (1.0 - ionised))
+        slope = moles_slope * (paired + aqueous_ml * wet) + moles * (paired_slope + wet_slope)
+        return charge.sum(axis=0), -slope.sum(axis=0)
+
+    def imbalance(ph: Array) -> tuple[Array, Array]:
+        """Return the charge that is over at a pH, in mol/L of water, and its slope by pH."""
         height = 10.0**ph
-        charge = constant + aqueous_ml * (1.0 / (height * gamma) - water_ions * height)
+        proton, hydroxide = aqueous_ml / (height * gamma), aqueous_ml * water_ions * height
+        charge, slope = constant + proton - hydroxide, -proton - hydroxide
         if forms.rows.size:
-            _, pair_charge, wet_charge = split(height)
-            charge = charge + (pair_charge + wet_charge).sum(axis=0)
+            more, steeper = sites_charge(height)
+            charge, slope = charge + more, slope + steeper
         for buffer in buffers:
-            charge = charge + buffer.charge(height)
-        return charge / aqueous_ml
+            more, steeper = buffer.charge_and_slope(height)
+            charge, slope = charge + more, slope + steeper
+        return charge / aqueous_ml, LN10 * slope / aqueous_ml
 
+    if guess is None:
+        guess = np.full(draws, float(aqueous.ph))  # a wash ends nearer its own pH than any other
     ph = _root(imbalance, draws, guess) if held_ph is None else np.full(draws, held_ph, dtype=float)
     height = 10.0**ph
     pairs = (charge0 * total * share).sum(axis=0)
     if forms.rows.size:
-        held, pair_charge, _ = split(height)
+        held, pair_charge = split(height)
         share[forms.rows] = held / np.maximum(amount, 1e-300)
         pairs = pairs + pair_charge.sum(axis=0)
     co2 = sum((buffer.lost(height) for buffer in buffers), np.zeros(draws))
@@ -264,71 +293,75 @@ class _Buffered:
             for pka, base in zip(row.pkas, self.charges[1:], strict=True)
         ]
 
-    def _weights(self, height: Array) -> list[Array]:
+    def _weights(self, height: Array) -> Array:
         weights = [np.ones_like(height)]
         for step in self.steps:
             weights.append(weights[-1] * step * height)
-        return weights
+        return np.array(weights)
 
     def charge(self, height: Array) -> Array:
+        return self.charge_and_slope(height)[0]
+
+    def charge_and_slope(self, height: Array) -> tuple[Array, Array]:
+        """Return the charge (mmol) and its slope by ln(``height``)."""
         weights = self._weights(height)
-        whole = sum(weights[1:], weights[0])
-        held = self.mmol if self.cap is None else np.minimum(self.mmol, self.cap * whole)
-        return held * sum(z * w for z, w in zip(self.charges, weights, strict=True)) / whole
+        lost = np.arange(len(weights), dtype=float)
+        charges = np.array(self.charges, dtype=float)
+        whole, protons = weights.sum(axis=0), lost @ weights
+        charge, both = charges @ weights, (charges * lost) @ weights
+        mean = charge / whole
+        slope = self.mmol * (both - mean * protons) / whole
+        if self.cap is None:
+            return self.mmol * mean, slope
+        # Carbonic acid above its solubility leaves: what stays then rises with the pH.
+        full = self.mmol > self.cap * whole
+        return np.where(full, self.cap * charge, self.mmol * mean), np.where(full, self.cap * both, slope)
 
     def lost(self, height: Array) -> Array:
         if self.cap is None:
             return np.zeros_like(height)
-        weights = self._weights(height)
-        return np.maximum(0.0, self.mmol - self.cap * sum(weights[1:], weights[0]))
+        return np.maximum(0.0, self.mmol - self.cap * self._weights(height).sum(axis=0))
 
 
 LOWEST_PH, HIGHEST_PH = -3.0, 17.0
+LN10 = math.log(10.0)
+# Within this of the root the charge is taken for a straight line in pH; an exponential one is off by 1 / ln 10 everywhere.
+STRAIGHT_PH = 0.3
 
 
-def _root(function: Callable[[Array], Array], draws: int, guess: Array | None = None) -> Array:
-    """Return where a falling function of pH crosses zero, to 1e-10 in the function, by Chandrupatla's method.
+def _root(function: Callable[[Array], tuple[Array, Array]], draws: int, guess: Array) -> Array:
+    """Return where a falling function of pH crosses zero, to 1e-10 in the function, by Newton's method.
 
-    Bracketed, so it always arrives; inverse quadratic steps where they are safe. Source: ``chandrupatla1997``.
+    ``function`` returns value and slope. Bracketed, and halved where a step leaves the bracket or gains too little, so that it
+    always arrives.
     """
-
-    def stretched(ph: Array) -> Array:
-        return np.arcsinh(function(ph) * 1e3)
-
-    x1, x2 = np.full(draws, LOWEST_PH), np.full(draws, HIGHEST_PH)
-    part = np.full(draws, 0.5)
-    inside = np.zeros(draws, dtype=bool)
-    if guess is not None:
-        near = (np.clip(guess - 0.01, LOWEST_PH, HIGHEST_PH), np.clip(guess + 0.01, LOWEST_PH, HIGHEST_PH))
-        above, below = function(near[0]), function(near[1])
-        inside = (above > 0) & (below < 0)
-        x1, x2 = np.where(inside, near[0], x1), np.where(inside, near[1], x2)
-    if inside.all():
-        # So near, the function is all but straight: the first step goes where the line crosses zero.
-        part = np.clip(above / (above - below), 1e-9, 1.0 - 1e-9)
-        f1, f2 = np.arcsinh(above * 1e3), np.arcsinh(below * 1e3)
-    else:
-        f1, f2 = stretched(x1), stretched(x2)
-    best = x1
-    for _ in range(120):
-        x = x1 + part * (x2 - x1)
-        f = stretched(x)
-        same = (f > 0) == (f1 > 0)
-        x3, f3 = np.where(same, x1, x2), np.where(same, f1, f2)
-        x2, f2 = np.where(same, x2, x1), np.where(same, f2, f1)
-        x1, f1 = x, f
-        nearer = np.abs(f1) < np.abs(f2)
-        best, error = np.where(nearer, x1, x2), np.where(nearer, np.abs(f1), np.abs(f2))
-        width = np.abs(x2 - x1)
-        if np.all((error < 1e-7) | (width < 1e-14)):
-            break
-        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-            xi, phi = (x1 - x2) / (x3 - x2), (f1 - f2) / (f3 - f2)
-            safe = (phi**2 < xi) & ((1 - phi) ** 2 < 1 - xi)
-            step = f1 / (f2 - f1) * f3 / (f2 - f3) + (x3 - x1) / (x2 - x1) * f1 / (f3 - f1) * f2 / (f3 - f2)
-        least = np.minimum(0.5, 1e-15 / np.maximum(width, 1e-300))
-        part = np.clip(np.where(safe & np.isfinite(step), step, 0.5), least, 1.0 - least)
-    return best
+    low, high = np.full(draws, LOWEST_PH), np.full(draws, HIGHEST_PH)
+    ph = np.clip(guess, LOWEST_PH + 1e-6, HIGHEST_PH - 1e-6)
+    last = before = high - low
+    was_above = np.ones(draws, dtype=bool)
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        for _ in range(120):
+            value, slope = function(ph)
+            step = -value / slope
+            near = np.abs(step) < STRAIGHT_PH
+            if not near.all():
+                # Far off, where the charge falls tenfold with each pH, its logarithm is the straight line.
+                step = np.where(near, step, -np.arcsinh(1e3 * value) * np.sqrt(1e-6 + value**2) / slope)
+            above = value > 0
+            low, high = np.where(above, ph, low), np.where(above, high, ph)
+            onward = ph + step
+            inside = (onward > low) & (onward < high)
+            done = (np.abs(value) < 1e-10) | (high - low < 1e-14)
+            if done.all():
+                return np.where(inside, onward, ph)
+            # What has arrived stays while the others go on.
+            # From one side it may take its time; from side to side it must gain, or it would go to and fro.
+            gains = np.abs(step) < np.where(above == was_above, 1.5, 0.5) * before
+            following = np.where(inside & gains, onward, 0.5 * (low + high))
+            following = np.where(done, ph, following)
+            before, last, was_above = last, np.abs(following - ph), above
+            ph = following
+    return ph
 
 
 def salting_constants(numbers: Sheet) -> Array:
