@@ -91,12 +91,25 @@ def equilibrate(
     salt_m = np.broadcast_to(aqueous.salt_mmol / np.maximum(aqueous.volume_ml, LEAST_VOLUME_ML), (numbers.draws,))
     neutral, pair = numbers.log_k(organic.solvents)
     salting = salting_constants(numbers)
+    gamma = water.davies_log_gamma(1, np.minimum(water.MAX_IONIC_STRENGTH_M, salt_m))
+    forms = _forms(numbers, gamma)
     ph: Array | None = None
     for _ in range(MOST_VOLUME_ROUNDS if volumes.any() else 1):
         share_cosolvent = (volumes @ aqueous.mmol) / aqueous_ml
         shift = salting[:, None] * salt_m[None, :] - _cosolvent_slope(numbers)[:, None] * share_cosolvent
         ph, share, pair_charge, co2 = _solve(
-            numbers, total, neutral + shift, pair + shift, organic, aqueous, organic_ml, aqueous_ml, salt_m, ph, held_ph
+            numbers,
+            total,
+            neutral + shift,
+            pair + shift,
+            organic,
+            aqueous,
+            organic_ml,
+            aqueous_ml,
+            gamma,
+            forms,
+            ph,
+            held_ph,
         )
         organic.mmol, aqueous.mmol = total * share, total * (1.0 - share)
         before = aqueous_ml
@@ -195,7 +208,8 @@ def _solve(
     aqueous: Phase,
     organic_ml: Array,
     aqueous_ml: Array,
-    salt_m: Array,
+    log_gamma: Array,
+    forms: _Forms,
     guess: Array | None,
     held_ph: float | Array | None,
 ) -> tuple[Array, Array, Array, Array]:
@@ -204,9 +218,6 @@ def _solve(
     ``guess`` is a pH to start from, of a solution nearby; ``held_ph`` fixes the pH instead.
     """
     draws = total.shape[1]
-    strength = np.minimum(water.MAX_IONIC_STRENGTH_M, salt_m)
-    log_gamma = water.davies_log_gamma(1, strength)
-    forms = _forms(numbers, log_gamma)
     k_neutral, k_pair = 10.0**neutral, 10.0**pair
     charge0 = np.array([s.permanent_charge for s in numbers.species], dtype=float)[:, None]
     fixed = organic_ml * np.where(charge0 != 0, k_pair, k_neutral) / aqueous_ml
