@@ -31,7 +31,8 @@ MOST_PORTIONS = 8
 # What may explode when it is concentrated beside organic matter.
 EXPLODES = frozenset(("mcpba", "hydroperoxide_tbhp", "dialkyl_peroxide", "dioxirane", "ozone", "perchlorate"))
 LEAST_MMOL, LEAST_SHARE = 0.05, 0.02
-# Hydrogen fluoride in water below 0.1 % (0.05 M) is not classified as harmful: Regulation (EC) 1272/2008, Annex VI (recalled).
+# Hydrogen fluoride in water below 0.1 % (0.05 M) is not classified as harmful: Regulation (EC) 1272/2008, Annex VI.
+# The limits for skin, 1 and 7 %, were read; that for the eye is recalled.
 HARMLESS_M = {"HF": 0.05}
 # An oxidant is held to be concentrated when nothing has been done about most of it, even on the lucky side.
 MOSTLY_THERE = 0.5

@@ -132,7 +132,7 @@ HANDBOOK = [
     ("N,N-dimethylaniline", "CN(C)c1ccccc1", "base", 5.07, 0.1, "Perrin"),
     ("pyridine", "c1ccncc1", "base", 5.2, 0.1, "Perrin: 5.23"),
     ("2,6-lutidine", "Cc1cccc(C)n1", "base", 6.7, 0.1, "Perrin: 6.72"),
-    ("4-(dimethylamino)pyridine", "CN(C)c1ccncc1", "base", 9.7, 0.1, "Perrin"),
+    ("4-(dimethylamino)pyridine", "CN(C)c1ccncc1", "base", 9.58, 0.1, "Perrin: 9.70 at 20 C, 9.33 at 35 C"),
     ("imidazole", "c1c[nH]cn1", "base", 6.97, 0.1, "Albert and Serjeant: 6.99"),
     ("quinoline", "c1ccc2ncccc2c1", "base", 4.9, 0.1, "Perrin"),
     ("DBU", "C1CCC2=NCCCN2CC1", "base", 12.75, 0.8, "11.5 to 13.5 in print for water"),
