@@ -22,7 +22,7 @@ from washlore.knowledge.acidity_features import Surroundings, features
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import MeasuredPka, Row, rows_under, table
 from washlore.knowledge.smarts import Pattern, elements
-from washlore.knowledge.structure import Molecule, atom_letters, canonical_order, molecules, parse
+from washlore.knowledge.structure import Molecule, atom_letters, canonical_order, molecules, parse, unlabelled
 
 MODEL_SOURCE = "mansouri2019"
 
@@ -104,9 +104,10 @@ def _sites(smiles: str) -> tuple[Site, ...]:
     found = []
     parts = Chem.GetMolFrags(mol, asMols=True, fragsMolAtomMapping=mapping)
     for part, numbers in zip(parts, mapping, strict=True):
-        molecule = molecules(Chem.MolToSmiles(part))[0]
-        order = canonical_order(part)
-        found += [replace(site, atom=numbers[order[site.atom]]) for site in molecule_sites(molecule)]
+        plain, written = unlabelled(part)
+        molecule = molecules(Chem.MolToSmiles(plain))[0]
+        order = canonical_order(plain)
+        found += [replace(site, atom=numbers[written[order[site.atom]]]) for site in molecule_sites(molecule)]
     return tuple(sorted(found, key=lambda s: (s.atom, s.kind)))
 
 

@@ -21,13 +21,15 @@ class StructureError(ValueError):
 
 @dataclass(frozen=True, eq=False)
 class Molecule:
-    """One connected structure, its atoms numbered as in its canonical SMILES.
+    """One connected structure without its isotope labels, its atoms numbered as in its canonical SMILES.
 
-    Molecules come from ``molecules`` and are shared: treat ``mol`` as read-only.
+    Isotopes change no layer and no pKa by what matters here, and water takes the deuterium of OD and ND anyway; only the
+    mass keeps them (``labels_g_mol``). Molecules come from ``molecules`` and are shared: treat ``mol`` as read-only.
     """
 
     smiles: str
     mol: Chem.Mol
+    labels_g_mol: float = 0.0
 
     @property
     def formula(self) -> str:
@@ -41,10 +43,13 @@ class Molecule:
 
     @cached_property
     def molar_mass(self) -> float:
-        """Average molar mass in g/mol."""
-        table = Chem.GetPeriodicTable()
-        hydrogens = sum(a.GetTotalNumHs() for a in self.mol.GetAtoms())
-        return sum(a.GetMass() for a in self.mol.GetAtoms()) + hydrogens * table.GetAtomicWeight(1)
+        """Average molar mass in g/mol, labels included."""
+        return _mass(self.mol) + self.labels_g_mol
+
+
+def _mass(mol: Chem.Mol) -> float:
+    hydrogens = sum(a.GetTotalNumHs() for a in mol.GetAtoms())
+    return sum(a.GetMass() for a in mol.GetAtoms()) + hydrogens * Chem.GetPeriodicTable().GetAtomicWeight(1)
 
 
 def parse(smiles: str) -> Chem.Mol:
@@ -100,7 +105,27 @@ def molecules(smiles: str) -> tuple[Molecule, ...]:
 @lru_cache(maxsize=1_000)
 def _molecule(canonical: str) -> Molecule:
     with _Quiet():
-        return Molecule(canonical, Chem.MolFromSmiles(canonical))
+        mol = Chem.MolFromSmiles(canonical)
+        if not _LABEL.search(canonical):
+            return Molecule(canonical, mol)
+        plain = Chem.MolToSmiles(unlabelled(mol)[0])
+        return Molecule(plain, read := Chem.MolFromSmiles(plain), _mass(mol) - _mass(read))
+
+
+_LABEL = re.compile(r"\[\d")
+
+
+def unlabelled(mol: Chem.Mol) -> tuple[Chem.Mol, list[int]]:
+    """Return the molecule without isotope labels, deuterium as plain hydrogen, and the index in ``mol`` of each atom."""
+    if not any(atom.GetIsotope() for atom in mol.GetAtoms()):
+        return mol, list(range(mol.GetNumAtoms()))
+    plain = Chem.RWMol(mol)
+    for atom in plain.GetAtoms():
+        atom.SetIsotope(0)
+        atom.SetIntProp("_written", atom.GetIdx())
+    plain = Chem.RemoveHs(plain)
+    Chem.AssignStereochemistry(plain, cleanIt=True, force=True)
+    return plain, [atom.GetIntProp("_written") for atom in plain.GetAtoms()]
 
 
 def canonical_smiles(smiles: str) -> str:

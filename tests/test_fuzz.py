@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 import sys
 from pathlib import Path
 
@@ -60,6 +61,11 @@ def test_what_was_found_stays_found(text):
             product, [(o, None, None) for o in others], product_amount="10 mmol", solvents=[("dichloromethane", 40.0)]
         )
         judge(read_plan(text), consider(flask))
+
+
+@pytest.mark.parametrize("smiles", ["[2H]OC(=NCO)Nc1c(Br)cccc1[Se]C"])  # deuterium on the oxygen of an imidic acid
+def test_a_structure_that_broke_something_is_looked_at(smiles):
+    assert not fuzz.tried(fuzz.targets(0, 1)["molecules"], smiles, random.Random(0)).trouble
 
 
 NAPHTHALENE = 'product = "naphthalene"\n'

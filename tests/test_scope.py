@@ -7,6 +7,9 @@ import sys
 
 import pytest
 
+from washlore.knowledge import sites
+from washlore.knowledge.partition import molecule_log_k
+from washlore.knowledge.structure import molecules
 from washlore.rules.mixture import MixtureError, build
 from washlore.rules.plan import make_plan
 from washlore.rules.reckon import PlanRefused
@@ -66,6 +69,29 @@ def test_radicals_isotopes_metals_peptides_and_salts_that_a_funnel_can_hold_are_
 def test_an_isotope_changes_nothing_but_the_mass():
     light, heavy = planned("COC(=O)c1ccccc1"), planned("[13CH3]OC(=O)c1ccccc1")
     assert [s.solution for s in light.steps] == [s.solution for s in heavy.steps]
+
+
+@pytest.mark.parametrize(
+    ("labelled", "plain", "atoms", "heavier"),
+    [
+        ("[2H]OC(=O)c1ccccc1", "OC(=O)c1ccccc1", {0: 1}, 1.0),
+        ("[2H]N([2H])Cc1ccccc1", "NCc1ccccc1", {0: 1}, 2.0),
+        ("C([2H])([2H])c1ccc(O[2H])cc1", "Cc1ccc(O)cc1", {5: 7}, 3.0),
+        ("[13CH3][18OH]", "CO", {1: 1}, 3.0),
+        ("[2H]C(C#N)(C#N)C", "C(C#N)(C#N)C", {0: 1}, 1.0),
+    ],
+)
+def test_a_label_leaves_the_sites_and_the_layers_as_they_are(labelled, plain, atoms, heavier):
+    # Heavy oxygen and deuterium on oxygen and nitrogen exchange or do not matter; isotope masses as in any table of them.
+    assert [(s.pka, s.kind) for s in sites(labelled)] == [(s.pka, s.kind) for s in sites(plain)]
+    for here, there in atoms.items():
+        assert [s.pka for s in sites(plain) if s.atom == here] == [s.pka for s in sites(labelled) if s.atom == there]
+    one, other = molecules(labelled)[0], molecules(plain)[0]
+    assert one.smiles == other.smiles
+    assert one.molar_mass - other.molar_mass == pytest.approx(heavier, abs=0.02)
+    assert [molecule_log_k(p, "dichloromethane").value for p in (one, other)] == [
+        molecule_log_k(other, "dichloromethane").value
+    ] * 2
 
 
 @pytest.mark.parametrize("locale", ["C", "POSIX", "tr_TR.UTF-8"])
