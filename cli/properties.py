@@ -117,6 +117,8 @@ def _opened(file: str) -> Iterator[IO[str]]:
         raise Trouble(f"{file}: may not be read; ask for the right to read it, or name another file.") from None
     except UnicodeDecodeError:
         raise Trouble(f"{file}: cannot be read as text; save it as UTF-8.") from None
+    except (OSError, ValueError):  # a structure in the place of a file, longer than any file name or with a zero byte
+        raise Trouble(f"{file[:60]}: is not the name of a file; name a CSV file with a column of SMILES.") from None
     except csv.Error as error:
         raise Trouble(f"{file}: is not CSV that can be read: {error}.") from None
 

@@ -17,6 +17,8 @@ from .spelling import GREEK, NameProblem, key, short
 from .structure import StructureError, parse
 
 _CAS = re.compile(r"(\d{2,7})-(\d\d)-(\d)")
+# The package answers polystyrene with styrene.
+_POLYMER = re.compile(r"^poly|polymer", re.IGNORECASE)
 _MAIN_GROUP = frozenset(re.findall(r"\S+", "B C N O F Si P S Cl Ge As Se Br Sn Sb Te I Al"))
 
 
@@ -36,6 +38,11 @@ def from_chemicals(text: str, written: str) -> Named:
         found = _search_name(database, text)
         if not found:
             raise _unknown(text, written, database)
+    if not cas and _POLYMER.search(text):
+        raise NameProblem(
+            f"{short(written)} names a polymer, and the chemicals package holds only what such a chain is made of; what a polymer "
+            "does in a funnel is outside what is known here. If one compound is meant, write its SMILES."
+        )
     common = found.common_name or found.iupac_name
     if not cas and re.fullmatch(r"[A-Z0-9]{2,6}", text) and key(common) != key(text):
         raise NameProblem(

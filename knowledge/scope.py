@@ -7,13 +7,14 @@ from collections.abc import Sequence
 from rdkit import Chem
 
 from . import inorganic
-from .acidity import molecule_sites
+from .acidity import estimate, molecule_sites
 from .groups import all_residues
 from .structure import Molecule
 
 _NITROXYL = Chem.MolFromSmarts("[O;X1]-[#7]")
 # Hydrogen, nitrogen, oxygen; the noble gases.
 GAS_FORMERS, NOBLE = frozenset((1, 7, 8)), frozenset((2, 10, 18, 36, 54))
+_BARE_CARBANION = Chem.MolFromSmarts("[C;-1;!$([C-]~[*;+,+2])]")
 _CARBON = Chem.MolFromSmarts("[#6]")
 
 
@@ -23,6 +24,8 @@ def outside(parts: Sequence[Molecule]) -> str:
         if row.action == "quench" and row.kind == "organometallic":
             return f"it is {row.name}, which water destroys; use it as it is, or quench it and name what it becomes"
     for part in parts:
+        if _carbanion(part.mol):
+            return "it holds a carbanion, to which water gives a proton at once; name the compound that it becomes"
         if _carbon_radical(part.mol):
             return "it holds an unpaired electron on carbon or another bare atom, and such a radical outlives no workup"
     if sandwich(parts):
@@ -42,19 +45,22 @@ def sandwich(parts: Sequence[Molecule]) -> bool:
     return any(_metal(part) for part in parts) and any(_pi_anion(part) for part in parts)
 
 
-def unplaced(parts: Sequence[Molecule]) -> bool:
-    """Tell whether parts are an element or a compound of elements, without a charge, that no table here knows.
+def unplaced(parts: Sequence[Molecule]) -> str:
+    """Return why a leftover that no table knows cannot be followed; empty if it can.
 
-    Sulfur, gold or niobium chloride: no carbon, no hydrogen, no row of residues or inorganic acids and bases. Gases of one
-    or two atoms are left aside.
+    Without a charge it is an element or a compound of elements, such as sulfur, gold or niobium chloride (no carbon, no
+    hydrogen, no row of residues or inorganic acids and bases), or a radical. Gases of one or two atoms are left aside.
     """
-    return not all_residues(tuple(parts)) and any(
-        part.charge == 0
-        and part.smiles not in inorganic.by_form()
-        and not any(_known_kind(atom) for atom in part.mol.GetAtoms())
-        and not _gas(part.mol)
-        for part in parts
-    )
+    if all_residues(tuple(parts)):
+        return ""
+    for part in parts:
+        if part.charge or part.smiles in inorganic.by_form() or _gas(part.mol):
+            continue
+        if _carbon_radical(part.mol):
+            return "is drawn with an unpaired electron on carbon or another bare atom, which no compound at the bench keeps"
+        if not any(_known_kind(atom) for atom in part.mol.GetAtoms()):
+            return "is an element or a compound of elements that no table here holds"
+    return ""
 
 
 def _known_kind(atom: Chem.Atom) -> bool:
@@ -69,6 +75,12 @@ def _gas(mol: Chem.Mol) -> bool:
 def _carbon_radical(mol: Chem.Mol) -> bool:
     stable = {atom for match in mol.GetSubstructMatches(_NITROXYL) for atom in match}
     return any(atom.GetNumRadicalElectrons() and atom.GetIdx() not in stable for atom in mol.GetAtoms())
+
+
+def _carbanion(mol: Chem.Mol) -> bool:
+    """Tell of a charge on carbon that nothing beside it holds: no positive neighbour, no known acid behind it."""
+    sites = {match for (match,) in mol.GetSubstructMatches(_BARE_CARBANION)}
+    return any(atom not in {site.atom for site in estimate(mol)} for atom in sites)
 
 
 def _metal(part: Molecule) -> bool:

@@ -52,6 +52,9 @@ def _mass(mol: Chem.Mol) -> float:
     return sum(a.GetMass() for a in mol.GetAtoms()) + hydrogens * Chem.GetPeriodicTable().GetAtomicWeight(1)
 
 
+_DATIVE = re.compile(r"->|<-")
+
+
 def parse(smiles: str) -> Chem.Mol:
     """Return the RDKit molecule of ``smiles``, atoms in the order written.
 
@@ -60,7 +63,7 @@ def parse(smiles: str) -> Chem.Mol:
     text = smiles.strip()
     if not text:
         raise StructureError("The SMILES is empty; write a structure such as CCOC(C)=O, or a name.")
-    if ">" in text:
+    if ">" in _DATIVE.sub("", text):
         raise StructureError(
             f"{_short(text)} is a reaction SMILES; give the product and each other component as a structure of its own."
         )
@@ -77,6 +80,11 @@ def parse(smiles: str) -> Chem.Mol:
     if heavy > MAX_HEAVY_ATOMS:
         raise StructureError(
             f"{_short(text)} has {heavy} heavy atoms; structures up to {MAX_HEAVY_ATOMS} heavy atoms can be judged."
+        )
+    if "~" in text or "[#" in text:
+        raise StructureError(
+            f"{_short(text)} holds a bond of any kind (~) or an atom by its number ([#6]), as a search pattern does; write out "
+            "the bonds and the symbols."
         )
     if mol.GetNumAtoms() == 0:
         raise StructureError(f"{_short(text)} holds no atom; write a structure such as CCOC(C)=O.")

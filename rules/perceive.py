@@ -232,11 +232,8 @@ def _observe_component(engine: Any, job: Job, component: Component, quenched: bo
     neutral = sandwich(component.parts)
     if neutral:
         organic = []  # no ion, however it is drawn
-    if unplaced(component.parts):
-        engine.observe(
-            f.Unplaced(component=component.id),
-            f"{name} is an element or a compound of elements that no table here holds",
-        )
+    if why := unplaced(component.parts):
+        engine.observe(f.Unplaced(component=component.id), f"{name} {why}")
     if not organic and not neutral and all(map(stays_in_water, component.parts)):
         engine.observe(f.Inorganic(component=component.id), f"{name} has no organic part and is made of ions")
     if any(p.smiles in MINERAL_ACIDS for p in component.parts) and not organic:

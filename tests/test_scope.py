@@ -6,7 +6,9 @@ import subprocess
 import sys
 
 import pytest
+from click.testing import CliRunner
 
+from washlore.cli.main import main as cli
 from washlore.knowledge import sites
 from washlore.knowledge.partition import molecule_log_k
 from washlore.knowledge.structure import molecules
@@ -35,8 +37,20 @@ def planned(product, others=BENZOIC):
         ("CC(=O)[O-].CCCCCCCC[NH3+]", "2 compounds beside each other"),
         ("Cl[Pd]Cl", "no organic part"),
         ("[U]", "no organic part"),
+        ("[CH2-]C(C)=O", "carbanion"),
+        ("[CH2-]C(=O)c1ccccc1.[Li+]", "carbanion"),
+        ("polystyrene", "names a polymer"),
+        ("poly(vinyl chloride)", "names a polymer"),
+        ("[#6]~[#7]", "search pattern"),
+        ("CCO>>CC=O", "reaction SMILES"),
+        ("InChI=1S/C2H6O/c1-2-3/h3H,2H2,1H3", "InChI"),
+        ("LFQSCWFLJHTTHZ-UHFFFAOYSA-N", "A SMILES always works"),
+        ("[R1]CC[R2]", "not a SMILES"),
+        ("[Fe+9]", "a charge of"),
+        ("", "none is given"),
         ("C" * 201, "200 heavy atoms"),
         ("C" * 2100, "2,000"),
+        ("C" * 100_000, "2,000"),
     ],
 )
 def test_what_is_outside_is_refused_with_its_reason(product, words):
@@ -154,6 +168,27 @@ def test_an_element_that_no_table_knows_is_said_to_be_outside(leftover):
     plan = planned("CCOC(=O)c1ccccc1", [(leftover, "1 mmol", None)])
     assert "outside what is known here" in plan.not_removed[0].text
     assert not any("c1" in s.for_components for s in plan.steps)
+
+
+@pytest.mark.parametrize("leftover", ["[CH3]", "[CH2]", "c1ccc([C](c2ccccc2)c2ccccc2)cc1", "[H]"])
+def test_a_bare_radical_among_the_leftovers_is_said_to_be_outside(leftover):
+    plan = planned("CCOC(=O)c1ccccc1", [(leftover, "1 mmol", None)])
+    assert "outside what is known here" in plan.not_removed[0].text
+    assert not any("c1" in s.for_components for s in plan.steps)
+
+
+@pytest.mark.parametrize(
+    "product", ["CCOC(=O)[CH-]C(=O)OCC.[Na+]", "CC(=O)[CH-]C(C)=O.[Na+]", "CN(C)(C)->B", "polymethylhydrosiloxane"]
+)
+def test_a_held_carbanion_a_dative_bond_and_a_polymer_of_the_tables_are_read(product):
+    # The anions of malonates and diketones are what base makes of an acid (pKa 13 and 9); water and acid give them back.
+    assert build(product, BENZOIC, product_amount="10 mmol")
+
+
+@pytest.mark.parametrize("file", ["C" * 5000, "CC\x00O", "CCO"])
+def test_a_structure_in_the_place_of_a_file_is_said_to_be_none(file):
+    done = CliRunner().invoke(cli, ["properties", file])
+    assert done.exit_code == 2 and "name a CSV file" in done.output
 
 
 @pytest.mark.parametrize("leftover", ["[W]", "[Bi]", "[Cr]", "[Zn]"])
