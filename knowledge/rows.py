@@ -132,6 +132,37 @@ class Gas(Row):
 
 
 @dataclass(frozen=True)
+class Explosive(Row):
+    """A functional group (a key of ``groups.csv``) that may explode: ``danger`` says what it does, ``care`` how to go on."""
+
+    table: ClassVar[str] = "explosives"
+    group: str
+    danger: str
+    care: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Clash(Row):
+    """Two things of one flask that make something worse of each other.
+
+    ``residues``: ids of leftovers. ``partners``: ids of leftovers, of functional groups or of solvents, or plain SMILES.
+    ``example`` and ``near_miss`` name a pair that clashes and one that does not. ``makes`` says what comes of it,
+    ``care`` what to do.
+    """
+
+    table: ClassVar[str] = "clashes"
+    id: str
+    residues: tuple[str, ...]
+    partners: tuple[str, ...]
+    example: tuple[str, ...]
+    near_miss: tuple[str, ...]
+    makes: str
+    care: str
+    source: str
+
+
+@dataclass(frozen=True)
 class Solution(Row):
     """A wash solution as it stands in the bottle, at 25 C.
 
