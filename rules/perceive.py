@@ -210,12 +210,15 @@ def observe(engine: Any, job: Job) -> None:
 
 
 SPECIAL = ("brine", "licl_5", "cuso4_sat")
+AMMINE_METALS = ("copper", "nickel", "zinc_halide")
 
 
 def bottles(job: Job) -> Iterator[Solution]:
     """Yield the solutions under consideration: the general ones and those that a leftover asks for."""
     rows = table(Solution)
     wanted = {s for found in job.residues.values() for r in found for s in (r.solution, r.instead) if s} | set(SPECIAL)
+    if any(r.id in AMMINE_METALS for found in job.residues.values() for r in found):
+        wanted.add("ammonia_10")  # for a basic product, which ammonium chloride would take
     for row in rows.values():
         if row.general or row.id in wanted:
             yield row

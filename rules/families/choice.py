@@ -20,6 +20,25 @@ EACH_CONTACT = 0.4
 ORDINARY = {"hcl_1m": -4.2}
 
 
+# Nitrogen that may be a base where the numbers see none; on such a product a buffer goes before acid.
+BASIC_GROUPS = ("pyridine", "imidazole", "aniline", "primary_amine", "secondary_amine", "tertiary_amine", "amidine")
+# A base is safe from acid this far above its pKa, its uncertainty included.
+CLEAR_OF_PKA = 2.0
+# What the row of a leftover names goes before what merely serves as well.
+ITS_OWN = 1.5
+
+
+def presses_on_base(engine: Any, solution: str) -> bool:
+    """Tell whether an acid comes so near the pKa of a basic product that a buffer, where one serves, is the better choice."""
+    row = table(Solution)[solution]
+    if row.acts_as != "acid":
+        return False
+    base = engine.first(f.Ionises, component="product", kind="base")
+    if base is not None:
+        return bool(row.ph < base["pka"] + base["sigma"] + CLEAR_OF_PKA)
+    return any(engine.first(f.Contains, component="product", group=g) for g in BASIC_GROUPS)
+
+
 def price(engine: Any, solution: str, contacts: int) -> float:
     """Return how unwelcome a solution is on this product; lower is better."""
     row = table(Solution)[solution]
@@ -30,6 +49,8 @@ def price(engine: Any, solution: str, contacts: int) -> float:
     kept = engine.first(f.Uptake, component="product", solution=solution)
     if row.acts_as in ("neutral", "salt") and kept["after_3"] < pot["neutral_3"] - CARRIES_PRODUCT:
         value += STRAIN_OF_LOSS  # an acid product whose salt plain water would carry away, or a base's
+    if presses_on_base(engine, solution):
+        value += STRAIN_OF_LOSS
     if engine.first(f.Strains, solution=solution):
         value += STRAIN
     elif not engine.first(f.Stands, side="low"):
@@ -40,9 +61,13 @@ def price(engine: Any, solution: str, contacts: int) -> float:
 def ranked(engine: Any, component: str) -> list[tuple[float, str, int, int]]:
     """Return what would serve for a component as (price, solution, contacts, fact id), best first."""
     barred = poisoned_solutions(engine)
+    leftover = engine.first(f.Leftover, component=component, action="wash")
+    own = leftover["solution"] if leftover else ""
     found = [
         (
-            price(engine, fact["solution"], fact["contacts"]) + (0.0 if fact["sure"] else UNSURE),
+            price(engine, fact["solution"], fact["contacts"])
+            + (0.0 if fact["sure"] else UNSURE)
+            - (ITS_OWN if fact["solution"] == own else 0.0),
             fact["solution"],
             fact["contacts"],
             known_id,
@@ -101,6 +126,7 @@ def poisoned_solutions(engine: Any) -> set[str]:
     fires=(
         Case("bicarbonate for an acid", _ESTER, ("benzoic acid",)),
         Case("an acid for an amine", _BOC, ("triethylamine",)),
+        Case("a buffer for it where the product is a weak base", "CC(=O)c1ccc(N2CCCCC2)cc1", ("triethylamine",)),
     ),
     silent=(
         Case("nothing takes a ketone", _ESTER, ("acetophenone",)),

@@ -5,7 +5,13 @@ from typing import Any
 from washlore.knowledge.rows import Gas, Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, OR, TEST, Case, L, rule
-from washlore.rules.families.quench import VOLATILE_BELOW_PH, frees_poison, is_volatile, quench_brings_water
+from washlore.rules.families.quench import (
+    VOLATILE_BELOW_PH,
+    frees_poison,
+    is_volatile,
+    quench_brings_water,
+    remedy_solution,
+)
 from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.words import share
 
@@ -99,6 +105,91 @@ def free_the_acid(engine: Any, pka: float, ph: float, kept: float, neutral: floa
     target = min(round(target * 2) / 2, 6.5)
     reagent = "10 % citric acid or 1 M potassium hydrogen sulfate" if lowest is not None else "6 M hydrochloric acid"
     _bring(engine, target, reagent, ph, kept, neutral)
+
+
+# A quench with a solution whose acid or base is used up by the product: it ionises what lies beyond its own pH.
+WEAK_SYSTEMS = ("carbonate", "sulfite", "borate", "phosphate", "tartrate", "citrate", "ascorbate", "")
+
+
+def quench_ph(engine: Any, residue: str) -> float | None:
+    """Return the pH that the solution of a quench holds, ``None`` where it holds none (brine, thiosulfate, no solution)."""
+    row = table(Solution).get(remedy_solution(engine, table(Residue)[residue]))
+    if row is None or not (row.weak_system or row.strong_charge_m) or row.weak_system not in WEAK_SYSTEMS:
+        return None
+    return row.ph
+
+
+@rule(
+    f.Ionises(component="product", kind="acid", pka=MATCH.pka),
+    NOT(f.Behaviour(component="product", kind="amphoteric")),
+    f.Leftover(component=MATCH.c, residue=MATCH.r, action="quench"),
+    stage="free",
+    title="After a quench with a basic solution an acidic product is its salt and must be acidified before the layers are parted",
+    why="Carbonate and sulfite take the proton of a carboxylic acid; the water that destroyed the leftover would carry the product "
+    "away. Acid on sulfite gives sulfur dioxide, on carbonate carbon dioxide: in the hood, open, in small portions.",
+    sources=("vogel", "common_practice"),
+    fires=(
+        Case("a benzoic acid after sodium chlorite", "OC(=O)c1ccc(C)cc1", ("NaClO2; 5 mmol",), solvent="tert-butanol"),
+        Case("an acid after permanganate", "OC(=O)c1ccc(C)cc1", ("KMnO4; 5 mmol",), solvent="acetone"),
+        Case("an acid after acetyl chloride, quenched with bicarbonate", _ACID, ("acetyl chloride; 5 mmol",)),
+    ),
+    silent=(
+        Case("an ester after the same", "COC(=O)c1ccc(C)cc1", ("NaClO2; 5 mmol",), solvent="tert-butanol"),
+        Case("a phenol after bicarbonate: near miss, too weak an acid", "Oc1ccc(CC)cc1", ("acetyl chloride; 5 mmol",)),
+    ),
+)
+def acidify_after_basic_solution(engine: Any, pka: float, c: str, r: str) -> None:
+    """Acidify where the solution of a quench has made a salt of the product."""
+    ph = quench_ph(engine, r)
+    if ph is None or ph < pka - 1 or engine.first(f.BringsTo):
+        return
+    lowest = _limit(engine, "low")
+    target = max(min(pka - MARGIN_PH, 5.0), LEAST_PH, 0.0 if lowest is None else lowest + 0.3)
+    reagent = "6 M hydrochloric acid" if lowest is None else "10 % citric acid or 1 M potassium hydrogen sulfate"
+    sulfite = table(Solution)[remedy_solution(engine, table(Residue)[r])].weak_system == "sulfite"
+    engine.conclude(
+        f.BringsTo(ph=round(2 * target) / 2, reagent=reagent),
+        f"the quench of {engine.job.name(c)} holds the water near pH {ph:.0f}, and {engine.job.name('product')} (pKa {pka:.1f}) is "
+        "its salt there" + ("; acid drives sulfur dioxide out of the sulfite: in the hood, open" if sulfite else ""),
+    )
+
+
+@rule(
+    f.Ionises(component="product", kind="base", pka=MATCH.pka),
+    NOT(f.Behaviour(component="product", kind="amphoteric")),
+    f.Leftover(component=MATCH.c, residue=MATCH.r, action="quench"),
+    stage="free",
+    title="Bicarbonate leaves an amine half a salt; after a quench with it the flask is made basic enough",
+    why="At pH 8 an amine of pKa 9 or more is the ammonium ion, and with an acid set free by the quench (acetic acid, hydrogen "
+    "chloride) it stays in the water.",
+    sources=("vogel", "common_practice"),
+    fires=(
+        Case(
+            "reductive amination with triacetoxyborohydride",
+            "CN(C)Cc1ccccc1CCC",
+            ("sodium triacetoxyborohydride; 5 mmol",),
+            solvent="1,2-dichloroethane",
+        ),
+        Case("an amine after sulfite", "CN(C)Cc1ccccc1CCC", ("hydrogen peroxide; 5 mmol",)),
+    ),
+    silent=(
+        Case("an amide is no base", "CCCCNC(=O)c1ccccc1", ("sodium triacetoxyborohydride; 5 mmol",)),
+        Case(
+            "a pyridine, 6: near miss, free at pH 8", "Cc1ccc(CCc2ccccc2)nc1", ("sodium triacetoxyborohydride; 5 mmol",)
+        ),
+    ),
+)
+def basify_after_weak_base(engine: Any, pka: float, c: str, r: str) -> None:
+    """Basify where the solution of a quench leaves a basic product its salt."""
+    ph = quench_ph(engine, r)
+    if ph is None or ph > pka + 1 or pka < 7.5 or engine.first(f.BringsTo):
+        return
+    target, reagent = _basified(engine, pka)
+    engine.conclude(
+        f.BringsTo(ph=target, reagent=reagent),
+        f"the quench of {engine.job.name(c)} holds the water near pH {ph:.0f}, and {engine.job.name('product')} (conjugate "
+        f"acid pKa {pka:.1f}) is its salt there",
+    )
 
 
 # Quenches that leave the flask basic, and those that leave it acidic or buffered below the pKa of an amine.

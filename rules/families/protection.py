@@ -19,7 +19,10 @@ SHAKING_MIN = 5.0
 # Groups that go so fast that the drops left on the glass are enough.
 WORST_IN_FILMS = ("orthoester", "ketene_acetal", "enol_ether", "ketal", "conjugated_acetal")
 POISON = "poison gas"
-BASIC_PKA, ACID_PKA = 3.6, 6.5
+# From the first on a product is a base that no acid may meet; a feebler one is watched; below the last it is no base in a wash.
+BASIC_PKA, WATCHED_PKA, ACID_PKA = 3.6, 0.0, 6.5
+# A feebler base is refused an acid that is this much more acidic than the product's ammonium ion is.
+HALF_A_SALT_PH = 0.5
 # An ester or the like that stands this pH is hydrolysed slowly; a greasy one hardly meets the water at all.
 SLOW_LIMIT_PH, GREASY_LOG_P = 12.0, 3.5
 # A base this far below the pKa of an amine holds it as its salt itself.
@@ -368,7 +371,13 @@ def out_before_acid(engine: Any, c: str, r: str) -> None:
 @rule(
     f.Ionises(component="product", kind="base", pka=MATCH.pka),
     f.Bottle(solution=MATCH.s, ph=MATCH.ph, acts_as=MATCH.acts),
-    TEST(lambda pka, ph, acts: pka >= BASIC_PKA and acts in ("acid", "buffer", "complexing") and ph < pka + 1),
+    TEST(
+        lambda pka, ph, acts: (
+            acts in ("acid", "buffer", "complexing")
+            and ph < pka + (1 if pka >= BASIC_PKA else HALF_A_SALT_PH)
+            and pka >= WATCHED_PKA
+        )
+    ),
     stage="protect",
     title="A basic product is not washed with anything more acidic than its own ammonium ion",
     why="Part of it would leave as the salt with each portion, and how much hangs on numbers that nobody has measured for a "
@@ -377,10 +386,15 @@ def out_before_acid(engine: Any, c: str, r: str) -> None:
     fires=(
         Case("an amine against ammonium chloride", _AMINE, ("cyclohexanone",)),
         Case("a pyridine against citric acid", "Cc1ccc(CCc2ccccc2)nc1", ("triethylamine",)),
+        Case(
+            "p-nitroaniline against 1 M HCl: nine tenths of it would be the salt",
+            "Nc1ccc([N+](=O)[O-])cc1",
+            ("aniline",),
+        ),
     ),
     silent=(
         Case("an ester", "CCOC(=O)c1ccccc1", ("pyridine",)),
-        Case("p-nitroaniline: near miss, hardly a base", "Nc1ccc([N+](=O)[O-])cc1", ("triethylamine",)),
+        Case("2,4-dinitroaniline: near miss, no base", "Nc1ccc([N+](=O)[O-])cc1[N+](=O)[O-]", ("triethylamine",)),
     ),
 )
 def no_acid_on_base(engine: Any, pka: float, s: str, ph: float, acts: str) -> None:
@@ -388,6 +402,8 @@ def no_acid_on_base(engine: Any, pka: float, s: str, ph: float, acts: str) -> No
     acid = engine.first(f.Ionises, component="product", kind="acid")
     if acid is not None and acid["pka"] <= pka:
         return  # a zwitterion, whose layer hangs on its isoelectric pH
+    if pka < BASIC_PKA and engine.first(f.Unlucky, solution=s)["after_2"] > 1 - MOST_LOST:
+        return  # so greasy that its salt would stay as well
     engine.conclude(
         f.Harms(solution=s, how="carries away"),
         f"{table(Solution)[s].name} has pH {ph:g}, the conjugate acid of {engine.job.name('product')} pKa {pka:.1f}",

@@ -12,6 +12,8 @@ WITH_BASE = {"na2s2o3_10": "na2s2o3_nahco3", "na2s2o3_sat": "na2s2o3_nahco3"}
 # Quenches that bring no water, and the one whose water ends in the solid that is filtered off.
 DRY_WORDS = ("isopropanol", "2-propanol", "methanol", "ethanol", "tert-butanol", "acetic acid")
 DRIED_BY_ITSELF = ("lithium_aluminium_hydride",)
+# Strengths and names of what comes as a solution in water, in the words of a quench.
+WATERY_WORDS = ("water", " M ", " %", "brine", "NaOH", "saturated", "hydrochloric")
 AMINE_WORDS = ("amine", "ammonia", "morpholine")
 PLAIN_AGENT = "water and saturated sodium hydrogen carbonate"
 PLAIN_WORDS = (
@@ -204,7 +206,7 @@ def quench_brings_water(engine: Any, row: Residue) -> bool:
     agent = quench_agent(engine, row)
     words = remedy_words(engine, row)
     return (
-        "water" in agent
+        any(w in agent for w in WATERY_WORDS)
         or "then water" in words
         or "wash with water" in words
         or not any(w in agent for w in DRY_WORDS)

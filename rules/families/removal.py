@@ -6,6 +6,7 @@ from washlore.knowledge.rows import Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
 from washlore.rules.families.quench import holds_poison, remedy_solution, remedy_words, unfit
+from washlore.rules.perceive import AMMINE_METALS
 from washlore.rules.words import label, share
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
@@ -22,6 +23,8 @@ GOES_WITH_SOLVENT_C = 116.0
 WORTH_HAVING = 0.35
 LEAST_KEPT = 0.85
 LARGEST_BOUND_PYRIDINE = 9
+# For metals that ammonia holds in the water, where a basic product stands nothing milder.
+AMMONIA = "ammonia_10"
 
 
 def _waits_for_its_own(engine: Any, c: str, s: str) -> bool:
@@ -40,8 +43,10 @@ def _waits_for_its_own(engine: Any, c: str, s: str) -> bool:
         return False
     row = table(Residue)[leftover["residue"]]
     own = table(Solution).get(remedy_solution(engine, row))
-    if own is None or own.id == s or engine.first(f.Harms, solution=own.id):
+    if own is None or own.id == s:
         return False
+    if engine.first(f.Harms, solution=own.id):
+        return row.kind == "metal salt" and own.acts_as in CHEMICAL  # nothing plain holds it in the water
     amphoteric_in_water = s == "water" and own.acts_as == "base"
     return (
         own.acts_as in CHEMICAL
@@ -207,9 +212,16 @@ def water_takes_strong_acid(engine: Any, c: str, pka: float, n: int) -> None:
 @rule(
     f.Behaviour(component=MATCH.c, kind="amphoteric"),
     f.Component(id=MATCH.c, role=~L("product")),
+    f.Ionises(component=MATCH.c, kind="acid", pka=MATCH.acid),
+    f.Ionises(component=MATCH.c, kind="base", pka=MATCH.base),
     f.Uptake(component=MATCH.c, solution=MATCH.s, enough=MATCH.n & ~L0),
-    f.Bottle(solution=MATCH.s, general=True),
+    f.Bottle(solution=MATCH.s, ph=MATCH.ph, acts_as=MATCH.acts, general=True),
     NOT(f.Harms(solution=MATCH.s)),
+    TEST(
+        lambda acid, base, ph, acts: (
+            base > acid or (ph < base + 1 if acts == "acid" else acts not in ("base", "buffer") or ph > acid - 1)
+        )
+    ),
     stage="remove",
     title="An amphoteric leftover goes into acid, into base, or into plain water if it is a zwitterion",
     why="It is a cation in acid and an anion in base; a zwitterion carries both charges in between and never leaves the water.",
@@ -223,8 +235,8 @@ def water_takes_strong_acid(engine: Any, c: str, pka: float, n: int) -> None:
         Case("aniline is a base only", _ESTER, ("aniline",)),
     ),
 )
-def water_takes_amphoteric(engine: Any, c: str, s: str, n: int) -> None:
-    """Let any wash that suits take an amphoteric leftover."""
+def water_takes_amphoteric(engine: Any, c: str, acid: float, base: float, s: str, n: int, ph: float, acts: str) -> None:
+    """Let any wash that suits take an amphoteric leftover: acid only where it is a cation there, base where an anion."""
     _take(engine, c, s, n, "which is acid and base at once")
 
 
@@ -268,6 +280,7 @@ def base_holds_poison(engine: Any, c: str, gas: str, s: str, ph: float) -> None:
     fires=(
         Case("an aldehyde with bisulfite", _ESTER, ("benzaldehyde",)),
         Case("copper iodide with ammonia", _ESTER, ("CuI",)),
+        Case("copper beside an amine, which ammonium chloride would take", "NCCCCCCCC", ("CuI; 1 mmol",)),
     ),
     silent=(
         Case("sodium iodide: near miss, already a salt", _ESTER, ("sodium iodide",)),
@@ -278,6 +291,16 @@ def reagent_takes_leftover(engine: Any, c: str, r: str) -> None:
     """Let a special wash take a special leftover."""
     residue = table(Residue)[r]
     row = table(Solution).get(remedy_solution(engine, residue))
+    if residue.id in AMMINE_METALS and (row is None or engine.first(f.Harms, solution=row.id)):
+        row = table(Solution)[AMMONIA]
+        if not engine.first(f.Bottle, solution=AMMONIA) or engine.first(f.Harms, solution=AMMONIA):
+            return
+        engine.conclude(
+            f.Takes(solution=AMMONIA, component=c, left=0.0, contacts=2, sure=True),
+            f"{engine.job.name(c)} ({residue.name}) with {row.name}, which holds it as its ammine and leaves the product free",
+            (residue.source, row.source),
+        )
+        return
     if row is None or row.acts_as not in CHEMICAL or engine.first(f.Harms, solution=row.id):
         return
     if unfit(engine, residue) and not residue.instead:
@@ -308,6 +331,7 @@ def reagent_takes_leftover(engine: Any, c: str, r: str) -> None:
     ),
     silent=(
         Case("triethylamine is not bound so", _ESTER, ("triethylamine",)),
+        Case("2,6-lutidine: near miss, both sides of the nitrogen are taken", _ESTER, ("2,6-lutidine",)),
         Case("an amine product would be held too: near miss", "NCCCCCCCC", ("pyridine",)),
     ),
 )
@@ -317,12 +341,20 @@ def copper_binds_pyridine(engine: Any, c: str, pka: float) -> None:
         return
     if engine.first(f.Contains, component="product", group="terminal_alkyne"):
         return
+    if _hindered(engine.job.mixture.component(c).principal.mol):
+        return
     row = table(Solution)["cuso4_sat"]
     engine.conclude(
         f.Takes(solution=row.id, component=c, left=0.0, contacts=2, sure=False),
         f"{row.name} binds {engine.job.name(c)} as its blue complex",
         (row.source,),
     )
+
+
+def _hindered(mol: Any) -> bool:
+    """Tell whether both neighbours of the ring nitrogen carry a group."""
+    ring = [atom for atom in mol.GetAtoms() if atom.GetSymbol() == "N" and atom.GetIsAromatic()]
+    return any(all(side.GetTotalNumHs() == 0 for side in atom.GetNeighbors()) for atom in ring)
 
 
 @rule(
