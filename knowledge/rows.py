@@ -172,6 +172,8 @@ class Solution(Row):
     ``acts_as``: neutral, salt, acid, base, buffer, reductant, oxidant, complexing. ``harshness``: 0 (water) to 10
     (strong hot base or acid); among solutions that serve, the lowest wins. ``general``: may be offered for any acid,
     base or water-soluble impurity; the others answer only to a residue or a rule that names them.
+    ``bound_left_pct``: what one treatment usually leaves of a leftover that it binds or destroys (metals, aldehydes,
+    oxidants); one case in twenty leaves more than ``bound_left_high_pct``. Orders of magnitude, from memory.
     """
 
     table: ClassVar[str] = "solutions"
@@ -192,6 +194,8 @@ class Solution(Row):
     harshness: float
     general: bool
     takes_out: str
+    bound_left_pct: float | None
+    bound_left_high_pct: float | None
     never_meets: tuple[str, ...]
     never_reason: str
     source: str

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from washlore.knowledge.rows import Solution, Solvent, table
+from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
 from washlore.rules.arrange import PlanStep, in_streams, ledger_step, portions
@@ -24,9 +24,9 @@ WORTH_LOOKING = 0.05
 WORTH_A_LEFTOVER = 0.1
 LOOKED_AT = ("wash", "part", "neutralise")
 PORTIONS = 2
-MOST_PORTIONS = 4
+MOST_PORTIONS = 5
 # Another portion is worth taking if it leaves no more than this of what the portions before it left.
-GAIN = 0.3
+GAIN = 0.4
 # Of the product in the water of a miscible solvent: at best, and on the unlucky side of the numbers.
 LEAST_CARRIED, MAY_CARRY = 0.02, 0.2
 # A wash comes too late if no more than this share of the target is left of what it is for.
@@ -129,7 +129,9 @@ def _needed(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, first: int
     would take: how much of that there is hangs on how much was left to quench.
     """
     made = list(steps)
-    poison = {fact["component"] for _, fact in ke.facts_of(f.FirstOut)}
+    poison = {
+        fact["component"] for _, fact in ke.facts_of(f.Leftover) if table(Residue)[fact["residue"]].acid_frees
+    }  # what acid sets free; drops of its water stay in the funnel
     washes = sorted(
         (s for s in made if s.action == "wash" and s.for_components),
         key=lambda s: -table(Solution)[s.solution].harshness,

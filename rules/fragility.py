@@ -79,7 +79,11 @@ def straddles(values: tuple[float, float, float], target: float) -> bool:
 def fragile(mixture: Mixture, steps: Sequence[Step], book: Ledger, solvent: Solvent) -> tuple[Fragile, ...]:
     """Return what is fragile in a plan, given its ``steps`` as the ledger ran them; the product comes first."""
     wanted = []
+    # What a solution that binds or destroys a leftover has missed hangs on no number of the leftover's own.
+    bound = {book.sheet.species[i].component for i in book.unbound}
     for component in mixture.components:
+        if component.id in bound:
+            continue
         target = KEPT if component.id == "product" else mixture.target
         values = band(book.left(component.id))
         if straddles(values, target):

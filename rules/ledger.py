@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import field, replace
+from zlib import crc32
 
 from washlore.knowledge import water
 from washlore.knowledge.arrays import np
@@ -71,7 +72,10 @@ class Step:
 
 @dataclass
 class Ledger:
-    """The whole account: ``contacts`` in order, the layer that holds the product at the end, and what was set aside."""
+    """The whole account: ``contacts`` in order, the layer that holds the product at the end, and what was set aside.
+
+    ``unbound`` holds, by species, what a solution that binds or destroys it has missed: it stays with the product.
+    """
 
     sheet: Sheet
     steps: tuple[Step, ...]
@@ -83,6 +87,7 @@ class Ledger:
     cosolvent: list[tuple[int, str, float]]
     gas_ml: dict[int, float] = field(default_factory=dict)
     met_water: bool = False
+    unbound: dict[int, Array] = field(default_factory=dict)
 
     def fraction(self, component: str, mmol: Array) -> Array:
         """Return the share (draws,) of a component that ``mmol`` holds; its parts weigh alike."""
@@ -95,7 +100,18 @@ class Ledger:
     def left(self, component: str) -> Array:
         """Return the share (draws,) of a component that stays with the product at the end."""
         kept = self.organic if self.organic is not None else self.aqueous
-        return self.fraction(component, kept.mmol) if kept is not None else np.zeros(self.sheet.draws)
+        return (
+            self.fraction(component, self.with_unbound(kept.mmol)) if kept is not None else np.zeros(self.sheet.draws)
+        )
+
+    def with_unbound(self, mmol: Array) -> Array:
+        """Return the amounts of the product's layer with what was missed by the solutions that were to bind it."""
+        if not self.unbound:
+            return mmol
+        whole = mmol.copy()
+        for i, missed in self.unbound.items():
+            whole[i] = whole[i] + missed
+        return whole
 
 
 def band(values: Array) -> tuple[float, float, float]:
@@ -151,7 +167,7 @@ def run_ledger(
             raise LedgerError(f"step {number}: {step.action!r} is not an action; they are {', '.join(ACTIONS)}.")
         _DO[step.action](book, number, step)
         kept = book.organic if book.organic is not None else book.aqueous
-        book.after.append(kept.mmol.copy() if kept is not None else np.zeros_like(book.sheet.normal))
+        book.after.append(book.with_unbound(kept.mmol).copy() if kept is not None else np.zeros_like(book.sheet.normal))
     return book
 
 
@@ -213,14 +229,38 @@ def _wash(book: Ledger, number: int, step: Step) -> None:
     for portion in range(1, step.repeats + 1):
         aqueous = fresh_wash(table(Solution)[step.solution], step.volume_ml, book.sheet)
         hand_over(organic, aqueous)
-        _clear(book, organic, step.removes if portion == 1 else ())
+        if portion == 1:
+            _bind(book, organic, step)
         book.contacts.append(equilibrate(book.sheet, organic, aqueous, number, portion))
         _note_cosolvent(book, number, aqueous)
         book.set_aside.append((number, "aqueous", aqueous))
 
 
+# The 95th percentile of a normal distribution.
+Z_95 = 1.645
+
+
+def _bind(book: Ledger, phase: Phase, step: Step) -> None:
+    """Take out what a solution binds or destroys, but for the share that its row says is left; a range, not a number.
+
+    The draws are spread log-normally between the usual and the high value, and are the same for the same solution.
+    """
+    row = table(Solution)[step.solution]
+    before = {i: phase.mmol[i].copy() for i, item in enumerate(book.sheet.species) if item.component in step.removes}
+    _clear(book, phase, step.removes)
+    if row.bound_left_pct is None or row.bound_left_high_pct is None:
+        return
+    draws = np.random.default_rng(crc32(row.id.encode())).standard_normal(book.sheet.draws)
+    draws[0] = 0.0
+    spread = np.log10(row.bound_left_high_pct / row.bound_left_pct) / Z_95
+    share = np.minimum(row.bound_left_pct / 100.0 * 10.0 ** (spread * draws), 1.0)
+    for i, mmol in before.items():
+        book.unbound[i] = mmol * share
+
+
 def _take_up(book: Ledger, number: int, step: Step) -> None:
     organic = _need_organic(book, number, step)
+    book.unbound.clear()  # stays behind with the neutral compounds
     pooled: Phase | None = None
     for portion in range(1, step.repeats + 1):
         aqueous = fresh_wash(table(Solution)[step.solution], step.volume_ml, book.sheet)

@@ -14,6 +14,7 @@ from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Reagent, Solvent, table
 from washlore.knowledge.scope import outside
 from washlore.knowledge.structure import Molecule, StructureError, canonical_smiles, molecules
+from washlore.rules.meant import meant
 from washlore.rules.toml_text import parsed
 
 ROLES = ("product", "reactant", "reagent", "base", "acid", "catalyst", "by-product", "solvent", "impurity")
@@ -136,10 +137,13 @@ def build(
         )
     if reason := outside(main.parts):
         raise MixtureError(f"product: {main.named.name} is outside what is known here: {reason}.")
-    rest = [
-        _draft(f"component {n}", name, role, amount, *named)
-        for n, (name, amount, role, *named) in enumerate(others, start=1)
-    ]
+    rest = []
+    listed = [tuple(row) for row in others]
+    for number, (name, amount, role, *named) in enumerate(listed, start=1):
+        full, because = meant(name, main.parts, [str(row[0]) for row in listed]) if name else (name, "")
+        if because:
+            notes.append(f"{name} is taken as {full}: {because}")
+        rest.append(_draft(f"component {number}", full, role, amount, *named))
     if len(rest) > MAX_COMPONENTS:
         raise MixtureError(f"{len(rest)} components are listed; up to {MAX_COMPONENTS} can be judged at once.")
     product_mmol, assumed = _mmol(main, None)

@@ -351,10 +351,12 @@ def with_layers(step: PlanStep, book: Ledger) -> PlanStep:
     keeps_organic = step.phase_kept != "aqueous"
     layer = "top" if keeps_organic == heavier_water else "bottom"
     sure = abs(contact.aqueous_density - contact.organic_density) >= SURE_DENSITY_G_ML
-    where = layer if sure else f"probably the {layer} one"
+    where = layer if sure else f"probably the {layer} one: a drop of water joins the aqueous layer"
     instruction = step.instruction
     if step.action == "wash" and "; keep the" not in instruction:
         instruction += f"; keep the {step.phase_kept} layer ({where})"
+    elif not sure and "a drop of water" not in instruction:
+        instruction += "; the layers are nearly of one density: let a drop of water fall in, it joins the aqueous layer"
     funnel = funnel_for(funnel_holds(book, step.number))
     if funnel is None and IN_PARTS not in instruction:
         instruction += f", {IN_PARTS}"

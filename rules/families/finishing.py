@@ -52,6 +52,50 @@ def neutralise_after_acid(engine: Any, s: str, g: str, ph: float, acid: float) -
     )
 
 
+# Groups that stand any wash but not to be warmed with the acid that a film of it leaves behind.
+MIND_WARM_ACID = (
+    "tertiary_alcohol",
+    "allylic_alcohol",
+    "tertiary_halide",
+    "pyrrole",
+    "indole",
+    "furan",
+    "donor_cyclopropane",
+)
+
+
+@rule(
+    f.Kept(solution=MATCH.s),
+    f.Contains(component="product", group=MATCH.g),
+    f.Bottle(solution=MATCH.s, acts_as="acid", ph=MATCH.acid),
+    NOT(f.Harms(solution="nahco3_sat")),
+    NOT(f.Stands(side="low", group=MATCH.g)),
+    TEST(lambda g, acid: g in MIND_WARM_ACID and acid < ACID_WORTH_NEUTRALISING_PH),
+    stage="arrange",
+    title="Acid is neutralised before a product is warmed that loses water or polymerises in warm acid",
+    why="The wash is over in a minute and cold; on the rotary evaporator the last film of acid meets the product alone, warm and "
+    "ever stronger.",
+    sources=("vogel", "common_practice"),
+    fires=(
+        Case("a tertiary alcohol after acid", "CC(O)(CCc1ccccc1)CC", ("aniline",)),
+        Case("an allylic alcohol after acid", "OC(C=C)CCc1ccccc1", ("aniline",)),
+    ),
+    silent=(
+        Case("a secondary alcohol: near miss", "OC(C)CCCc1ccccc1", ("aniline",)),
+        Case("a tertiary alcohol after base only", "CC(O)(CCc1ccccc1)CC", ("benzoic acid",)),
+    ),
+)
+def neutralise_before_warming(engine: Any, s: str, g: str, acid: float) -> None:
+    """Add a bicarbonate wash before the product is warmed."""
+    if not last_is_acid(engine):
+        return
+    engine.conclude(
+        f.Adds(action="wash", subject="nahco3_sat", rank=NEUTRALISE_RANK),
+        f"the {table(Group)[g].name} does not stand acid on warming, and {table(Solution)[s].name} comes before",
+        (table(Group)[g].source,),
+    )
+
+
 def met_water(engine: Any) -> bool:
     """Tell whether anything aqueous meets the organic layer before it is dried."""
     from washlore.knowledge.rows import Residue

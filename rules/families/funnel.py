@@ -3,7 +3,7 @@
 import math
 from typing import Any
 
-from washlore.knowledge.rows import Solution, Solvent, table
+from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, TEST, Case, rule
 from washlore.rules.words import listed, share
@@ -222,7 +222,7 @@ def cosolvent_in_water(engine: Any, step: int, c: str, part: float, product: flo
     engine.conclude(
         f.Cautions(id="cosolvent", subject=f"step {step}"),
         f"{engine.job.name(c)} is {share(part)} of the first water layer of step {step} and carries product into it (by "
-        f"estimate {share(product)}): keep that layer"
+        f"estimate {share(product)}); the layers part slowly, and brine helps: keep that layer"
         + (
             ", dilute it with water and extract it again"
             if worth
@@ -282,3 +282,80 @@ def soap_emulsion(engine: Any, s: str, acts: str, g: str) -> None:
         f.Cautions(id="emulsion", subject=s),
         f"{table(Solution)[s].name} makes a soap here: swirl gently; wait; glass rod; brine; filter through diatomaceous earth",
     )
+
+
+@rule(
+    f.Leftover(component=MATCH.c, residue=MATCH.r, action=MATCH.action),
+    TEST(lambda r, action: action == "filter" or r in FALLS),
+    stage="warn",
+    title="Fine solids gather at the interface and hold an emulsion",
+    why="Grains that both liquids wet sit between them and keep the drops apart. What runs through the filter, or falls in the "
+    "funnel (tin fluoride, silver chloride, metal hydroxides), is taken off with diatomaceous earth, not shaken on.",
+    sources=("zubrick", "common_practice"),
+    fires=(
+        Case("manganese dioxide", "O=Cc1ccc(C)cc1", ("MnO2; 50 mmol",)),
+        Case("tin fluoride falls in the funnel", _ESTER, ("Bu3SnCl; 10 mmol",), solvent="toluene"),
+    ),
+    silent=(
+        Case("benzoic acid", _ESTER, ("benzoic acid",)),
+        Case("copper iodide: near miss, ammonia dissolves it", _ESTER, ("CuI; 1 mmol",)),
+    ),
+)
+def fines_hold_emulsions(engine: Any, c: str, r: str, action: str) -> None:
+    """Warn of emulsions held by fine solids."""
+    engine.conclude(
+        f.Cautions(id="emulsion", subject=c),
+        f"fine solid of {engine.job.name(c)} gathers between the layers and holds an emulsion: a pad of diatomaceous earth for "
+        "the filter; if a skin stays, swirl instead of shaking, wait, run a glass rod round the wall, add brine, and at last "
+        "filter both layers through the pad",
+    )
+
+
+# Leftovers whose wash or quench makes a fine solid in the funnel.
+FALLS = (
+    "tributyltin",
+    "tin_hydride",
+    "silver_salt",
+    "tin_dichloride",
+    "tin_tetrachloride",
+    "titanium_alkoxide",
+    "aluminium_salt",
+)
+
+
+@rule(
+    f.Leftover(component=MATCH.c, residue=MATCH.r, action="wash"),
+    f.Charged(component=MATCH.c, charge=MATCH.charge),
+    f.Extraction(solvent=MATCH.s),
+    TEST(lambda r, charge: charge > 0 and r in GREASY_IONS),
+    stage="warn",
+    title="A greasy onium ion likes the organic layer and leaves it only in many washes",
+    why="Four butyl groups hide the charge; in a chlorinated solvent its salts dissolve better than in water, and iodide, "
+    "tosylate or perchlorate hold it there. It makes emulsions as soaps do.",
+    sources=("brandstrom1974", "common_practice"),
+    fires=(
+        Case("TBAF after a desilylation", "OCCCc1ccccc1", ("TBAF; 15 mmol",), solvent="THF"),
+        Case("tetrabutylammonium bromide", _ESTER, ("TBAB; 1 mmol",)),
+    ),
+    silent=(
+        Case("potassium fluoride: near miss, no greasy ion", _ESTER, ("KF; 10 mmol",), solvent="THF"),
+        Case("triethylamine gives and takes its charge", _ESTER, ("triethylamine",)),
+    ),
+)
+def greasy_onium(engine: Any, c: str, r: str, charge: int, s: str) -> None:
+    """Warn of a greasy onium ion, and say what takes it out."""
+    if (
+        sum(atom.GetSymbol() == "C" for part in engine.job.mixture.component(c).parts for atom in part.mol.GetAtoms())
+        < 8
+    ):
+        return
+    solvent = table(Solvent)[s]
+    held = f"; {solvent.name} holds it, and ether, ethyl acetate or toluene let it go" if solvent.halogenated else ""
+    engine.conclude(
+        f.Cautions(id="greasy ion", subject=c),
+        f"{engine.job.name(c)} is a greasy ion and goes into water slowly{held}. {table(Residue)[r].how.rstrip('.')}",
+        (table(Residue)[r].source,),
+    )
+
+
+GREASY_IONS = ("ammonium_fluoride_salt", "quaternary_ammonium_salt", "phosphonium_salt")

@@ -12,6 +12,8 @@ from washlore.rules.words import between, label, share, spread
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 DISTIL_APART_C = 40.0
+# A group that stands this pH outlives strong base for a minute in the cold.
+SLOW_PH = 12.0
 # Another extraction must bring this share of the product back.
 LEAST_BROUGHT_BACK = 0.03
 OUTSIDE = (
@@ -43,7 +45,11 @@ def _instead(engine: Any, c: str) -> tuple[str, tuple[str, ...], tuple[int, ...]
             (),
             (boils["__factid__"],),
         )
-    return "chromatograph on silica, or recrystallise if the product is a solid", ("common_practice",), ()
+    last = "chromatograph on silica, or recrystallise if the product is a solid"
+    slow = engine.first(f.Stands, side="high")
+    if slow is not None and slow["ph"] >= SLOW_PH and engine.first(f.Behaviour, component=c, kind="weak acid"):
+        last = f"one quick ice-cold wash with 1 M NaOH, if the product stands it on a trial of a few milligrams; else {last}"
+    return last, ("common_practice",), ()
 
 
 @rule(
