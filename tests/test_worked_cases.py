@@ -353,7 +353,8 @@ CASES = [
     ),
     Worked(
         "amine after triacetoxyborohydride", "C1CCN(CC1)Cc1ccccc1", ("sodium triacetoxyborohydride; 10 mmol",), DCM,
-        ("quench bicarbonate", "set above 7 or base"), ("acid",), "base sets it free and keeps acetic acid in the water", PRACTICE, "",
+        ("quench bicarbonate", "set above 7 or base"), ("acid",), "base sets it free, acetic acid stays in the water",
+        PRACTICE, "",
     ),
     Worked(
         "aldehyde product and peracid", "O=Cc1ccc(C2CO2)cc1", ("mCPBA; 2 mmol",), DCM, ("reductant", "base"),
