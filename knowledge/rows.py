@@ -122,13 +122,19 @@ class Residue(Row):
 
 @dataclass(frozen=True)
 class Gas(Row):
-    """A gas that a quench or a wash sets free; ``id`` is its formula, ``danger`` what it does."""
+    """A gas that a quench or a wash sets free; ``id`` is its formula, ``danger`` what it does.
+
+    ``compound``: its key in ``inorganic.csv``, if it has one, and ``henry_m_atm`` (mol/L at 1 atm, 25 C) what water holds.
+    """
 
     table: ClassVar[str] = "gases"
     id: str
     name: str
     danger: str
+    compound: str
+    henry_m_atm: float | None
     source: str
+    note: str
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
+from washlore.knowledge.beside import bound_by
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Desiccant, Gas, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
@@ -796,7 +797,9 @@ def ledger_step(step: PlanStep, ke: Any, job: Job) -> Step:
 
 
 def bound(ke: Any, component: str, solution: str) -> bool:
-    """Tell whether a solution reacts with a component rather than dissolving it."""
+    """Tell whether a solution reacts with a component rather than dissolving it or holding it by known constants."""
+    if solution and bound_by(ke.job.mixture.component(component).principal.smiles, solution):
+        return False
     takes = ke.first(f.Takes, component=component, solution=solution) if solution else None
     if takes is None or takes["left"] > 0.0:
         return False

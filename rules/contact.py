@@ -2,7 +2,8 @@
 
 Each contact solves one equilibrium for all components together: mass balance, the charge balance with the strong ions
 of the wash, its weak acid systems, carbonate chemistry with the carbon dioxide above its solubility leaving, and the
-autoionisation of water. The pH of the spent wash comes out of it, so a wash that is used up is seen to be.
+autoionisation of water. The pH of the spent wash comes out of it, so a wash that is used up is seen to be. Ions that hold a
+solute in the water (copper pyridine, iodide iodine) and gases above their solubility are part of it.
 
 What is taken as simple: activity coefficients by Davies from the fresh wash; only the neutral form and singly charged
 ion pairs enter the organic layer, an ion pair with its counter-ion; layers separate cleanly; nothing precipitates. A
@@ -16,10 +17,10 @@ import math
 from collections.abc import Callable
 from functools import lru_cache
 
-from washlore.knowledge import partition, water
+from washlore.knowledge import beside, partition, water
 from washlore.knowledge.arrays import BoolArray, IndexArray, np
 from washlore.knowledge.records import dataclass
-from washlore.knowledge.rows import Buffer, table
+from washlore.knowledge.rows import Buffer, Gas, table
 from washlore.knowledge.structure import molecules
 from washlore.rules.heat import heat_kj
 from washlore.rules.mixture import is_organic
@@ -33,13 +34,50 @@ from washlore.rules.phase import (
     solute_mass_g,
     swollen_ml,
 )
-from washlore.rules.species import Array, Sheet
+from washlore.rules.species import Array, Sheet, Species
 
 # Of a wet mixture of water and organic solvent, rounded between the two (4.2 and about 2).
 HEAT_CAPACITY_J_PER_G_K = 3.0
 # A miscible solvent changes the volumes that decide its own share; this settles in a few rounds.
 VOLUMES_TO = 2e-10
 MOST_VOLUME_ROUNDS = 25
+# What an ion binds depends on how much is free, and the other way round; this settles slowly where neither is in excess.
+BOUND_TO = 1e-6
+# Powers of ten beyond this are no numbers any more; and no water holds more salt than this (mol/L, as sodium chloride).
+LARGEST_POWER = 250.0
+MOST_SALT_M = 20.0
+MOST_BINDING_ROUNDS = 200
+
+
+@dataclass(frozen=True)
+class Vapour:
+    """A gas over a water layer: its id in ``gases.csv``, what left as gas (mL at 25 C), what stays dissolved (mmol).
+
+    ``above_ppm``: what the air in equilibrium with the water holds, by volume. All at the best estimate.
+    """
+
+    gas: str
+    component: str
+    left_ml: float
+    dissolved_mmol: float
+    above_ppm: float
+
+
+@dataclass(frozen=True)
+class Mixed:
+    """The miscible solvents of a contact as one share of its volume, and the component that makes up most of it.
+
+    ``most``: the largest share that leaves two layers, by the limits of those that are there; ``None`` where not known.
+    """
+
+    component: str
+    share: float
+    most: float | None
+
+    @property
+    def one_layer(self) -> bool:
+        """Tell whether there is so much of them that no two layers form."""
+        return self.most is not None and self.share > self.most
 
 
 @dataclass(frozen=True)
@@ -47,7 +85,7 @@ class Contact:
     """What one shaking of two layers came to. Arrays over draws; ``organic_share`` is (species, draws).
 
     Volumes in mL, densities in g/mL, ``co2_ml`` at 25 C, ``heat_kj`` set free and ``rise_c`` the adiabatic rise, all at
-    the best estimate.
+    the best estimate. ``escaped_mmol`` (species, draws) left as gas; ``vapours`` are the gases other than carbon dioxide.
     """
 
     step: int
@@ -63,6 +101,9 @@ class Contact:
     co2_ml: float
     heat_kj: float
     rise_c: float
+    escaped_mmol: Array
+    vapours: tuple[Vapour, ...] = ()
+    mixed: Mixed | None = None
 
 
 def equilibrate(
@@ -88,16 +129,19 @@ def equilibrate(
     volumes = np.array([s.molar_volume_ml for s in numbers.species])
     organic_ml = np.maximum(organic.volume_ml + volumes @ organic.mmol, LEAST_VOLUME_ML)
     aqueous_ml = np.maximum(aqueous.volume_ml + volumes @ aqueous.mmol, LEAST_VOLUME_ML)
-    salt_m = np.broadcast_to(aqueous.salt_mmol / np.maximum(aqueous.volume_ml, LEAST_VOLUME_ML), (numbers.draws,))
+    salt_m = np.minimum(aqueous.salt_mmol / np.maximum(aqueous.volume_ml, LEAST_VOLUME_ML), MOST_SALT_M)
+    salt_m = np.broadcast_to(salt_m, (numbers.draws,))
     neutral, pair = numbers.log_k(organic.solvents)
     salting = salting_constants(numbers)
     gamma = water.davies_log_gamma(1, np.minimum(water.MAX_IONIC_STRENGTH_M, salt_m))
     forms = _forms(numbers, gamma)
-    ph: Array | None = None
-    for _ in range(MOST_VOLUME_ROUNDS if volumes.any() else 1):
+    held = _held(numbers, aqueous)
+    bound = np.zeros_like(total) if held else None
+    found: _Settled | None = None
+    for _ in range(MOST_BINDING_ROUNDS if held else MOST_VOLUME_ROUNDS if volumes.any() else 1):
         share_cosolvent = (volumes @ aqueous.mmol) / aqueous_ml
         shift = salting[:, None] * salt_m[None, :] - _cosolvent_slope(numbers)[:, None] * share_cosolvent
-        ph, share, pair_charge, co2 = _solve(
+        found = _solve(
             numbers,
             total,
             neutral + shift,
@@ -108,17 +152,25 @@ def equilibrate(
             aqueous_ml,
             gamma,
             forms,
-            ph,
+            found.ph if found else None,
             held_ph,
+            bound,
         )
-        organic.mmol, aqueous.mmol = total * share, total * (1.0 - share)
+        there = total - found.escaped
+        organic.mmol, aqueous.mmol = there * found.share, there * (1.0 - found.share)
         before = aqueous_ml
         organic_ml = np.maximum(organic.volume_ml + volumes @ organic.mmol, LEAST_VOLUME_ML)
         aqueous_ml = np.maximum(aqueous.volume_ml + volumes @ aqueous.mmol, LEAST_VOLUME_ML)
-        if np.all(np.abs(aqueous_ml - before) <= volumes_to * aqueous_ml):
+        settled = bool(np.all(np.abs(aqueous_ml - before) <= volumes_to * aqueous_ml))
+        if bound is not None:
+            now = _bound(held, aqueous, aqueous_ml, found.free_m)
+            settled = settled and bool(np.all(np.abs(now - bound) <= BOUND_TO * (1.0 + now)))
+            bound = now
+        if settled:
             break
-    if ph is None:
+    if found is None:
         raise LedgerError("the two layers could not be brought to equilibrium")
+    ph, pair_charge = found.ph, found.pair_charge
     heat = (
         heat_kj(numbers, came, aqueous, ph, float(aqueous_ml[0]), float(salt_m[0]))
         if fresh and held_ph is None
@@ -130,8 +182,8 @@ def equilibrate(
         strong = strong - _imbalance_mmol(numbers, organic, aqueous, ph, pair_charge, aqueous_ml, salt_m)
     organic.strong_mmol = -pair_charge
     aqueous.strong_mmol = strong + pair_charge
-    if "carbonate" in aqueous.weak_mmol:
-        aqueous.weak_mmol["carbonate"] = aqueous.weak_mmol["carbonate"] - co2
+    for key, lost in found.lost.items():
+        aqueous.weak_mmol[key] = aqueous.weak_mmol[key] - lost
     aqueous.ph = float(ph[0])
     organic_mass, aqueous_mass = solute_mass_g(numbers, organic), solute_mass_g(numbers, aqueous)
     organic_g, aqueous_g = at_best(organic.mass_g) + organic_mass, at_best(aqueous.mass_g) + aqueous_mass
@@ -139,17 +191,34 @@ def equilibrate(
         step,
         portion,
         ph,
-        share,
+        found.share,
         organic.mmol.copy(),
         aqueous.mmol.copy(),
         float(organic_ml[0]),
         float(aqueous_ml[0]),
         organic_g / swollen_ml(float(organic_ml[0]), organic_mass, numbers, organic),
         aqueous_g / swollen_ml(float(aqueous_ml[0]), aqueous_mass, numbers, aqueous),
-        float(np.atleast_1d(water.co2_volume_ml(co2))[0]),
+        float(np.atleast_1d(water.co2_volume_ml(found.lost.get("carbonate", 0.0)))[0]),
         heat,
         1000.0 * heat / (HEAT_CAPACITY_J_PER_G_K * max(organic_g + aqueous_g, 1.0)),
+        found.escaped,
+        vapours(numbers, aqueous, found),
+        _mixed(numbers, organic, float(organic_ml[0] + aqueous_ml[0]), total[:, 0], float(salt_m[0])),
     )
+
+
+def _mixed(numbers: Sheet, organic: Phase, whole_ml: float, total: Array, salt_m: float) -> Mixed | None:
+    """Return the miscible solvents of a contact at the best estimate, or ``None`` without any."""
+    parts = [(s.molar_volume_ml * total[i] / whole_ml, s) for i, s in enumerate(numbers.species) if s.solvent]
+    share = float(sum(part for part, _ in parts))
+    if not parts or not organic.solvents or share <= 0.0:
+        return None
+    layer = organic.solvents[0][0]
+    known = [(part, beside.most_cosolvent(layer, s.solvent.id, salt_m)) for part, s in parts if s.solvent]
+    limited = sum(part for part, most in known if most)
+    crowding = sum(part / most for part, most in known if most)
+    most = limited / crowding if crowding and limited > 0.5 * share else None
+    return Mixed(max(parts, key=lambda p: p[0])[1].component, share, most)
 
 
 def _imbalance_mmol(
@@ -173,14 +242,123 @@ def water_charge(numbers: Sheet, aqueous: Phase, ph: Array, aqueous_ml: Array, s
         odds = 10.0 ** np.clip(sign * (ph - pka) - log_gamma, -30, 30)
         charge = charge - sign * aqueous.mmol[row] * odds / (1.0 + odds)
     charge = charge + sum(s.permanent_charge * aqueous.mmol[i] for i, s in enumerate(numbers.species))
-    for key, mmol in aqueous.weak_mmol.items():
-        charge = charge + _Buffered(key, mmol, log_gamma, aqueous_ml).charge(10.0**ph)
+    for buffer in _buffers(aqueous, log_gamma, aqueous_ml):
+        charge = charge + buffer.charge(10.0**ph)
     return charge
+
+
+def _held(numbers: Sheet, aqueous: Phase) -> list[tuple[str, list[tuple[int, tuple[float, ...]]]]]:
+    """Return for each ion of the water that holds solutes the rows that it holds, with their cumulative constants."""
+    found = []
+    for key in sorted(beside.holders().intersection(aqueous.weak_mmol)):
+        rows = [(i, beside.held_by(s.molecule.smiles)) for i, s in enumerate(numbers.species)]
+        mine = [(i, constants[key]) for i, constants in rows if key in constants]
+        if mine:
+            found.append((key, mine))
+    return found
+
+
+def _bound(
+    held: list[tuple[str, list[tuple[int, tuple[float, ...]]]]], aqueous: Phase, aqueous_ml: Array, free_m: Array
+) -> Array:
+    """Return how much of each species (species, draws) ions hold in the water, as a multiple of its free neutral form."""
+    result = np.zeros_like(free_m)
+    for key, rows in held:
+        whole = np.ones(free_m.shape[1])
+        per_free = {}
+        for i, log_betas in rows:
+            free = free_m[i]
+            terms = [10.0**log_beta * free**n for n, log_beta in enumerate(log_betas)]
+            whole = whole + sum(free * t for t in terms)
+            per_free[i] = sum((n + 1) * t for n, t in enumerate(terms))
+        for i, value in per_free.items():
+            result[i] += aqueous.weak_mmol[key] / aqueous_ml * value / whole
+    return result
+
+
+def _buffers(aqueous: Phase, log_gamma: Array, aqueous_ml: Array) -> list[_Buffered]:
+    """Return the weak acid systems of a water layer."""
+    ions = beside.holders()
+    return [
+        _Buffered(key, np.asarray(mmol), log_gamma, aqueous_ml)
+        for key, mmol in aqueous.weak_mmol.items()
+        if key not in ions
+    ]
+
+
+def vapours(numbers: Sheet, aqueous: Phase, found: _Settled) -> tuple[Vapour, ...]:
+    """Return the gases that left a water layer or stand over it, carbon dioxide apart, at the best estimate."""
+    made = []
+    for i, item in enumerate(numbers.species):
+        gas = _gas_of(item)
+        if gas is not None and gas.henry_m_atm and aqueous.mmol[i, 0] + found.escaped[i, 0] > 0:
+            over = 1e6 * float(found.free_m[i, 0]) / gas.henry_m_atm
+            left = float(found.escaped[i, 0]) * water.MOLAR_GAS_VOLUME_ML_PER_MMOL
+            made.append(Vapour(gas.id, item.component, left, float(aqueous.mmol[i, 0]), over))
+    for key, free_m in found.weak_free_m.items():
+        gas = beside.gases_by_system()[key]
+        if key != "carbonate" and gas.henry_m_atm:
+            left = at_best(found.lost[key]) * water.MOLAR_GAS_VOLUME_ML_PER_MMOL
+            over = 1e6 * at_best(free_m) / gas.henry_m_atm
+            made.append(Vapour(gas.id, "", left, at_best(aqueous.weak_mmol[key]), over))
+    return tuple(made)
+
+
+def vent(
+    numbers: Sheet, aqueous: Phase, ph: Array, aqueous_ml: Array, strength: Array
+) -> tuple[Array, tuple[Vapour, ...]]:
+    """Let what is gas above its solubility leave an open water layer at ``ph``, in place; return the CO2 (mmol) and the others."""
+    log_gamma = water.davies_log_gamma(1, strength)
+    height = 10.0**ph
+    free_m = np.zeros_like(aqueous.mmol)
+    escaped = np.zeros_like(aqueous.mmol)
+    forms = _forms(numbers, log_gamma)
+    most_free_m = _most_free_m(numbers, forms) if forms.rows.size else None
+    if most_free_m is not None:
+        odds = forms.odds(height)
+        unionised = 1.0 / np.multiply.reduceat(1.0 + odds, forms.starts, axis=0)
+        dissolved = aqueous.mmol[forms.rows] / aqueous_ml
+        held = np.minimum(dissolved, most_free_m / np.maximum(unionised, 1e-300))
+        escaped[forms.rows], free_m[forms.rows] = (dissolved - held) * aqueous_ml, held * unionised
+        aqueous.mmol = aqueous.mmol - escaped
+    lost, weak_free_m = {}, {}
+    for buffer in _buffers(aqueous, log_gamma, aqueous_ml):
+        if buffer.cap is not None:
+            lost[buffer.key], weak_free_m[buffer.key] = buffer.lost(height), buffer.free_m(height)
+            aqueous.weak_mmol[buffer.key] = aqueous.weak_mmol[buffer.key] - lost[buffer.key]
+    none = np.zeros_like(ph)
+    found = _Settled(ph, escaped, none, escaped, free_m, lost, weak_free_m)
+    return lost.get("carbonate", none), vapours(numbers, aqueous, found)
+
+
+def _gas_of(item: Species) -> Gas | None:
+    """Return the gas that a species is when neutral; the sites of an inorganic compound name it."""
+    return beside.gases_by_compound().get(item.sites[0].site_class) if item.sites else None
+
+
+@dataclass(frozen=True)
+class _Settled:
+    """A solved equilibrium. Arrays over draws; ``share`` and ``escaped`` (mmol) and ``free_m`` are (species, draws).
+
+    ``pair_charge``: charge carried into the organic layer as ion pairs (mmol). ``free_m``: the neutral form in water that
+    nothing holds, mol/L. ``lost`` (mmol) and ``weak_free_m`` (mol/L) by weak acid system whose acid is a gas.
+    """
+
+    ph: Array
+    share: Array
+    pair_charge: Array
+    escaped: Array
+    free_m: Array
+    lost: dict[str, Array]
+    weak_free_m: dict[str, Array]
 
 
 @dataclass(frozen=True)
 class _Forms:
-    """The ionising species of a contact, ready for the charge balance. ``factor`` is 10**pKa or 10**-pKa by kind."""
+    """The ionising species of a contact, ready for the charge balance. ``factor`` is 10**pKa or 10**-pKa by kind.
+
+    ``most_odds``: where a site counts as wholly ionised, so low that the product over all sites of a species is a number.
+    """
 
     rows: IndexArray
     starts: IndexArray
@@ -188,6 +366,12 @@ class _Forms:
     acid: BoolArray
     sign: Array
     factor: Array
+    most_odds: float
+
+    def odds(self, height: Array) -> Array:
+        """Return ionised over un-ionised of each site at ``height`` = 10**pH, (sites, draws)."""
+        odds = self.factor * np.where(self.acid[:, None], height, 1.0 / height)
+        return np.minimum(odds, self.most_odds)
 
 
 def _forms(numbers: Sheet, log_gamma: Array) -> _Forms:
@@ -196,7 +380,9 @@ def _forms(numbers: Sheet, log_gamma: Array) -> _Forms:
     rows, starts = np.unique(site_of, return_index=True)
     sums = (site_of[None, :] == rows[:, None]).astype(float)
     acid = sign > 0
-    return _Forms(rows, starts, sums, acid, sign[:, None], 10.0 ** (-sign[:, None] * pka - log_gamma))
+    most_sites = int(sums.sum(axis=1).max(initial=1.0))
+    factor = 10.0 ** np.clip(-sign[:, None] * pka - log_gamma, -100.0, 100.0)
+    return _Forms(rows, starts, sums, acid, sign[:, None], factor, 10.0 ** min(100.0, LARGEST_POWER / most_sites))
 
 
 def _solve(
@@ -212,21 +398,26 @@ def _solve(
     forms: _Forms,
     guess: Array | None,
     held_ph: float | Array | None,
-) -> tuple[Array, Array, Array, Array]:
-    """Return pH, organic share, charge carried as ion pairs (mmol) and CO2 lost (mmol) at equilibrium.
+    bound: Array | None,
+) -> _Settled:
+    """Return the equilibrium of two layers of known volume.
 
-    ``guess`` is a pH to start from, of a solution nearby; ``held_ph`` fixes the pH instead.
+    ``guess`` is a pH to start from, of a solution nearby; ``held_ph`` fixes the pH instead. ``bound`` (species, draws): what
+    ions hold of each species in the water, as a multiple of its free neutral form.
     """
     draws = total.shape[1]
     k_neutral, k_pair = 10.0**neutral, 10.0**pair
     charge0 = np.array([s.permanent_charge for s in numbers.species], dtype=float)[:, None]
-    fixed = organic_ml * np.where(charge0 != 0, k_pair, k_neutral) / aqueous_ml
+    room = aqueous_ml if bound is None else aqueous_ml * (1.0 + bound)
+    fixed = organic_ml * np.where(charge0 != 0, k_pair, k_neutral) / room
     share = fixed / (1.0 + fixed)
     # Whole charges in mmol that do not change with pH: strong ions and permanent ions, in both layers.
     constant = organic.strong_mmol + aqueous.strong_mmol + (charge0 * total).sum(axis=0)
     amount = total[forms.rows]
     into_neutral, into_pair = organic_ml * k_neutral[forms.rows], organic_ml * k_pair[forms.rows]
-    buffers = [_Buffered(key, np.asarray(mmol), log_gamma, aqueous_ml) for key, mmol in aqueous.weak_mmol.items()]
+    into_held = None if bound is None else aqueous_ml * bound[forms.rows]
+    most_free_m = _most_free_m(numbers, forms)
+    buffers = _buffers(aqueous, log_gamma, aqueous_ml)
     gamma = 10.0**log_gamma
     water_ions = 10.0**-water.PKW / gamma
 
@@ -236,16 +427,32 @@ def _solve(
         return values if single else forms.sums @ values
 
     def odds_at(height: Array) -> tuple[Array, Array]:
-        odds = forms.factor * np.where(forms.acid[:, None], height, 1.0 / height)
+        odds = forms.odds(height)
         whole = 1.0 + odds
         return odds, 1.0 / (whole if single else np.multiply.reduceat(whole, forms.starts, axis=0))
 
-    def split(height: Array) -> tuple[Array, Array]:
-        """Return organic share and charge of ion pairs (mmol) at ``height`` = 10**pH."""
-        odds, unionised = odds_at(height)
+    def spread(odds: Array, unionised: Array) -> tuple[Array, Array, Array, Array | None]:
+        """Return (rows, draws), for 1 mol/L in the water: mmol in the organic layer, and with those that ions hold.
+
+        And the mol/L in the water, and where a gas is above its solubility (``None`` without any).
+        """
         in_organic = unionised * (into_neutral + added(odds) * into_pair)
-        moles = amount / (aqueous_ml + in_organic)
-        return in_organic * moles, -moles * unionised * added(forms.sign * odds) * into_pair
+        stays = in_organic if into_held is None else in_organic + into_held * unionised
+        moles = amount / (aqueous_ml + stays)
+        if most_free_m is None:
+            return in_organic, stays, moles, None
+        full = moles * unionised > most_free_m
+        return in_organic, stays, np.where(full, most_free_m / np.maximum(unionised, 1e-300), moles), full
+
+    def split(height: Array) -> tuple[Array, Array, Array, Array]:
+        """Return (rows, draws) at ``height`` = 10**pH: mmol in the organic layer, mmol in both, charge of ion pairs (mmol).
+
+        And the free neutral form in the water, mol/L.
+        """
+        odds, unionised = odds_at(height)
+        in_organic, stays, moles, _ = spread(odds, unionised)
+        pair_charge = -moles * unionised * added(forms.sign * odds) * into_pair
+        return in_organic * moles, (aqueous_ml + stays) * moles, pair_charge, moles * unionised
 
     def sites_charge(height: Array) -> tuple[Array, Array]:
         """Return the charge (mmol) of what ionises, in both layers, and its slope by ln(``height``)."""
@@ -253,12 +460,13 @@ def _solve(
         ionised = odds / (1.0 + odds)
         total_odds, signed = added(odds), added(forms.sign * odds)
         wet = added(forms.sign * ionised)
-        in_organic = unionised * (into_neutral + total_odds * into_pair)
-        moles = amount / (aqueous_ml + in_organic)
+        _, stays, moles, full = spread(odds, unionised)
         paired = unionised * signed * into_pair
         charge = -moles * (paired + aqueous_ml * wet)
         # Each derivative by ln(height): of the odds, the unionised share, what is in the organic layer, and the moles.
-        moles_slope = -moles / (aqueous_ml + in_organic) * (unionised * signed * into_pair - wet * in_organic)
+        moles_slope = -moles / (aqueous_ml + stays) * (paired - wet * stays)
+        if full is not None:
+            moles_slope = np.where(full, moles * wet, moles_slope)
         paired_slope = unionised * into_pair * (total_odds - wet * signed)
         wet_slope = aqueous_ml * added(ionised * (1.0 - ionised))
         slope = moles_slope * (paired + aqueous_ml * wet) + moles * (paired_slope + wet_slope)
@@ -282,21 +490,44 @@ def _solve(
     ph = _root(imbalance, draws, guess) if held_ph is None else np.full(draws, held_ph, dtype=float)
     height = 10.0**ph
     pairs = (charge0 * total * share).sum(axis=0)
+    free_m = total * (1.0 - share) / room
+    escaped = np.zeros_like(total)
     if forms.rows.size:
-        held, pair_charge = split(height)
-        share[forms.rows] = held / np.maximum(amount, 1e-300)
+        above, everywhere, pair_charge, free = split(height)
+        share[forms.rows] = above / np.maximum(everywhere, 1e-300)
+        free_m[forms.rows] = free
         pairs = pairs + pair_charge.sum(axis=0)
-    co2 = sum((buffer.lost(height) for buffer in buffers), np.zeros(draws))
-    return ph, np.clip(share, 0.0, 1.0), pairs, co2
+        if most_free_m is not None:
+            escaped[forms.rows] = np.where(np.isfinite(most_free_m), np.maximum(0.0, amount - everywhere), 0.0)
+    gassy = [buffer for buffer in buffers if buffer.cap is not None]
+    return _Settled(
+        ph,
+        np.clip(share, 0.0, 1.0),
+        pairs,
+        escaped,
+        free_m,
+        {buffer.key: buffer.lost(height) for buffer in gassy},
+        {buffer.key: buffer.free_m(height) for buffer in gassy},
+    )
+
+
+def _most_free_m(numbers: Sheet, forms: _Forms) -> Array | None:
+    """Return the solubility (mol/L) under 1 atm of each row of ``forms`` that is a gas, (rows, 1); ``None`` without any."""
+    gases = [_gas_of(numbers.species[row]) for row in forms.rows]
+    if not any(gases):
+        return None
+    return np.array([gas.henry_m_atm if gas and gas.henry_m_atm else np.inf for gas in gases])[:, None]
 
 
 class _Buffered:
-    """One weak acid system of the water: its charge in mmol as a function of 10**pH; carbonate loses its gas."""
+    """One weak acid system of the water: its charge in mmol as a function of 10**pH; one whose acid is a gas loses it."""
 
     def __init__(self, key: str, mmol: Array, log_gamma: Array, aqueous_ml: Array) -> None:
         row = table(Buffer)[key]
-        self.mmol = mmol
-        self.cap = water.CO2_CAP_M * aqueous_ml if key == "carbonate" else None
+        self.key, self.mmol, self.aqueous_ml = key, mmol, aqueous_ml
+        gas = beside.gases_by_system().get(key)
+        most = water.CO2_CAP_M if key == "carbonate" else gas.henry_m_atm if gas else None
+        self.cap = most * aqueous_ml if most else None
         self.charges = [row.acid_charge - step for step in range(len(row.pkas) + 1)]
         # 10**-pKa for each step, corrected for the activity of the ions it joins.
         self.steps = [
@@ -332,6 +563,11 @@ class _Buffered:
         if self.cap is None:
             return np.zeros_like(height)
         return np.maximum(0.0, self.mmol - self.cap * self._weights(height).sum(axis=0))
+
+    def free_m(self, height: Array) -> Array:
+        """Return the acid end of the system in the water, mol/L, after what it cannot hold has left."""
+        weights = self._weights(height)
+        return (self.mmol - self.lost(height)) / sum(weights[1:], weights[0]) / self.aqueous_ml
 
 
 LOWEST_PH, HIGHEST_PH = -3.0, 17.0

@@ -169,6 +169,18 @@ class Cosolvent(Fact):
     slots = ("step", "component", "share", "product")
 
 
+class OneLayer(Fact):
+    """Miscible solvents, ``component`` above all, are ``share`` of all that is in the funnel; up to ``most`` leave two layers."""
+
+    slots = ("step", "component", "share", "most")
+
+
+class Vapour(Fact):
+    """A gas of the flask over the water layer of a step: what leaves (mL at 25 C) and what the air in balance with it holds."""
+
+    slots = ("step", "component", "gas", "left_ml", "ppm")
+
+
 class InWater(Fact):
     """Product (``share``) in the water layers of a step, and what extracting them again would bring back (``back``).
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from washlore.knowledge import water
 from washlore.knowledge.arrays import np
+from washlore.knowledge.beside import holders
 from washlore.knowledge.heats import WATER_KJ, buffer_kj, site_kj
 from washlore.knowledge.rows import Buffer, table
 from washlore.rules.phase import Phase
@@ -28,6 +29,8 @@ def heat_kj(numbers: Sheet, came: Array, aqueous: Phase, ph: Array, aqueous_ml: 
         ionised = 1.0 / (1.0 + 10.0 ** float(np.clip(sign * (pka - after[0]), -30, 30)))
         joules -= sign * site_kj(site) * (ionised * aqueous.mmol[row, 0] - was * came[row])
     for key, mmol in aqueous.weak_mmol.items():
+        if key in holders():
+            continue
         row_buffer = table(Buffer)[key]
         steps = np.cumsum([0.0, *(buffer_kj(key) or (0.0,) * len(row_buffer.pkas))])
         for where, factor in ((after, 1.0), (before, -1.0)):

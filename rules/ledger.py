@@ -13,7 +13,7 @@ from washlore.knowledge import water
 from washlore.knowledge.arrays import np
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solution, Solvent, table
-from washlore.rules.contact import Contact, equilibrate, water_charge
+from washlore.rules.contact import Contact, Vapour, equilibrate, vent, water_charge
 from washlore.rules.mixture import Mixture
 from washlore.rules.phase import (
     LEAST_VOLUME_ML,
@@ -75,6 +75,7 @@ class Ledger:
     """The whole account: ``contacts`` in order, the layer that holds the product at the end, and what was set aside.
 
     ``unbound`` holds, by species, what a solution that binds or destroys it has missed: it stays with the product.
+    By step: ``gas_ml`` of carbon dioxide, and ``vented`` other gases, where a water layer was brought to a pH.
     """
 
     sheet: Sheet
@@ -86,6 +87,7 @@ class Ledger:
     after: list[Array]
     cosolvent: list[tuple[int, str, float]]
     gas_ml: dict[int, float] = field(default_factory=dict)
+    vented: dict[int, tuple[Vapour, ...]] = field(default_factory=dict)
     met_water: bool = False
     unbound: dict[int, Array] = field(default_factory=dict)
 
@@ -293,11 +295,13 @@ def bring_to_ph(book: Ledger, number: int, step: Step) -> None:
     volume = np.maximum(aqueous.volume_ml, LEAST_VOLUME_ML)
     strength = np.minimum(water.MAX_IONIC_STRENGTH_M, aqueous.salt_mmol / volume)
     ph = np.full(book.sheet.draws, step.target_ph)
-    charge = water_charge(book.sheet, aqueous, ph, np.broadcast_to(volume, (book.sheet.draws,)), strength)
-    if "carbonate" in aqueous.weak_mmol:
-        lost = volume * water.carbonate_charge(aqueous.weak_mmol["carbonate"] / volume, ph, strength)[1]
-        aqueous.weak_mmol["carbonate"] = aqueous.weak_mmol["carbonate"] - lost
-        book.gas_ml[number] = at_best(water.co2_volume_ml(lost))
+    volume = np.broadcast_to(volume, (book.sheet.draws,))
+    fizzed = "carbonate" in aqueous.weak_mmol
+    co2, vapours = vent(book.sheet, aqueous, ph, volume, strength)
+    if fizzed:
+        book.gas_ml[number] = at_best(water.co2_volume_ml(co2))
+    book.vented[number] = vapours
+    charge = water_charge(book.sheet, aqueous, ph, volume, strength)
     aqueous.ph = step.target_ph
     added = -charge - aqueous.strong_mmol
     aqueous.strong_mmol = aqueous.strong_mmol + added

@@ -450,6 +450,7 @@ def _observe_practice(job: Job, ke: Any) -> None:
                     f"computed: {gas:.0f} mL of carbon dioxide",
                 )
     _observe_venting(job, ke, vented)
+    _observe_one_layer(job, ke)
     _observe_carried(job, ke)
     _observe_idle(job, ke)
     _observe_finish(job, ke)
@@ -475,6 +476,27 @@ def _observe_venting(job: Job, ke: Any, vented: bool) -> None:
             j.Unvented(step=act.number, co2_ml=round(gas), solvent=job.solvent_id(), boiling_c=boiling),
             f"computed: {gas:.0f} mL of carbon dioxide; the solvent boils at {boiling:g} C",
         )
+
+
+def _observe_one_layer(job: Job, ke: Any) -> None:
+    """Observe the first funnel that holds too much miscible solvent for two layers."""
+    for act in job.bench.acts:
+        for contact in act.contacts:
+            mixed = contact.mixed
+            if mixed and mixed.one_layer:
+                solvent = next(
+                    s for s in job.bench.numbers.species if s.solvent and s.component == mixed.component
+                ).solvent
+                ke.observe(
+                    j.OneLayer(
+                        step=act.number,
+                        cosolvent=solvent.name if solvent else mixed.component,
+                        share=_short(mixed.share),
+                        most=_short(mixed.most),
+                    ),
+                    f"computed: {share(mixed.share)} of what is in the funnel; two layers stand up to {share(mixed.most)}",
+                )
+                return
 
 
 def _observe_carried(job: Job, ke: Any) -> None:

@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from washlore.knowledge import partition, water
 from washlore.knowledge.arrays import np
+from washlore.knowledge.beside import dissolved_m
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.knowledge.structure import molecules
@@ -25,6 +26,8 @@ class LedgerError(ValueError):
 @dataclass
 class Phase:
     """One layer: its volume of base liquid, the mmol of each species (species, draws), strong ions and weak systems.
+
+    ``weak_mmol`` also counts the ions that hold a solute in water (``knowledge/beside.py``).
 
     ``mass_g`` is the mass of the base liquid; ``ph`` that of a water layer as it comes; ``saturated`` tells whether the
     layer has met the other one, so that each already holds what it takes of the other's liquid.
@@ -53,7 +56,7 @@ def _bottle_ph(solution_id: str) -> float:
 
 def fresh_wash(solution: Solution, volume_ml: float, numbers: Sheet) -> Phase:
     """Return a portion of a wash solution as a phase."""
-    weak = {solution.weak_system: np.full(numbers.draws, solution.weak_m * volume_ml)} if solution.weak_system else {}
+    weak = {key: np.full(numbers.draws, m * volume_ml) for key, m in dissolved_m(solution.id).items()}
     return Phase(
         np.zeros((len(numbers.species), numbers.draws)),
         volume_ml,

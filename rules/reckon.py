@@ -7,9 +7,10 @@ from typing import Any
 
 from washlore.knowledge import kinetics
 from washlore.knowledge.partition import molecule_log_k
-from washlore.knowledge.rows import Residue, Solution, Solvent, table
+from washlore.knowledge.rows import Gas, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import fragility, trial, window
+from washlore.rules.contact import Vapour
 from washlore.rules.families.choice import poisoned_solutions
 from washlore.rules.families.swap import WORTHWHILE
 from washlore.rules.ledger import Ledger, band
@@ -29,6 +30,8 @@ WASH_RANK = {
     "buffer": 45,
     "base": 50,
 }
+# Less of a poisonous gas in the air over a funnel is not spoken of (parts per million by volume).
+LEAST_VAPOUR_PPM = 10.0
 BACK_PH_MARGIN = 2.2
 # No wash is more acidic than this.
 LOWEST_WASH_PH = 0.0
@@ -409,6 +412,27 @@ def observe_layers(ke: Any, job: Job, book: Ledger) -> None:
             f"{contact.heat_kj:.1f} kJ, a rise of {contact.rise_c:.0f} C if nothing cools it",
             ("from_memory",),
         )
+        if contact.mixed and contact.mixed.one_layer:
+            mixed = contact.mixed
+            ke.observe(
+                f.OneLayer(step=number, component=mixed.component, share=_short(mixed.share), most=_short(mixed.most)),
+                f"computed: {share(mixed.share)} of what is in the funnel in step {number} is {job.name(mixed.component)} "
+                f"or its like; two layers stand up to {share(mixed.most)}",
+                ("treybal",),
+            )
+    for number, vapour in _vapours(book):
+        ke.observe(
+            f.Vapour(
+                step=number,
+                component=vapour.component,
+                gas=vapour.gas,
+                left_ml=round(vapour.left_ml, 1),
+                ppm=round(vapour.above_ppm),
+            ),
+            f"computed: in step {number} {vapour.left_ml:.0f} mL of {table(Gas)[vapour.gas].name} leaves as gas, and the air "
+            f"in balance with the water layer holds {vapour.above_ppm:.2g} parts per million of it",
+            ("sander2015",),
+        )
     for number, gas in book.gas_ml.items():
         ke.observe(
             f.Fizz(step=number, co2_ml=round(gas, 1)),
@@ -443,6 +467,18 @@ def observe_outcome(ke: Any, job: Job, book: Ledger) -> None:
             f"computed: after all steps {share(mid)} of {component.name} is with the product"
             f"{spread(low, mid, high, 'nine cases in ten: ')}",
         )
+
+
+def _vapours(book: Ledger) -> list[tuple[int, Vapour]]:
+    """Return for each component that stands over water as a gas the step where most of it does."""
+    worst: dict[tuple[str, str], tuple[int, Vapour]] = {}
+    for number, vapours in [*((c.step, c.vapours) for c in book.contacts), *book.vented.items()]:
+        for vapour in vapours:
+            known = worst.get((vapour.component, vapour.gas))
+            least = known[1].above_ppm if known else LEAST_VAPOUR_PPM
+            if vapour.component and vapour.above_ppm > least:
+                worst[vapour.component, vapour.gas] = (number, vapour)
+    return list(worst.values())
 
 
 def _cosolvents(book: Ledger) -> list[tuple[int, str, float]]:

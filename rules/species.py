@@ -13,6 +13,7 @@ from functools import cache, lru_cache
 
 from washlore.knowledge import acidity, inorganic, partition, scope
 from washlore.knowledge.arrays import FloatArray, IndexArray, np
+from washlore.knowledge.beside import holder_of_ion
 from washlore.knowledge.ion_pairs import CHLORIDE, counter_ion, permanent_ion_log_k
 from washlore.knowledge.log_d import pair_log_k
 from washlore.knowledge.records import dataclass
@@ -66,7 +67,7 @@ class Sheet:
 
     Shapes: ``mmol`` (species,), ``pka`` (sites, draws), ``site_of`` (sites,) the species of a site, ``sign`` (sites,)
     +1 acid, -1 base. ``strong_of``: strong cations minus strong anions (mmol) that each component brings, by its id.
-    ``weak_mmol``: inorganic weak acid systems that they bring.
+    ``weak_mmol``: inorganic weak acid systems that they bring, and ions that hold a solute in water (``beside.py``).
     """
 
     species: tuple[Species, ...]
@@ -202,6 +203,9 @@ def sheet(mixture: Mixture, draws: int = 1, extra: Sequence[tuple[Component, flo
                 species.append(Species(component.id, neutral, 0, _inorganic_sites(row), None, CHLORIDE, part.charge))
                 mmol.append(amount)
                 continue
+            holder = holder_of_ion().get(part.smiles)
+            if holder is not None:
+                weak[holder] = weak.get(holder, 0.0) + amount
             if part.smiles in STRONG_ACIDS:
                 strong[component.id] = strong.get(component.id, 0.0) + STRONG_ACIDS[part.smiles] * amount
                 continue

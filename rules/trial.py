@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from washlore.knowledge import partition
 from washlore.knowledge.arrays import np
+from washlore.knowledge.beside import dissolved_m
 from washlore.knowledge.ion_pairs import permanent_ion_log_k
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solution, Solvent, table
@@ -363,8 +364,8 @@ def start_layer(
 def _many_washes(numbers: Sheet, solutions: Sequence[Solution], volumes: Array) -> Phase:
     weak: dict[str, Array] = {}
     for column, (row, volume) in enumerate(zip(solutions, volumes, strict=True)):
-        if row.weak_system:
-            weak.setdefault(row.weak_system, np.zeros(len(solutions)))[column] = row.weak_m * volume
+        for key, molarity in dissolved_m(row.id).items():
+            weak.setdefault(key, np.zeros(len(solutions)))[column] = molarity * volume
     return Phase(
         np.zeros((len(numbers.species), numbers.draws)),
         volumes,

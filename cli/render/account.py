@@ -67,6 +67,16 @@ def _contact(plan: Plan, contact: Contact, step: PlanStep, kept: str, mmol: Arra
             "density_g_ml": figure(contact.aqueous_density),
         },
         "co2_ml": figure(contact.co2_ml),
+        "gases": [
+            {
+                "gas": v.gas,
+                "component": v.component or None,
+                "leaves_ml": figure(v.left_ml),
+                "dissolved_mmol": figure(v.dissolved_mmol),
+                "air_ppm": figure(v.above_ppm),
+            }
+            for v in contact.vapours
+        ],
         "rise_c": figure(contact.rise_c),
         "shares": [
             {

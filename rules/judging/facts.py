@@ -90,6 +90,12 @@ class Carried(Fact):
     slots = ("step", "share", "high", "cosolvent")
 
 
+class OneLayer(Fact):
+    """A funnel with so much miscible solvent (a name, ``share`` of all) that no two layers form; ``most`` leaves two."""
+
+    slots = ("step", "cosolvent", "share", "most")
+
+
 class Meets(Fact):
     """A solution, or acid, meets a leftover that it must never meet, while ``share`` of it is there."""
 

@@ -182,6 +182,57 @@ def miscible_extractant(engine: Any, n: int, s: str, layers: bool) -> None:
 
 
 @rule(
+    j.OneLayer(step=MATCH.n, cosolvent=MATCH.s, share=MATCH.share, most=MATCH.most),
+    stage="warn",
+    title="With too much of a solvent that mixes with both, water and the organic solvent are one layer",
+    why="Each miscible solvent has a share, known from three-component diagrams, above which the two-phase region ends. Strip it "
+    "first, or add more water and extraction solvent; saturated salt parts the layers again.",
+    sources=("treybal", "common_practice"),
+    fires=(
+        PlanCase(
+            "ethanol not stripped",
+            _ESTER,
+            (),
+            solvent="ethanol",
+            plan="dilute ethyl_acetate 20 | wash water 2x15" + _END,
+        ),
+        PlanCase(
+            "acetonitrile not stripped",
+            _ESTER,
+            (),
+            solvent="acetonitrile",
+            plan="dilute ethyl_acetate 15 | wash water 2x15" + _END,
+        ),
+    ),
+    silent=(
+        PlanCase(
+            "near miss: with much water and solvent two layers form",
+            _ESTER,
+            (),
+            solvent="acetonitrile",
+            plan="dilute ethyl_acetate 100 | wash water 2x100" + _END,
+        ),
+        PlanCase("no miscible solvent", _ESTER, ("pyridine",), plan="wash water 2x15" + _END),
+    ),
+)
+def no_two_layers(engine: Any, n: int, s: str, share: float, most: float) -> None:
+    """Find a funnel in which nothing parts."""
+    job = engine.job
+    engine.conclude(
+        j.Finding(
+            kind="technique",
+            step=n,
+            component="",
+            root=f"one layer {n}",
+            remedy=f"strip {s} off first, or add more water and extraction solvent, or salt to saturation",
+            numbers=(("share", share), ("most", most)),
+        ),
+        f"{_percent(share)} of what is in the funnel in {job.label(n)} is {s}; two layers form only up to about "
+        f"{_percent(most)}",
+    )
+
+
+@rule(
     j.Carried(step=MATCH.n, share=MATCH.share, high=MATCH.high, cosolvent=MATCH.s),
     stage="warn",
     title="Water that holds DMF or another miscible solvent holds product as well, and is extracted again",
