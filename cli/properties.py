@@ -29,9 +29,10 @@ BAD_ROWS = 1
 def properties(file: str, column: str, style: str, out: Path | None) -> None:
     """Tabulate ionisable sites and log K for each SMILES of a CSV file.
 
-    log K is log10 of the concentration in the solvent over that in water, for the neutral form at 25 C. The columns of
-    the file come along. A row that cannot be read is reported in its place and the rest goes on; the exit code is 1
-    then. - reads standard input.
+    log K is log10 of the concentration in the solvent over that in water, for the neutral form at 25 C, or what
+    log_k_of says: of an amino acid the zwitterion, of an onium salt the ion pair. The columns of the file come along. A
+    row that cannot be read is reported in its place and the rest goes on; the exit code is 1 then. - reads standard
+    input.
 
     \b
       washlore properties molecules.csv --out sites.csv
@@ -200,7 +201,13 @@ def structure_record(row: int, text: str, problem: str | None = None) -> dict[st
 
 
 def _log_k(value: Any) -> dict[str, Any]:
-    return {"value": round(value.value, 3), "sigma": round(value.sigma, 3), "tier": value.tier, "source": value.source}
+    return {
+        "value": round(value.value, 3),
+        "sigma": round(value.sigma, 3),
+        "form": value.form,
+        "tier": value.tier,
+        "source": value.source,
+    }
 
 
 def _write(handle: IO[str], records: _Records, style: str) -> None:
@@ -220,7 +227,7 @@ def _write_json(handle: IO[str], records: _Records) -> None:
 
 def _write_csv(handle: IO[str], records: _Records) -> None:
     keys, given = solvent_keys(), records.given
-    ours = ["problem", "sites", *(f"{key}_{what}" for key in keys for what in ("log_k", "sigma"))]
+    ours = ["problem", "sites", "log_k_of", *(f"{key}_{what}" for key in keys for what in ("log_k", "sigma"))]
     writer = csv.writer(handle, lineterminator="\n")
     writer.writerow([given.added("row"), *given.header, *map(given.added, ours)])
     for record in records:
@@ -229,6 +236,7 @@ def _write_csv(handle: IO[str], records: _Records) -> None:
             *record["given"].values(),
             record["problem"] or "",
             " ; ".join(map(_site, record["sites"])),
+            next((value["form"] for value in record["log_k"].values()), ""),
         ]
         for key in keys:
             value = record["log_k"].get(key)

@@ -122,7 +122,7 @@ class LogK:
 
     ``tier``: ``measured``, ``measured octanol`` (estimated, corrected by a measured log P), ``fragments`` or
     ``inorganic`` (by kind of solvent); for a permanent ion ``ion pair``. ``source``: key of ``sources.csv``. ``note``:
-    what makes the value doubtful, or empty.
+    what makes the value doubtful, or empty. ``form``: what the value is for, in words.
     """
 
     value: float
@@ -130,6 +130,13 @@ class LogK:
     tier: str
     source: str
     note: str = ""
+
+    @property
+    def form(self) -> str:
+        """What the value is for: ``neutral form``; ``zwitterion`` of an amino acid, as measured; ``ion pair``."""
+        if self.tier == "ion pair":
+            return "ion pair"
+        return "zwitterion" if self.note.startswith(ZWITTERION) else "neutral form"
 
 
 @dataclass(frozen=True)
@@ -228,7 +235,7 @@ HEAVY_ATOM_FACTORS = (0.89, 1.07, 1.4, 2.04)
 RARE_FRAGMENT_FACTORS = (0.96, 1.27, 1.72)
 LOG_P_GAP_FACTORS = (0.77, 1.07, 1.53, 2.01)
 HEAVY_ATOM_LOG_P_FACTORS = (0.89, 1.34, 1.87, 3.8)
-_ZWITTERION = "amine and acid in one molecule: measured values, and the fragments, are for the zwitterion"
+ZWITTERION = "amine and acid in one molecule: measured values, and the fragments, are for the zwitterion"
 _DISAGREE = "fragments and atom contributions differ by more than 1 in log P"
 
 
@@ -257,7 +264,7 @@ def _judge(mol: Chem.Mol) -> _Partition:
     strange = sorted({x.GetSymbol() for x in neutral.GetAtoms() if x.GetAtomicNum() not in COVERED})
     note = f"no solute with {', '.join(strange)} stands behind the fragments" if strange else ""
     if zwitterion and not note:
-        note = _ZWITTERION
+        note = ZWITTERION
     measured = _measured(neutral, key)
     octanol_row = measured.get(OCTANOL)
     log_p, log_p_source = measured_log_p(key)

@@ -53,6 +53,9 @@ MOST_CONTACTS = 12
 LEAST_COSOLVENT = 0.05
 # A water layer that is extracted once more meets this share of the organic layer's volume.
 AGAIN_SHARE = 0.5
+# A water layer is brought to a pH with acid or base of this strength (mol/L) and density (g/mL): 6 M hydrochloric acid or
+# sodium hydroxide.
+BOTTLE_M, ACID_BOTTLE_G_ML, BASE_BOTTLE_G_ML = 6.0, 1.095, 1.207
 # What an insoluble solid leaves in the filtrate.
 FILTER_PASSES = 0.005
 
@@ -301,9 +304,14 @@ def bring_to_ph(book: Ledger, number: int, step: Step) -> None:
     if fizzed:
         book.gas_ml[number] = at_best(water.co2_volume_ml(co2))
     book.vented[number] = vapours
-    charge = water_charge(book.sheet, aqueous, ph, volume, strength)
+    poured_ml = np.zeros(book.sheet.draws)
+    for _ in range(3):  # what is poured in takes some acid or base itself to stand at the pH
+        charge = water_charge(book.sheet, aqueous, ph, volume + poured_ml, strength)
+        added = -charge - aqueous.strong_mmol
+        poured_ml = np.abs(added) / BOTTLE_M
     aqueous.ph = step.target_ph
-    added = -charge - aqueous.strong_mmol
+    aqueous.volume_ml = aqueous.volume_ml + poured_ml
+    aqueous.mass_g = aqueous.mass_g + poured_ml * np.where(added > 0, BASE_BOTTLE_G_ML, ACID_BOTTLE_G_ML)
     aqueous.strong_mmol = aqueous.strong_mmol + added
     aqueous.salt_mmol = aqueous.salt_mmol + np.abs(added)
 

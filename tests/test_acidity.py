@@ -536,6 +536,11 @@ CLASSES = [
     ("hydroxypyridine_n_oxide", ("[O-][n+]1cccc(O)c1", "[O-][n+]1ccc(O)cc1"), ("Oc1cccnc1",)),
     ("naphthosultam", ("O=S1(=O)Nc2cccc3cccc1c23",), ("CS(=O)(=O)Nc1cccc2ccccc12",)),
     ("formyl_fluorene_ch", ("O=CC1c2ccccc2-c2ccccc21",), ("O=CC(c1ccccc1)c1ccccc1",)),
+    ("pyrazolol_ammonium", ("Cc1cc(O)n(C2CCN(C)CC2)n1",), ("Cc1cc(O)n(-c2ccccc2)n1", "Cc1cc(O)n(C2CCN(C(C)=O)CC2)n1")),
+    ("pyrazolone_ammonium", ("Cc1cc(=O)n(C2CCN(C)CC2)[nH]1",), ("Cc1cc(=O)n(-c2ccccc2)[nH]1",)),
+    ("hydroxy_oxazole_acidic", ("Cc1cc(O)no1", "Oc1cnsn1"), ("Oc1cc[nH]n1", "Oc1conc1")),
+    ("oxadiazolone", ("Cc1noc(=O)[nH]1",), ("O=c1[nH]c2ccccc2o1",)),
+    ("sulfonamide_imidazolyl", ("Nc1ccc(S(=O)(=O)Nc2ncc[nH]2)cc1",), ("Nc1ccc(S(=O)(=O)Nc2nccs2)cc1",)),
     ("aminopyrimidine_4", ("Nc1ccncn1",), ("Nc1ccncc1", "CC(=O)Nc1ccncn1")),
 ]
 

@@ -275,3 +275,15 @@ def test_the_counter_ion_of_an_organic_ion_is_not_counted_as_it() -> None:
     )
     assert sum(s.component == "c1" for s in book.sheet.species) == 1
     assert 6.5 < book.contacts[0].ph[0] < 9
+
+
+def test_bringing_water_to_a_ph_adds_what_is_poured_in() -> None:
+    """75 mmol of acid take 12.5 mL of 6 M sodium hydroxide, and the salt makes the water heavier."""
+    mixture = _mixture(["NCCCCCCCC"], [10.0])
+    steps = [Step("take up", solution="hcl_1m", volume_ml=25.0, repeats=3), Step("set ph", target_ph=13.0)]
+    before = run_ledger(mixture, steps[:1], draws=1).aqueous
+    after = run_ledger(mixture, steps, draws=1).aqueous
+    assert before is not None and after is not None
+    poured = float(np.atleast_1d(after.volume_ml - before.volume_ml)[0])
+    assert poured == pytest.approx(12.5 + 0.1 * 90 / 6, rel=0.1)
+    assert float(np.atleast_1d(after.mass_g / after.volume_ml)[0]) > 1.02

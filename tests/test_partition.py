@@ -8,6 +8,7 @@ from rdkit import Chem
 from washlore.knowledge import partition, solute
 from washlore.knowledge.inorganic import Inorganic
 from washlore.knowledge.ion_pairs import CounterIon, IonPair, counter_ion, ion_pair_shift, permanent_ion_log_k
+from washlore.knowledge.log_d import distribution
 from washlore.knowledge.partition import (
     SOLVENTS,
     descriptors,
@@ -306,3 +307,22 @@ def test_boundary_is_told() -> None:
     assert "Hg" in found.note
     assert found.sigma > log_k("CCC", "toluene").sigma
     assert "zwitterion" in log_k("NCCCC(=O)O", "1-octanol").note
+
+
+@pytest.mark.parametrize(
+    ("smiles", "form"),
+    [
+        ("NC(Cc1ccccc1)C(=O)O", "zwitterion"),
+        ("CC(=O)NC(Cc1ccccc1)C(=O)O", "neutral form"),
+        ("CCCC[N+](CCCC)(CCCC)CCCC.[Br-]", "ion pair"),
+    ],
+)
+def test_what_a_log_k_is_for(smiles: str, form: str) -> None:
+    assert partition.log_k(smiles, "1-octanol").form == form
+
+
+def test_log_d_of_an_amino_acid_is_that_of_its_zwitterion() -> None:
+    """Phenylalanine keeps its measured -1.4 from pH 3 to 8 (log P collections); acid and base take it into the water."""
+    values = [distribution("NC(Cc1ccccc1)C(=O)O", "1-octanol", ph).value for ph in (0.5, 5.5, 7.0, 12.0)]
+    assert values[1] == pytest.approx(-1.41, abs=0.1) and values[2] == pytest.approx(values[1], abs=0.05)
+    assert values[0] < values[1] - 1.0 and values[3] < values[1] - 1.5
