@@ -4,11 +4,14 @@
     python3 .ci/fresh.py tests [ARGUMENTS OF pytest]           runs the test suite
     python3 .ci/fresh.py check                                 ruff, mypy, and the wheel in a clean environment
     python3 .ci/fresh.py lowest                                the core's tests with the lowest versions that are allowed
+    python3 .ci/fresh.py second                                the same plans on another Python, where one is installed
 
 Needs Python 3.11 or newer with venv, and a package index that pip can reach; nothing else.
 """
 
+import compileall
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -18,17 +21,25 @@ from pathlib import Path
 
 HOME = Path(__file__).resolve().parent.parent
 EXAMPLE = "ester"
-# What the lowest versions of the libraries are tried on: the engine, the numbers, names, and whole plans.
+# What the lowest versions of the libraries are tried on: the engine, the numbers, names, whole plans, and a class in
+# every kind of file.
 CORE = [f"tests/test_{name}.py" for name in ("engine", "matcher", "ledger", "names", "must_come_right", "scope")]
+CLASS = ["tests/test_review.py"]
+# What another Python is tried on, beside the same plans.
+ANEW = [f"tests/test_{name}.py" for name in ("engine", "matcher", "names", "rows", "kept")]
+PLANS = 25
 
 
-def environment(folder: Path, *install: str) -> Path:
+def environment(folder: Path, *install: str, python: str = "") -> Path:
     """Return the folder of programs of a virtual environment that has ``install``; make it if it is not there."""
     programs = folder / ("Scripts" if os.name == "nt" else "bin")
     stamp = folder / "washlore-ready"
     if not stamp.exists():
         print(f"setting up {folder.name} (a minute or two the first time) ...", file=sys.stderr, flush=True)
-        venv.create(folder, with_pip=True, clear=True)
+        if python:
+            run(python, "-m", "venv", "--clear", folder)
+        else:
+            venv.create(folder, with_pip=True, clear=True)
         run(programs / "python", "-m", "pip", "install", "--quiet", "--disable-pip-version-check", *install)
         stamp.touch()
     return programs
@@ -39,6 +50,59 @@ def run(*command: object, **options: object) -> None:
     code = subprocess.run([str(part) for part in command], **options).returncode  # type: ignore[call-overload]
     if code:
         raise SystemExit(code)
+
+
+def compile_sources() -> None:
+    """Compile our modules, as pip does for what it installs for good: an editable install is compiled by nobody."""
+    for package in ("knowledge", "rules", "cli"):
+        compileall.compile_dir(HOME / package, quiet=2)
+
+
+def another_python() -> str:
+    """Return an installed Python of another minor version, from 3.11 on, the newest first; empty where there is none."""
+    found: dict[tuple[int, int], str] = {}
+    for folder in (*os.environ.get("PATH", "").split(os.pathsep), *Path.home().glob(".pyenv/versions/*/bin")):
+        for path in Path(folder).glob("python3.*"):
+            if (name := re.fullmatch(r"python3\.(\d+)(?:\.exe)?", path.name)) and "shims" not in path.parts:
+                found.setdefault((3, int(name[1])), str(path))
+    for version, path in sorted(found.items(), reverse=True):
+        if version >= (3, 11) and version != sys.version_info[:2]:
+            code = "import sys, venv, ensurepip; print(sys.version_info[:2] == " + repr(version) + ")"
+            tried = subprocess.run([path, "-c", code], capture_output=True, text=True)
+            if tried.stdout.strip() == "True":
+                return path
+    return ""
+
+
+def compare_pythons() -> None:
+    """Run some tests on another Python, and see that it says the same of random flasks as this one."""
+    python = another_python()
+    if not python:
+        print("no other Python from 3.11 on is installed here: nothing was compared", file=sys.stderr)
+        return
+    usual = environment(HOME / ".venv-tests", "--editable", f"{HOME}[dev]")
+    listed = [usual / "python", "-m", "pip", "freeze", "--exclude-editable"]
+    libraries = ("experta", "rdkit", "numpy", "pandas", "click", "chemicals", "jinja2", "matplotlib", "scipy")
+    same = [
+        line
+        for line in subprocess.run(listed, capture_output=True, text=True, check=True).stdout.splitlines()
+        if line.lower().partition("==")[0] in libraries
+    ]
+    folder = HOME / f".venv-{Path(python).name.removesuffix('.exe')}"
+    programs = environment(folder, "--editable", str(HOME), "pytest", "hypothesis", *same, python=python)
+    run(programs / "python", "-m", "pytest", "-q", *ANEW, cwd=HOME)
+    said = [
+        subprocess.run(
+            [str(each / "python"), "tests/test_invariants.py", "trace", str(PLANS)],
+            cwd=HOME,
+            capture_output=True,
+            check=True,
+        ).stdout
+        for each in (usual, programs)
+    ]
+    if said[0] != said[1]:
+        raise SystemExit(f"{python} plans other than {sys.executable}")
+    print(f"{PLANS} random flasks: {Path(python).name} says the same as {sys.version.split()[0]}")
 
 
 def check_types(programs: Path) -> None:
@@ -68,6 +132,33 @@ def check_wheel() -> None:
         again = ("--quiet", "--disable-pip-version-check", "--force-reinstall", "--no-deps")
         run(clean / "python", "-m", "pip", "install", *again, sdist)
         run(clean / "washlore", "why", EXAMPLE, "brine", cwd=elsewhere, stdout=subprocess.DEVNULL)
+        check_read_only(clean, elsewhere)
+
+
+def check_read_only(programs: Path, elsewhere: Path) -> None:
+    """Run the example from an installation that cannot be written to, for somebody without a home.
+
+    Root may write anywhere all the same; ``tests/test_surroundings.py`` watches what is opened for writing.
+    """
+    find = "import washlore.cli; print(washlore.cli.__path__[0])"
+    told = subprocess.run(
+        [str(programs / "python"), "-c", find], capture_output=True, text=True, check=True, cwd=elsewhere
+    )
+    package = Path(told.stdout.strip()).parent
+    paths = [package, *package.rglob("*")]
+    modes = {path: path.stat().st_mode for path in paths}
+    try:
+        for path in paths:
+            path.chmod(modes[path] & ~0o222)
+        for home in ({"HOME": str(elsewhere / "missing")}, {}):
+            kept = {k: v for k, v in os.environ.items() if k not in ("HOME", "XDG_CACHE_HOME")} | home
+            for command in (("plan", EXAMPLE), ("why", EXAMPLE, "brine")):
+                run(programs / "washlore", *command, cwd=elsewhere, env=kept, stdout=subprocess.DEVNULL)
+        if set(package.rglob("*")) != set(paths) - {package}:
+            raise SystemExit("something was written into the installation")
+    finally:
+        for path in paths:
+            path.chmod(modes[path])
 
 
 def main() -> None:
@@ -77,9 +168,11 @@ def main() -> None:
     task, *rest = sys.argv[1:] or ["plan"]
     if task == "plan":
         programs = environment(HOME / ".venv", "--editable", str(HOME))
+        compile_sources()
         run(programs / "washlore", "plan", *(rest or [EXAMPLE]))
     elif task == "tests":
         programs = environment(HOME / ".venv-tests", "--editable", f"{HOME}[dev]")
+        compile_sources()
         run(programs / "python", "-m", "pytest", *rest, cwd=HOME)
     elif task == "check":
         programs = environment(HOME / ".venv-tests", "--editable", f"{HOME}[dev]")
@@ -89,8 +182,10 @@ def main() -> None:
         check_wheel()
     elif task == "lowest":
         lowest = ("--constraint", str(HOME / ".ci" / "lowest.txt"))
-        programs = environment(HOME / ".venv-lowest", *lowest, "--editable", str(HOME), "pytest", "hypothesis")
-        run(programs / "python", "-m", "pytest", "-q", *(rest or CORE), cwd=HOME)
+        programs = environment(HOME / ".venv-lowest", *lowest, "--editable", f"{HOME}[class]", "pytest", "hypothesis")
+        run(programs / "python", "-m", "pytest", "-q", *(rest or [*CORE, *CLASS]), cwd=HOME)
+    elif task == "second":
+        compare_pythons()
     else:
         raise SystemExit(__doc__)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -141,9 +142,10 @@ def _content(path: str) -> str:
         raise Trouble(f"{path}: cannot be read ({type(error).__name__}); name a text file.") from None
     if len(raw) > MOST_BYTES:
         raise Trouble(f"{path}: is longer than a workup can be; name a file of less than 1 MB.")
-    for encoding in ("utf-8-sig", "cp1252"):
+    wide = raw.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
+    for encoding in ("utf-16",) if wide else ("utf-8-sig", "cp1252"):
         try:
-            return raw.decode(encoding)
+            return raw.decode(encoding).replace("\r\n", "\n").replace("\r", "\n")
         except UnicodeDecodeError:
             continue
     raise Trouble(f"{path}: is not text; save the plan as plain text in UTF-8.")

@@ -6,10 +6,8 @@ import functools
 import json
 import os
 import sys
-import tempfile
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
-from importlib import resources
 from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any
 
@@ -162,7 +160,7 @@ def one_paragraph(text: str) -> str:
 
 def examples() -> dict[str, Path]:
     """Return the mixtures that come with washlore, by name."""
-    folder = Path(str(resources.files("washlore.cli.examples")))
+    folder = Path(__file__).parent / "examples"
     return {path.stem: path for path in sorted(folder.glob("*.toml"))}
 
 
@@ -239,9 +237,17 @@ def dump(record: Any) -> str:
 
 def text_width() -> int:
     """Return how wide text is set: the terminal's width within reason."""
-    import shutil
+    return max(40, min(100, _columns() - 1))
 
-    return max(40, min(100, shutil.get_terminal_size((80, 24)).columns - 1))
+
+def _columns() -> int:
+    """Return the columns of the terminal, as ``shutil`` finds them; that loads several ways to pack files."""
+    with suppress(ValueError):
+        if (told := int(os.environ.get("COLUMNS", ""))) > 0:
+            return told
+    with suppress(AttributeError, ValueError, OSError):
+        return os.get_terminal_size(sys.__stdout__.fileno()).columns or 80  # type: ignore[union-attr]
+    return 80
 
 
 def write_whole(path: Path, write: Callable[[IO[str]], None]) -> None:
@@ -265,6 +271,8 @@ def write_bytes(path: Path, content: bytes) -> None:
 
 
 def _put_in_place(path: Path, fill: Callable[[int], None]) -> None:
+    import tempfile
+
     try:
         handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent or Path("."))
     except OSError as error:

@@ -60,7 +60,8 @@ def plan(
         from washlore.cli.render.record import plan_record
         from washlore.rules.plan import make_plan
 
-        record = plan_record(make_plan(read(mixture, given)))
+        made = make_plan(read(mixture, given))
+        record = plan_record(made)
     if report is not None:
         from washlore.cli.page.write import write_plan
 
@@ -72,3 +73,6 @@ def plan(
         from washlore.cli.render.text import plan_text
 
         show(plan_text(record, text_width(), depth, look(plain)), plain)
+    from washlore.cli.kept import keep
+
+    keep(mixture, given, made)

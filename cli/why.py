@@ -80,17 +80,16 @@ def _record(mixture: str | None, given: dict[str, Any], question: str, turned: b
         from washlore.cli.render.reasons import lore_record
 
         return lore_record(question, entries.lore_on(question))
+    from washlore.cli.kept import considered
     from washlore.cli.render.reasons import why_record
-    from washlore.rules.plan import make_plan
 
-    read_mixture = read(mixture, given)
-    plan = make_plan(read_mixture)
+    plan = considered(mixture, given)
     record = why_record(plan.mixture.title, question, explain.why(plan, question))
     if turned:
         from washlore.cli.render.reasons import unless_record
         from washlore.rules.unless import unless
 
-        record["unless"] = [unless_record(item) for item in unless(plan, read_mixture, question)]
+        record["unless"] = [unless_record(item) for item in unless(plan, read(mixture, given), question)]
     return record
 
 

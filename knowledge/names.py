@@ -12,7 +12,6 @@ from functools import cache, lru_cache
 from types import MappingProxyType
 
 from rdkit import Chem
-from rdkit.Chem.rdMolDescriptors import CalcMolFormula
 
 from .records import dataclass
 from .rows import Reagent, Solvent, table
@@ -168,7 +167,7 @@ def _rows() -> tuple[Reagent | Solvent, ...]:
 @cache
 def _folded() -> tuple[str, ...]:
     """Return what all spellings of each row have in common with theirs: where a key is not in it, no spelling has it."""
-    return tuple(key("|".join(row.cells[:3])) for row in _rows())
+    return tuple(key("\0".join("|".join(row.cells[:3]) for row in _rows())).split("\0"))
 
 
 def _entries(rows: Iterable[Reagent | Solvent]) -> Iterator[tuple[str, _Entry]]:
@@ -258,7 +257,7 @@ def _looks_like_smiles(text: str) -> bool:
 def _refuse_likely_abbreviation(text: str) -> None:
     """Refuse a few capitals that make a hydride of boron or phosphorus: they are nearly always an abbreviation."""
     if re.fullmatch(r"[A-Z]{2,5}", text) and ("B" in text or "P" in text):
-        formula = CalcMolFormula(parse(text))
+        formula = _formula(text)
         raise NameProblem(
             f"{text!r} is an abbreviation that the tables do not hold, and could also be read as a SMILES ({formula}). "
             f"Write the full name, or SMILES={text} where that structure is meant.",
@@ -288,12 +287,14 @@ def _refuse_formula(text: str) -> None:
 
 
 @lru_cache(maxsize=1_000)
-def _formula_counts_text(smiles: str) -> str:
+def _formula(smiles: str) -> str:
+    from rdkit.Chem.rdMolDescriptors import CalcMolFormula
+
     return CalcMolFormula(parse(smiles))
 
 
 def _formula_counts(smiles: str) -> dict[str, int]:
-    return {symbol: int(number or 1) for symbol, number in _ELEMENT.findall(_formula_counts_text(smiles))}
+    return {symbol: int(number or 1) for symbol, number in _ELEMENT.findall(_formula(smiles))}
 
 
 def _refuse_smiles_with_a_tail(text: str) -> None:

@@ -8,8 +8,9 @@ are shared. ``fields``, ``replace``, ``asdict``, pickle and ``match`` work as th
 from __future__ import annotations
 
 import dataclasses
+import inspect
 from operator import attrgetter
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, ClassVar
 
 if TYPE_CHECKING:
     from dataclasses import dataclass as dataclass
@@ -24,8 +25,14 @@ _UNSET = object()
 
 
 def _made(cls: Any, frozen: bool, eq: bool) -> Any:
+    # Spared the standard one here: to parse each annotation in search of class variables.
+    declared = inspect.get_annotations(cls)
+    cls.__annotations__ = {n: ClassVar if str(kind).startswith("ClassVar") else Any for n, kind in declared.items()}
     dataclasses.dataclass(init=False, repr=False, eq=False)(cls)
+    cls.__annotations__ = declared
     own = dataclasses.fields(cls)
+    for f in own:
+        f.type = declared.get(f.name, f.type)
     cls.__init__ = _initialiser(cls, own, frozen)
     shown = tuple(f.name for f in own if f.repr)
     cls.__repr__ = lambda self: f"{cls.__qualname__}({', '.join(f'{name}={getattr(self, name)!r}' for name in shown)})"

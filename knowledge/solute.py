@@ -11,7 +11,6 @@ from functools import cache
 from typing import ClassVar
 
 from rdkit import Chem, rdBase
-from rdkit.Chem import rdMolDescriptors
 
 from washlore.knowledge.arrays import np
 from washlore.knowledge.records import dataclass
@@ -225,6 +224,8 @@ class FragmentCounter:
             if needs <= present.keys() and pattern.possible(present):
                 counts[i] = len(mol.GetSubstructMatches(pattern.query, maxMatches=500))
         volume = mcgowan_volume(mol)
+        from rdkit.Chem import rdMolDescriptors
+
         crippen, refraction = rdMolDescriptors.CalcCrippenDescriptors(mol)
         heavy = max(1, mol.GetNumHeavyAtoms())
         donors = counts[self._donors].sum()

@@ -6,7 +6,6 @@ import re
 from functools import cached_property, lru_cache
 
 from rdkit import Chem, RDLogger
-from rdkit.Chem.rdMolDescriptors import CalcMolFormula
 
 from washlore.knowledge.records import dataclass
 
@@ -34,6 +33,8 @@ class Molecule:
     @property
     def formula(self) -> str:
         """Molecular formula in Hill order."""
+        from rdkit.Chem.rdMolDescriptors import CalcMolFormula
+
         return CalcMolFormula(self.mol)
 
     @property
@@ -106,12 +107,13 @@ def molecules(smiles: str) -> tuple[Molecule, ...]:
 
     Raises ``StructureError`` as ``parse`` does.
     """
-    parts = [_molecule(Chem.MolToSmiles(part)) for part in Chem.GetMolFrags(parse(smiles), asMols=True)]
+    parts = [one_molecule(Chem.MolToSmiles(part)) for part in Chem.GetMolFrags(parse(smiles), asMols=True)]
     return tuple(sorted(parts, key=lambda m: (-m.mol.GetNumHeavyAtoms(), m.smiles)))
 
 
 @lru_cache(maxsize=1_000)
-def _molecule(canonical: str) -> Molecule:
+def one_molecule(canonical: str) -> Molecule:
+    """Return the molecule of a canonical SMILES that holds one part."""
     with _Quiet():
         mol = Chem.MolFromSmiles(canonical)
         if not _LABEL.search(canonical):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
 from pathlib import Path
@@ -174,6 +173,8 @@ def build(
 
 def read_mixture(path: Path) -> Mixture:
     """Read a mixture file (TOML; see ``washlore new``). Raises ``MixtureError`` naming file, table and key."""
+    import tomllib
+
     try:
         if path.stat().st_size > LARGEST_FILE:
             raise MixtureError(f"{path}: is larger than 1 MB; no mixture needs that, so name another file.")

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rdkit import Chem
-from rdkit.Chem.rdMolDescriptors import CalcMolFormula
 
 from washlore.knowledge import acidity
 from washlore.knowledge.records import dataclass
@@ -162,6 +161,8 @@ def charged(mol: Chem.Mol, atom: int, kind: str) -> Chem.Mol:
 def formula(mol: Chem.Mol) -> str:
     """Return a molecular formula with its charge at the end: ``C8H7O2-``, ``C2H8N2^2+``."""
     charge = Chem.GetFormalCharge(mol)
+    from rdkit.Chem.rdMolDescriptors import CalcMolFormula
+
     bare = CalcMolFormula(mol).split("+")[0].split("-")[0]
     sign = "" if not charge else "+" if charge > 0 else "-"
     return f"{bare}{f'^{abs(charge)}' if abs(charge) > 1 else ''}{sign}"

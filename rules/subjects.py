@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 import unicodedata
 from collections.abc import Mapping, Sequence
@@ -84,9 +83,14 @@ def find_subjects(text: str, plan: Plan | None = None) -> list[Subject]:
 def _key(text: str) -> str:
     """Return what spellings of one name have in common."""
     plain = unicodedata.normalize("NFKD", text).casefold()
-    plain = re.sub(r"\bsat\b\.?|\bsatd\b\.?", "saturated", plain)
-    plain = re.sub(r"\baq\b\.?|\baqueous\b|\bwash\b|\bsolution\b", "", plain) or plain
-    return re.sub(r"[\s\-_.,'()]", "", plain)
+    if "sat" in plain:
+        plain = re.sub(r"\bsat\b\.?|\bsatd\b\.?", "saturated", plain)
+    if any(word in plain for word in ("aq", "wash", "solution")):
+        plain = re.sub(r"\baq\b\.?|\baqueous\b|\bwash\b|\bsolution\b", "", plain) or plain
+    return "".join(plain.translate(_BETWEEN).split())
+
+
+_BETWEEN = str.maketrans("", "", "-_.,'()")
 
 
 def _components(text: str, plan: Plan) -> list[Subject]:
@@ -180,5 +184,7 @@ def _near(text: str, plan: Plan | None) -> list[str]:
         for row in table(row_type).values():
             for spelled in (row.name, *getattr(row, "aliases", ())):
                 known.setdefault(_key(spelled), row.name)
+    import difflib
+
     found = difflib.get_close_matches(_key(text), list(known), n=6, cutoff=0.6)
     return list(dict.fromkeys(known[key] for key in found))[:4]

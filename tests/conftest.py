@@ -15,6 +15,9 @@ import pytest
 
 from washlore.cli.page.browser import find_browser
 
+# Tests plan anew, and leave the folder alone in which a user's plans are kept; those that try it name their own.
+os.environ["WASHLORE_CACHE"] = "off"
+
 NONE_FOUND = (
     "no browser was found: install Chromium (on Debian and Ubuntu: apt-get install chromium), or name one with "
     "WASHLORE_BROWSER"

@@ -24,6 +24,14 @@ def test_the_cost_of_plans_is_split_and_its_growth_fitted() -> None:
     assert printed.count("exponent") == 3
 
 
+@pytest.mark.skipif(os.name != "posix", reason="measures processes as POSIX does")
+def test_the_cost_of_starting_is_compared_with_bare_imports() -> None:
+    script = Path(__file__).resolve().parent / "benchmarks" / "cost_of_start.py"
+    printed = subprocess.run([sys.executable, script, "--short"], capture_output=True, text=True, check=True).stdout
+    for word in ("--help", "a new flask", "asked before", "x click", "x libraries"):
+        assert word in printed
+
+
 def test_the_cost_of_a_page_is_printed() -> None:
     script = Path(__file__).resolve().parent / "benchmarks" / "cost_of_pages.py"
     printed = subprocess.run([sys.executable, script], capture_output=True, text=True, check=True).stdout

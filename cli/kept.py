@@ -1,0 +1,225 @@
+"""A mixture that has been thought through, kept on disk for the next question about it.
+
+What is kept is found again only under a key made of all that it came from: the mixture as written, every file of this
+package, and the versions of Python and of the libraries. It lies in the user's cache folder, in a folder that nobody else
+can open; where that cannot be had (no home, a disk that cannot be written to, another owner) nothing is kept and everything
+works without. ``WASHLORE_CACHE`` names another folder, or ``off``.
+"""
+
+from __future__ import annotations
+
+import io
+import os
+import pickle
+import stat
+import sys
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+try:
+    from _blake2 import blake2b  # what hashlib gives, without the library for all the others
+except ImportError:
+    from hashlib import blake2b
+
+from washlore.cli.common import any_given, find, read
+
+if TYPE_CHECKING:
+    from washlore.rules.plan import Plan
+
+OFF = "off"
+# The oldest goes when there are more; each is about 100 kB.
+MOST_KEPT = 40
+# The libraries that a plan is computed with.
+LIBRARIES = ("rdkit", "numpy", "experta", "chemicals")
+
+
+def considered(mixture: str | None, given: dict[str, Any]) -> Plan:
+    """Return the plan of a mixture, without its ledger where it was kept; raise as ``read`` and ``make_plan`` do."""
+    key = _key(mixture, given)
+    folder = _folder() if key else None
+    plan = _take(folder / key) if folder is not None and key else None
+    if plan is None:
+        from washlore.rules import plan as plans
+
+        plan = plans.make_plan(read(mixture, given))
+        if folder is not None and key:
+            _keep(folder, key, plan)
+    return plan
+
+
+def keep(mixture: str | None, given: dict[str, Any], plan: Plan) -> None:
+    """Keep the plan of a mixture for the questions that may follow."""
+    key = _key(mixture, given)
+    folder = _folder() if key else None
+    if folder is not None and key:
+        _keep(folder, key, plan)
+
+
+# What it came from
+
+
+def _key(mixture: str | None, given: dict[str, Any]) -> str | None:
+    """Return a digest of everything that a plan depends on; ``None`` for what cannot be read, which is told elsewhere."""
+    said = blake2b(digest_size=20)
+    if mixture is None:
+        said.update(repr(sorted(given.items())).encode())
+    elif any_given(given):
+        return None
+    else:
+        try:
+            path = find(mixture)
+            said.update(f"{path.stem}\n".encode() + path.read_bytes())
+        except (OSError, ValueError):
+            return None
+    said.update(_everything_installed())
+    return said.hexdigest()
+
+
+def _everything_installed() -> bytes:
+    """Return a digest of the files of this package, and of the versions of Python and the libraries."""
+    from importlib.util import find_spec
+
+    said = blake2b(sys.version.encode())
+    here = Path(__file__).parent
+    for package in ("washlore.knowledge", "washlore.rules", "washlore.cli"):
+        spec = find_spec(package)
+        for folder in (spec.submodule_search_locations or ()) if spec else ():
+            _add_files(said, folder)
+    folders = {str(here)}
+    for library in LIBRARIES:
+        spec = find_spec(library)
+        if spec is not None and spec.origin:
+            folders.add(os.path.dirname(os.path.dirname(spec.origin)))
+    for folder in sorted(folders):
+        # An installer writes the version into the name of a folder beside the library.
+        said.update("\n".join(sorted(n for n in os.listdir(folder) if n.endswith(("-info", ".egg")))).encode())
+    return said.digest()
+
+
+def _add_files(said: Any, folder: str) -> None:
+    with os.scandir(folder) as entries:
+        found = sorted(entries, key=lambda entry: entry.name)
+    for entry in found:
+        if entry.is_dir():
+            if entry.name != "__pycache__":
+                _add_files(said, entry.path)
+        elif entry.name.endswith((".py", ".csv", ".toml")):
+            with open(entry.path, "rb", buffering=0) as file:
+                content = file.read()
+            said.update(f"{entry.name} {len(content)}\n".encode())
+            said.update(content)
+
+
+# Where it lies
+
+
+def _folder() -> Path | None:
+    """Return the folder to keep plans in, made if need be; ``None`` where there is none that is ours alone."""
+    named = os.environ.get("WASHLORE_CACHE", "")
+    if named == OFF:
+        return None
+    try:
+        folder = Path(named) if named else _usual_folder()
+        if folder is None:
+            return None
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        return folder if _ours_alone(folder) else None
+    except (OSError, RuntimeError, ValueError):
+        return None
+
+
+def _usual_folder() -> Path | None:
+    if os.name == "nt":
+        local = os.environ.get("LOCALAPPDATA")
+        return Path(local) / "washlore" / "plans" if local else None
+    if sys.platform == "darwin":
+        return Path.home() / "Library" / "Caches" / "washlore" / "plans"
+    base = os.environ.get("XDG_CACHE_HOME", "")
+    return (Path(base) if os.path.isabs(base) else Path.home() / ".cache") / "washlore" / "plans"
+
+
+def _ours_alone(path: Path) -> bool:
+    """Tell whether a file or folder is no link, belongs to the user, and lets no one else in."""
+    found = os.lstat(path)
+    if stat.S_ISLNK(found.st_mode):
+        return False
+    return os.name == "nt" or (found.st_uid == os.getuid() and not found.st_mode & 0o077)
+
+
+def _keep(folder: Path, key: str, plan: Plan) -> None:
+    with suppress(OSError, pickle.PicklingError):
+        written = io.BytesIO()
+        _Writer(written, protocol=5).dump(plan)
+        import tempfile
+
+        handle, temporary = tempfile.mkstemp(prefix=".", dir=folder)  # readable by its owner only
+        try:
+            with open(handle, "wb") as file:
+                file.write(written.getvalue())
+            os.replace(temporary, folder / key)
+        except OSError:
+            os.unlink(temporary)
+            raise
+        kept = sorted((p for p in folder.iterdir() if p.is_file()), key=lambda p: p.stat().st_mtime, reverse=True)
+        for old in kept[MOST_KEPT:]:
+            old.unlink()
+
+
+def _take(path: Path) -> Plan | None:
+    """Return what is kept under a path; ``None`` where nothing is, or not what we wrote."""
+    try:
+        if not _ours_alone(path):
+            return None
+        found = _Reader(io.BytesIO(path.read_bytes())).load()
+    except Exception:  # a damaged file may fail in any way; it is computed anew and written over
+        return None
+    from washlore.rules.plan import Plan
+
+    return found if isinstance(found, Plan) else None
+
+
+# What is written
+
+
+class _Writer(pickle.Pickler):
+    """Writes a plan without its ledgers, which no question about reasons asks for; molecules go as SMILES."""
+
+    def persistent_id(self, obj: Any) -> Any:
+        from washlore.knowledge.structure import Molecule
+        from washlore.rules.ledger import Ledger
+
+        if isinstance(obj, Ledger):
+            return ("ledger",)
+        return ("molecule", obj.smiles) if isinstance(obj, Molecule) else None
+
+    def reducer_override(self, obj: Any) -> Any:
+        import numpy as np
+
+        if isinstance(obj, np.generic):
+            value = obj.item()
+            return type(value), (value,)
+        return NotImplemented
+
+
+class _Reader(pickle.Unpickler):
+    """Reads a plan, and makes nothing but the facts and dataclasses of this package."""
+
+    def persistent_load(self, pid: Any) -> Any:
+        if pid == ("ledger",):
+            return None
+        kind, smiles = pid
+        if kind != "molecule":
+            raise pickle.UnpicklingError(f"{kind!r} is not kept")
+        from washlore.knowledge.structure import one_molecule
+
+        return one_molecule(smiles)
+
+    def find_class(self, module: str, name: str) -> Any:
+        if module == "builtins" and name in ("float", "int", "bool", "set", "frozenset"):
+            return super().find_class(module, name)
+        if module.startswith(("washlore.knowledge.", "washlore.rules.")) and "." not in name:
+            found = super().find_class(module, name)
+            if isinstance(found, type) and found.__module__ == module:
+                return found
+        raise pickle.UnpicklingError(f"{module}.{name} is no part of a plan")

@@ -1,0 +1,209 @@
+"""Where washlore runs: no side effects of its import, no network, nothing written, any locale, any path, any newline."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path, PureWindowsPath
+
+import pytest
+
+from washlore.cli import common
+from washlore.cli.common import examples
+
+ROOT = Path(__file__).resolve().parents[1]
+MODULES = sorted(
+    ".".join(("washlore", *path.relative_to(ROOT).with_suffix("").parts)).removesuffix(".__init__")
+    for folder in ("knowledge", "rules", "cli")
+    for path in (ROOT / folder).rglob("*.py")
+)
+
+
+def run(*args: str, before: str = "", env: dict[str, str] | None = None, stdin: bytes = b"", cwd: Path | None = None):
+    """Run a command line in a process of its own, after some code."""
+    code = f"{before}\nfrom washlore.cli.main import main\nmain()"
+    env = {k: v for k, v in {**os.environ, "WASHLORE_CACHE": "off", **(env or {})}.items() if v is not None}
+    return subprocess.run(
+        [sys.executable, "-c", code, *args], input=stdin, capture_output=True, env=env, cwd=cwd, timeout=120
+    )
+
+
+STATE = """
+import collections, locale, logging, os, signal, sys, warnings
+def state():
+    return {
+        "root handlers": list(logging.root.handlers), "root level": logging.root.level,
+        "warnings": list(warnings.filters), "path": list(sys.path), "hooks": list(sys.meta_path),
+        "environment": dict(os.environ), "locale": locale.setlocale(locale.LC_ALL), "folder": os.getcwd(),
+        "interrupt": signal.getsignal(signal.SIGINT), "collections": hasattr(collections, "Mapping"),
+        "excepthook": sys.excepthook, "recursion": sys.getrecursionlimit(),
+    }
+"""
+
+
+def test_imports_change_nothing_around_them():
+    # The libraries themselves are not ours to answer for, save experta, which is cured as it is imported.
+    code = STATE + (
+        "import click, numpy, rdkit.Chem, jinja2, importlib\n"
+        "before = state()\n"
+        f"for name in {MODULES!r}:\n"
+        "    try:\n        importlib.import_module(name)\n"
+        "    except ModuleNotFoundError as error:\n        assert not (error.name or '').startswith('washlore'), error\n"
+        "after = state()\n"
+        "assert 'experta' in sys.modules\n"
+        "changed = {name: (before[name], after[name]) for name in before if before[name] != after[name]}\n"
+        "assert not changed, changed\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=120)
+    assert done.returncode == 0, done.stderr
+
+
+FLASK = ("--product", "CCOC(=O)c1ccccc1", "--with", "pyridine; 2 mmol", "--solvent", "DCM; 20 mL")
+COMMANDS = [
+    ("plan", "ester"),
+    ("plan", *FLASK, "--format", "json"),
+    ("why", "ester", "brine"),
+    ("why", "brine"),
+    ("know", "groups"),
+    ("check", "ester", "--plan", "Washed with sat. NaHCO3 and brine, dried over MgSO4, filtered, evaporated."),
+]
+ids = pytest.mark.parametrize("args", COMMANDS, ids=" ".join)
+
+NO_NETWORK = """
+import sys
+def refuse(event, args):
+    if event.startswith("socket.") and event not in ("socket.gethostname", "socket.__new__"):
+        raise RuntimeError("asked the network: " + event)
+sys.addaudithook(refuse)
+"""
+
+
+@ids
+def test_no_network_is_asked(args):
+    done = run(*args, before=NO_NETWORK)
+    assert done.returncode in (0, 1) and done.stdout and not done.stderr, done.stderr
+
+
+def test_names_out_of_the_chemicals_package_and_pages_need_no_network(tmp_path):
+    page = tmp_path / "p.html"
+    done = run("plan", *FLASK, "--with", "4-nitrobenzaldehyde; 1 mmol", "--report", str(page), before=NO_NETWORK)
+    assert done.returncode == 0, done.stderr
+    assert page.stat().st_size
+
+
+WATCHED = """
+import os, sys
+def tell(event, args):
+    if event == "open" and isinstance(args[0], (str, bytes)) and (
+        set(str(args[1] or "")) & set("wax+") or (isinstance(args[2], int) and args[2] & (os.O_WRONLY | os.O_RDWR | os.O_CREAT))
+    ) or event in ("os.mkdir", "os.rename", "os.remove", "os.rmdir", "os.link", "os.symlink", "os.chmod", "os.truncate"):
+        if args[0] != os.devnull:
+            print("WROTE", event, args[0], file=sys.stderr)
+sys.dont_write_bytecode = True
+sys.addaudithook(tell)
+"""
+
+
+@ids
+def test_nothing_is_written(args):
+    done = run(*args, before=WATCHED)
+    assert done.returncode in (0, 1) and b"WROTE" not in done.stderr, done.stderr
+
+
+def test_what_is_kept_is_written_to_its_folder_and_nowhere_else(tmp_path):
+    folder = tmp_path / "kept"
+    done = run("why", "ester", "brine", before=WATCHED, env={"WASHLORE_CACHE": str(folder)})
+    written = [line for line in done.stderr.decode().splitlines() if line.startswith("WROTE")]
+    assert written and all(str(folder) in line for line in written), written
+
+
+@pytest.mark.parametrize("home", [None, "/nonexistent"])
+def test_without_a_home(home, tmp_path):
+    env = {"HOME": home, "XDG_CACHE_HOME": None, "WASHLORE_CACHE": None, "USERPROFILE": None, "LOCALAPPDATA": None}
+    if home is None and hasattr(os, "getuid"):
+        env["XDG_CACHE_HOME"] = str(tmp_path)  # without HOME the folder of the account would be used
+    done = run("why", "ester", "brine", env=env)
+    assert done.returncode == 0 and not done.stderr, done.stderr
+
+
+@pytest.fixture(scope="module")
+def usual() -> bytes:
+    return run("plan", "ester", "--format", "json").stdout
+
+
+@pytest.mark.parametrize("locale", ["C", "POSIX", "tr_TR.UTF-8", "de_DERWISH.UTF-8", "en_US.ISO-8859-1"])
+def test_a_locale_changes_no_number_and_no_word(locale, usual):
+    env = {"LC_ALL": locale, "LANG": locale, "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0", "PYTHONIOENCODING": None}
+    assert run("plan", "ester", "--format", "json", env=env).stdout == usual
+    shown = run("plan", "ester", env=env)
+    assert shown.returncode == 0 and b"Wash with 2 " in shown.stdout and not shown.stderr
+    capitals = run("why", "ESTER.toml".lower().removesuffix(".toml"), "NOT 1 m naoh", env=env)
+    assert capitals.returncode == 0 and b"1 M sodium hydroxide" in capitals.stdout
+
+
+ODD = ["with space", "Übung für Anfänger", "フラスコ", "a'b\"c" if os.name != "nt" else "a'b", "x" * 100]
+
+
+@pytest.mark.parametrize("name", ODD)
+def test_files_lie_where_they_like(name, tmp_path, usual):
+    folder = tmp_path / name
+    folder.mkdir()
+    (folder / "flask ü.toml").write_bytes(examples()["ester"].read_bytes())
+    env = {"LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"}
+    for cwd, path in ((folder, "flask ü.toml"), (tmp_path, f"{name}/flask ü.toml")):
+        done = run("plan", path, "--format", "json", cwd=cwd, env=env)
+        assert done.returncode == 0, done.stderr
+        assert json.loads(done.stdout)["steps"] == json.loads(usual)["steps"]
+    report = run("plan", "flask ü.toml", "--report", "plan ü.html", cwd=folder, env=env)
+    assert report.returncode == 0 and (folder / "plan ü.html").stat().st_size, report.stderr
+
+
+FLASK_TOML = examples()["ester"].read_text("utf-8")
+PLAN_TEXT = "1. Wash with 2 × 15 mL of sat. NaHCO3.\n2. Wash with brine.\n3. Dry over MgSO4, filter.\n4. Evaporate.\n"
+
+
+@pytest.mark.parametrize(
+    "text", [FLASK_TOML.replace("\n", "\r\n"), "\ufeff" + FLASK_TOML, "\ufeff" + FLASK_TOML.replace("\n", "\r\n")]
+)
+def test_a_mixture_may_come_from_windows(text, tmp_path, usual):
+    file = tmp_path / "flask.toml"
+    file.write_bytes(text.encode("utf-8"))
+    assert json.loads(run("plan", str(file), "--format", "json").stdout)["steps"] == json.loads(usual)["steps"]
+
+
+def test_a_mixture_in_another_encoding_is_refused_in_words(tmp_path):
+    file = tmp_path / "flask.toml"
+    file.write_bytes(('title = "Grüner Ester"\n' + FLASK_TOML.partition("\n")[2]).encode("cp1252"))
+    done = run("plan", str(file))
+    assert done.returncode == 2 and b"Traceback" not in done.stderr and b"UTF-8" in done.stderr, done.stderr
+
+
+@pytest.mark.parametrize("newline", ["\n", "\r\n", "\r"])
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "cp1252", "utf-16"])
+def test_a_plan_may_come_from_windows(newline, encoding, tmp_path):
+    file = tmp_path / "plan.txt"
+    file.write_bytes(PLAN_TEXT.replace("\n", newline).encode(encoding))
+    (tmp_path / "usual.txt").write_text(PLAN_TEXT, "utf-8")
+    wanted = run("check", "ester", "usual.txt", "--format", "json", cwd=tmp_path)
+    for name, stdin in (("plan.txt", b""), ("-", file.read_bytes())):
+        done = run("check", "ester", name, "--format", "json", cwd=tmp_path, stdin=stdin)
+        assert done.returncode == wanted.returncode == 1, done.stderr
+        assert json.loads(done.stdout)["findings"] == json.loads(wanted.stdout)["findings"]
+
+
+@pytest.mark.parametrize("newline", ["\n", "\r\n"])
+def test_a_table_of_molecules_may_come_from_windows(newline, tmp_path):
+    file = tmp_path / "m.csv"
+    file.write_bytes(("\ufeffname,smiles\nacid,OC(=O)c1ccccc1\n").replace("\n", newline).encode("utf-8"))
+    done = run("properties", str(file), "--format", "json")
+    assert done.returncode == 0 and json.loads(done.stdout)["rows"][0]["sites"], done.stderr
+
+
+def test_paths_of_windows_are_told_from_names(tmp_path, monkeypatch):
+    """A path with backslashes and a drive is taken for a file, never for a question or an example."""
+    done = run("why", r"C:\Users\a b\flask.toml", "brine")
+    assert done.returncode == 2 and rb"C:\Users\a b\flask.toml" in done.stderr and b"Traceback" not in done.stderr
+    assert PureWindowsPath(r"C:\Users\a b\flask.toml").stem == "flask"
+    assert common.find("ester").is_file()
