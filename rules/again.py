@@ -6,8 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-import numpy as np
-
+from washlore.knowledge.arrays import np
 from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
