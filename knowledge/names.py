@@ -241,7 +241,8 @@ def by_structure(smiles: str) -> _Entry | None:
 # Texts that are not names
 
 
-_SMILES_TOKENS = re.compile(r"(?:Cl|Br|[BCNOPSFIbcnops*]|\[[^\[\]\s]*\]?|[-=#$:/\\.()@+%>\]0-9])+")
+# Possessive: where a bracket is not closed, nothing is tried twice.
+_SMILES_TOKENS = re.compile(r"(?:Cl|Br|[BCNOPSFIbcnops*]|\[[^\[\]\s]*+\]?+|[-=#$:/\\.()@+%>~\]0-9])++")
 _ELEMENT = re.compile(r"([A-Z][a-z]?)(\d*)")
 _SYMBOLS = frozenset(Chem.GetPeriodicTable().GetElementSymbol(n) for n in range(1, 104))
 

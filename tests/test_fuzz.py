@@ -63,7 +63,16 @@ def test_what_was_found_stays_found(text):
         judge(read_plan(text), consider(flask))
 
 
-@pytest.mark.parametrize("smiles", ["[2H]OC(=NCO)Nc1c(Br)cccc1[Se]C"])  # deuterium on the oxygen of an imidic acid
+STRUCTURES = [
+    "[2H]OC(=NCO)Nc1c(Br)cccc1[Se]C",  # deuterium on the oxygen of an imidic acid
+    "C1CCN(C1)c1ccn~cc1.COCCOCCl",  # a bond of any kind, in a part that cannot stand alone
+    # Brackets that are not closed, once tried in every way for minutes
+    "c[CH3][Sn]([CH3])([CH3])[O]C[C@H](O)[C@H]1OC(=O)C(ON=[N+]=[N3][Sn]([CH3])([CH3])[O]C[C@HO[)]@(CH]1O-])=C1[aq. Na2CO3O-]",
+    "c[CHchlo3][Sn]([CH3]C[C@H](O)[C@H]1OC(=O)C(ON=[N+]=[N-[Cs+].[])=C1[aalH3]C[C@H](O)[C@H]1OC(=O)C(ON=[N+]=[N-[Cs+].[])=C1",
+]
+
+
+@pytest.mark.parametrize("smiles", STRUCTURES)
 def test_a_structure_that_broke_something_is_looked_at(smiles):
     assert not fuzz.tried(fuzz.targets(0, 1)["molecules"], smiles, random.Random(0)).trouble
 
