@@ -20,6 +20,18 @@ WORTH_EXTRACTING_AGAIN = 0.01
 # Amphiphiles, and what makes the salt of each: base, acid, or any water.
 SOAPS = {"fatty_acid": ("base",), "long_chain_ammonium": ("acid",), "long_chain_sulfate": ("acid", "base", "neutral")}
 
+# Leftovers whose wash or quench makes a fine solid in the funnel.
+FALLS = (
+    "tributyltin",
+    "tin_hydride",
+    "silver_salt",
+    "tin_dichloride",
+    "tin_tetrachloride",
+    "titanium_alkoxide",
+    "aluminium_salt",
+)
+GREASY_IONS = ("ammonium_fluoride_salt", "quaternary_ammonium_salt", "phosphonium_salt")
+
 
 @rule(
     f.Layers(step=MATCH.step, co2_ml=MATCH.gas),
@@ -311,18 +323,6 @@ def fines_hold_emulsions(engine: Any, c: str, r: str, action: str) -> None:
     )
 
 
-# Leftovers whose wash or quench makes a fine solid in the funnel.
-FALLS = (
-    "tributyltin",
-    "tin_hydride",
-    "silver_salt",
-    "tin_dichloride",
-    "tin_tetrachloride",
-    "titanium_alkoxide",
-    "aluminium_salt",
-)
-
-
 @rule(
     f.Leftover(component=MATCH.c, residue=MATCH.r, action="wash"),
     f.Charged(component=MATCH.c, charge=MATCH.charge),
@@ -356,6 +356,3 @@ def greasy_onium(engine: Any, c: str, r: str, charge: int, s: str) -> None:
         f"{engine.job.name(c)} is a greasy ion and goes into water slowly{held}. {table(Residue)[r].how.rstrip('.')}",
         (table(Residue)[r].source,),
     )
-
-
-GREASY_IONS = ("ammonium_fluoride_salt", "quaternary_ammonium_salt", "phosphonium_salt")

@@ -202,11 +202,12 @@ def carried_away(engine: Any, neutral: float, s: str, left: float, ph: float) ->
     acts = table(Solution)[s].acts_as
     kinds = {fact["kind"] for _, fact in engine.facts_of(f.Behaviour, component="product")}
     site = engine.first(f.Ionises, component="product", kind=acts) if acts in ("acid", "base") else None
-    if (acts == "acid" and "acid" in kinds and "base" not in kinds and table(Solution)[s].ph < site["pka"]) or (
+    pka = site["pka"] if site is not None else 0.0
+    if (acts == "acid" and "acid" in kinds and "base" not in kinds and table(Solution)[s].ph < pka) or (
         acts == "base"
         and "base" in kinds
         and not kinds & {"acid", "weak acid"}
-        and table(Solution)[s].ph > site["pka"] - BUFFERED_PH
+        and table(Solution)[s].ph > pka - BUFFERED_PH
     ):
         return  # what the pot holds does that, not this solution
     engine.conclude(
@@ -402,7 +403,8 @@ def no_acid_on_base(engine: Any, pka: float, s: str, ph: float, acts: str) -> No
     acid = engine.first(f.Ionises, component="product", kind="acid")
     if acid is not None and acid["pka"] <= pka:
         return  # a zwitterion, whose layer hangs on its isoelectric pH
-    if pka < BASIC_PKA and engine.first(f.Unlucky, solution=s)["after_2"] > 1 - MOST_LOST:
+    unlucky = engine.first(f.Unlucky, solution=s)
+    if pka < BASIC_PKA and unlucky is not None and unlucky["after_2"] > 1 - MOST_LOST:
         return  # so greasy that its salt would stay as well
     engine.conclude(
         f.Harms(solution=s, how="carries away"),
