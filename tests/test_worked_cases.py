@@ -250,6 +250,108 @@ CASES = [
         ("mCPBA; 2 mmol", "Clc1cccc(C(=O)O)c1; 5 mmol"), DCM, ("reductant", "base"), ("acid",),
         "cold dilute carbonate takes the acid; acid would take the imidazole", READ, ord_("1976_01/1528"), ("k2co3_10", "water"),
     ),
+    Worked(
+        "cyclopentane diol after borohydride", "CCCCCC(O)CCC1C(C#N)CC(O)C1O", ("NaBH4; 5 mmol",), "methanol",
+        ("quench ammonium chloride", "caution hydrogen", "strips methanol"), ("hydroxide",), "hydride first, then the methanol",
+        READ, ord_("1976_01/1657"), ("water",),
+    ),
+    Worked(
+        "psoralen after DDQ", "COc1c2occc2cc2ccc(=O)oc12", ("DDQ; 3 mmol",), "toluene",
+        ("quench ascorbate", "base"), ("hydroxide",), "the quinone is reduced, its hydroquinone goes into mild base",
+        READ, ord_("1978_12/298"), ("water",),
+    ),
+    Worked(
+        "tosylate of a Boc azetidinone", "Cc1ccc(S(=O)(=O)OC[C@@H]2NC(=O)[C@@H]2NC(=O)OC(C)(C)C)cc1",
+        ("TsCl; 0.5 mmol", "pyridine; 60 mmol"), ETOAC, ("acid side", "quench hydrogen carbonate"), ("ammonia", "hydroxide"),
+        "acid takes pyridine; no amine for the chloride, which the tosylate would take up", READ, ord_("1979_09/95"),
+        ("hcl_01m", "nahco3_5", "brine"),
+    ),
+    Worked(
+        "thioether with stearyl mercaptan left", "CCCCCCCCCCCCCCCCCCSC(C)CC#N", ("CCCCCCCCCCCCCCCCCCS; 1 mmol",), DCM,
+        ("says chromatography", "caution bleach"), ("bleach", "acid"), "so long a thiol no base takes out",
+        READ, ord_("1979_09/253"), ("h2so4_1m", "water"),
+    ),
+    Worked(
+        "proline carbamate beside proline", "Cc1ccc(OC(=O)N2CCC[C@H]2C(=O)O)cc1", ("proline; 5 mmol",), ETOAC,
+        ("left c1 1", "recovers 90 %"), ("base wash", "hydroxide"), "the amino acid stays in water, the carbamate in ethyl acetate",
+        READ, ord_("1980_08/236"), ("hcl_1m",),
+    ),
+    Worked(
+        "silyl alkyne and THP ether after acetic acid", "C[Si](C)(C)C#CCOC1CCCCO1", ("acetic acid; 15 mmol",), ETHER,
+        ("base",), ("acid", "hydroxide"), "hydrogen carbonate takes the acid of the quench; acid would open the acetal",
+        READ, ord_("1980_08/634"), ("nahco3_5", "brine"),
+    ),
+    Worked(
+        "aminocephem after phosphorus pentachloride", "NC1C(=O)N2C(C(=O)OC(c3ccccc3)c3ccccc3)=C(C=C(Br)Br)CS[C@H]12",
+        ("PCl5; 5 mmol", "pyridine; 5 mmol"), DCM, ("set above 7 or base", "caution hydrogen chloride"), ("acid", "hydroxide"),
+        "the amine is set free with mild base", READ, ord_("1986_09/194"), ("nahco3_sat", "brine"),
+    ),
+    Worked(
+        "nitrile alkylated with methyl iodide", "COc1ccc(C(C)C#N)cc1", ("n-BuLi; 1 mmol", "methyl iodide; 40 mmol"), THF,
+        ("quench ammonium chloride", "caution carcinogens"), ("hydroxide",), "ammonium chloride ends the base, the iodide goes off",
+        READ, ord_("1986_09/429"), ("nh4cl_sat", "brine"),
+    ),
+    Worked(
+        "biaryl by a palladium coupling", "COc1ccc(-c2ccccc2-c2nnnn2C(C)(C)C)cc1",
+        ("Pd(PPh3)4; 0.5 mmol", "Na2CO3; 20 mmol"), "toluene", ("uses nac",), ("hydroxide",),
+        "a thiol binds palladium, and not all of it", READ, ord_("1995_11/516") + ", aryl changed",
+        ("nahco3_sat",),
+    ),
+    Worked(
+        "oxetane aldehyde by Swern oxidation", "CCCC1(C=O)COC1", ("Et3N; 40 mmol", "DMSO; 20 mmol"), DCM, ("acid side",),
+        ("hydroxide", "carbonate"), "a buffer or weak acid takes the amine, the oxetane stands it", READ, ord_("1995_11/770"),
+        ("nahco3_sat", "brine"),
+    ),
+    Worked(
+        "tosyl azide", "Cc1ccc(S(=O)(=O)N=[N+]=[N-])cc1", ("sodium azide; 1 mmol",), "ethanol",
+        ("caution explode when heated", "caution hydrazoic acid"), ("acid", "uses hcl_1m"), "mild base only, nothing hot",
+        READ, ord_("1995_11/872"), ("water",),
+    ),
+    Worked(
+        "thiochroman acid after zinc in base", "CCCOC1CCS(=O)(=O)c2ccc(C(=O)O)c(C)c21", ("zinc; 5 mmol", "KOH; 15 mmol"), "ethanol",
+        ("filter", "set below 7", "strips ethanol", "caution diatomaceous"), ("base wash",), "filter, strip, acidify, extract",
+        READ, ord_("1995_11/934"), ("hcl_01m", "brine"),
+    ),
+    Worked(
+        "aldehyde by nitroxyl and bleach", "O=CC1CCCCCCCCCCC1", ("NaOCl; 5 mmol", "TEMPO; 0.3 mmol", "NaBr; 5 mmol"), DCM,
+        ("reductant",), ("acid", "uses na2so3_10", "uses nahso3_sat"), "thiosulfate and no sulfite, which adds to the aldehyde",
+        READ, ord_("1995_11/1028"), ("na2s2o3_10", "nahco3_sat", "water"),
+    ),
+    Worked(
+        "malonate from sodium hydride in DMF", "CCOC(=O)CC(=O)OCc1cccc(C(=O)c2ccc(Cl)cc2)c1", ("sodium hydride; 3 mmol",), DMF,
+        ("quench", "caution hydrogen", "caution runs away"), ("hydroxide",), "excess hydride in DMF is quenched cold",
+        READ, ord_("1976_01/642"), ("water",),
+    ),
+    Worked(
+        "diol by asymmetric dihydroxylation", "N#CCC1(O)CCCCC1O", ("OsO4; 0.05 mmol",), "tert-butanol",
+        ("reductant", "caution blinds"), ("acid",), "sulfite for the osmium, then many extractions",
+        READ, "Catalysts for Fine Chemical Synthesis, volume 1, page 106 (page image of a digital library): sodium metabisulfite",
+    ),
+    Worked(
+        "diol by osmium and N-oxide", "OC(c1ccccc1)C(O)Cc1ccccc1", ("OsO4; 0.1 mmol", "NMO; 10 mmol"), "acetone",
+        ("uses na2so3_10", "strips acetone"), ("hydroxide",), "five equivalents of sulfite, two hours, then the solvent off",
+        READ, "A route to carbasugar analogues, thesis, general procedure 5 (yumpu document 28854734)",
+    ),
+    Worked(
+        "styrene after tributyltin chloride", "C=Cc1ccc(OC)cc1", ("Bu3SnCl; 10 mmol",), ETOAC,
+        ("uses kf_10", "caution diatomaceous"), ("bleach",), "fluoride makes a solid at the interface: filter",
+        READ, "Work up tips (studylib 8336502): organotin halides",
+    ),
+    Worked(
+        "amide after a Staudinger reaction", "CCCCNC(=O)c1ccccc1", ("triphenylphosphine oxide; 10 mmol",), ETOAC,
+        ("says zinc chloride",), ("acid", "base"), "no wash takes the oxide; zinc chloride brings it down from ethanol",
+        READ, "Batesky, Goldfogel and Weix, J. Org. Chem. 2017, 82, 9931 (open text)",
+    ),
+    Worked(
+        "small organic azide", "[N-]=[N+]=NCCc1ccccc1", ("sodium azide; 5 mmol",), DMF,
+        ("caution no distillation", "caution not above 1 M", "caution bottles of their own"), ("acid",),
+        "never hot, never concentrated, no chlorinated solvent", READ,
+        "Stanford University, Environmental Health and Safety, Information on Azide Compounds",
+    ),
+    Worked(
+        "alcohol from acetonitrile", "OCCCCc1ccccc1", ("benzoic acid; 2 mmol",), "acetonitrile", ("strips acetonitrile", "base"),
+        ("acid", "hydroxide"), "stripped before any water comes", READ, "Workup Notes (scribd 35882439): tricky reaction solvents",
+    ),
     # --- recalled ----------------------------------------------------------------------------------------------
     Worked(
         "isopentyl acetate", "CC(=O)OCCC(C)C", ("acetic acid; 30 mmol", "sulfuric acid; 1 mmol"), ETHER,

@@ -23,7 +23,7 @@ ORDINARY = {"hcl_1m": -4.2}
 # Nitrogen that may be a base where the numbers see none; on such a product a buffer goes before acid.
 BASIC_GROUPS = ("pyridine", "imidazole", "aniline", "primary_amine", "secondary_amine", "tertiary_amine", "amidine")
 # A base is safe from acid this far above its pKa, its uncertainty included.
-CLEAR_OF_PKA = 2.0
+CLEAR_OF_PKA = 3.0
 # What the row of a leftover names goes before what merely serves as well.
 ITS_OWN = 1.5
 

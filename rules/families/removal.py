@@ -436,6 +436,8 @@ def wash_that_thins(engine: Any, c: str, plain: float, s: str, left: float) -> N
     """Note a wash that takes most of a component."""
     if engine.first(f.Uptake, component="product", solution=s)["after_3"] < LEAST_KEPT:
         return  # too dear for half a success
+    if s != "water" and not engine.first(f.Ionises, component=c):
+        return  # acid and base do nothing for it that water does not
     row = table(Solution)[s]
     engine.conclude(
         f.Thins(solution=s, component=c, left=left, contacts=3),

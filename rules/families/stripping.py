@@ -91,7 +91,7 @@ def may_explode(engine: Any, c: str, g: str) -> None:
     engine.conclude(f.Cautions(id=f"may explode: {g}", subject=c), text, (row.source,))
 
 
-AZIDES = ("azide", "acyl_azide")
+AZIDES = ("azide", "acyl_azide", "sulfonyl_azide")
 # (C + O) / N of an azide: isolated from the first on, never below the second.
 ISOLATED_FROM, NEVER_BELOW = 3.0, 1.0
 
