@@ -38,6 +38,8 @@ from washlore.rules.species import Array, Sheet, Species
 
 # Of a wet mixture of water and organic solvent, rounded between the two (4.2 and about 2).
 HEAT_CAPACITY_J_PER_G_K = 3.0
+# The share of miscible solvent up to which two layers form is known no better than this: it shifts with their proportion.
+LIMIT_KNOWN_TO = 0.08
 # A miscible solvent changes the volumes that decide its own share; this settles in a few rounds.
 VOLUMES_TO = 2e-10
 MOST_VOLUME_ROUNDS = 25
@@ -76,8 +78,8 @@ class Mixed:
 
     @property
     def one_layer(self) -> bool:
-        """Tell whether there is so much of them that no two layers form."""
-        return self.most is not None and self.share > self.most
+        """Tell whether there is so much of them that surely no two layers form."""
+        return self.most is not None and self.share > self.most + LIMIT_KNOWN_TO
 
 
 @dataclass(frozen=True)

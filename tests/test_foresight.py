@@ -22,7 +22,7 @@ from washlore.rules.mixture import build, read_other
 from washlore.rules.phase import Phase
 from washlore.rules.plan import Plan, make_plan
 from washlore.rules.species import log_k_numbers, sheet
-from washlore.rules.window import PH, PRICE, held_shares, nearest_solution, pick, same_kind, window
+from washlore.rules.window import PRICE, held_shares, nearest_solution, ph_scale, pick, same_kind, window
 
 ESTER = "CCOC(=O)/C=C/c1ccccc1"
 HEXYLAMINE = "CCCCCCN"
@@ -189,7 +189,7 @@ def test_between_two_amines_about_seven() -> None:
 def test_a_window_by_hand() -> None:
     """One contact at pH 7 leaves D V / (1 + D V) of an acid, with D = K / (1 + 10**(pH - pKa))."""
     mixture = _mixture("phenol", "benzoic acid; 1 mmol", solvent="diethyl ether")
-    left = held_shares(mixture, table(Solvent)["diethyl_ether"])["c1"][0][PH == 7.0]
+    left = held_shares(mixture, table(Solvent)["diethyl_ether"])["c1"][0][ph_scale() == 7.0]
     whole, pka = log_k("OC(=O)c1ccccc1", "diethyl_ether").value, sites("OC(=O)c1ccccc1")[0].pka
     ratio = 10**whole / (1 + 10 ** (7.0 - pka)) * 40 / 15
     assert left == pytest.approx(ratio / (1 + ratio), rel=0.1)
@@ -212,7 +212,7 @@ def test_a_held_ph_may_differ_from_draw_to_draw() -> None:
     mixture = _mixture("phenol", "benzoic acid; 1 mmol", solvent="diethyl ether")
     kept = held_shares(mixture, table(Solvent)["diethyl_ether"])
     for ph in (3.0, 7.0, 11.5):
-        at = kept["c1"][0][np.flatnonzero(ph == PH)[0]]
+        at = kept["c1"][0][np.flatnonzero(ph == ph_scale())[0]]
         one = sheet(mixture, 1)
         organic = Phase(
             one.mmol[:, None].copy(),
