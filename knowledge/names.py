@@ -167,7 +167,9 @@ def _rows() -> tuple[Reagent | Solvent, ...]:
 @cache
 def _folded() -> tuple[str, ...]:
     """Return what all spellings of each row have in common with theirs: where a key is not in it, no spelling has it."""
-    return tuple(key("\0".join("|".join(row.cells[:3]) for row in _rows())).split("\0"))
+    texts = ["|".join(row.cells[:3]) for row in _rows()]
+    plain = iter(key("\0".join(text for text in texts if text.isascii())).split("\0"))  # all at once: it is quicker
+    return tuple(next(plain) if text.isascii() else key(text) for text in texts)
 
 
 def _entries(rows: Iterable[Reagent | Solvent]) -> Iterator[tuple[str, _Entry]]:

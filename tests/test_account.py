@@ -7,6 +7,7 @@ from functools import cache
 
 import pytest
 from click.testing import CliRunner
+from flasks import FOUR_PRODUCTS
 
 from washlore.cli.main import main
 from washlore.knowledge.rows import Pitfall, table
@@ -19,20 +20,6 @@ CASES = (
     ("amine",),
     ("--product", "OC(=O)CCc1ccccc1", "--with", "1-octanol; 5 mmol", "--solvent", "DCM; 40 mL"),
     ("--product", "CCOC(=O)c1ccccc1", "--with", "benzoyl chloride; 1 mmol", "--with", "DMF; 3 mL"),
-)
-SEVERAL = (
-    "--product",
-    "benzoic acid",
-    "--amount",
-    "10 mmol",
-    "--with",
-    "naphthalene; 10 mmol; product",
-    "--with",
-    "2-naphthol; 10 mmol; product",
-    "--with",
-    "aniline; 10 mmol; product",
-    "--solvent",
-    "ether; 60 mL",
 )
 
 
@@ -114,7 +101,7 @@ def test_a_pitfall_is_told_where_it_bears_and_once():
 
 
 def test_a_scheme_of_several_products_ends_in_a_flask_for_each_and_takes_every_step_once():
-    made = record(*SEVERAL)
+    made = record(*FOUR_PRODUCTS)
     ends = [s for s in made["streams"] if s["fate"] == "product"]
     assert [s["label"] for s in ends] == ["P1", "P2", "P3", "P4"]
     for step in made["steps"]:

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from flasks import FOUR_PRODUCTS, TWO_PRODUCTS
 
 from washlore.cli.common import examples
 from washlore.cli.main import main
@@ -26,30 +27,8 @@ from washlore.rules.words import between, share
 WIDTHS = (360, 768, 1280)
 EXAMPLES = sorted(examples())
 HARD = (
-    (
-        "--product",
-        "benzoic acid",
-        "--amount",
-        "10 mmol",
-        "--with",
-        "naphthalene; 10 mmol; product",
-        "--with",
-        "2-naphthol; 10 mmol; product",
-        "--with",
-        "aniline; 10 mmol; product",
-        "--solvent",
-        "ether; 60 mL",
-    ),
-    (
-        "--product",
-        "naphthalene",
-        "--amount",
-        "5 mmol",
-        "--with",
-        "p-toluidine; 5 mmol; product",
-        "--solvent",
-        "ether; 40 mL",
-    ),
+    FOUR_PRODUCTS,
+    TWO_PRODUCTS,
     ("--product", "CCOC(=O)c1ccccc1", "--with", "pyridine", "--solvent", "THF; 30 mL"),
     ("--product", "CCOC(=O)c1ccccc1", "--with", "benzoyl chloride; 1 mmol", "--with", "DMF; 3 mL"),
     ("--product", "CCOC(=O)c1ccccc1", "--with", "[Na+].[O-]C(=O)CCN; 1 mmol", "--with", "CC[NH+](CC)CC.[Cl-]; 1 mmol"),
