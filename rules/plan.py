@@ -268,6 +268,10 @@ def _finish(
     finished = []
     for step in steps:
         step = with_layers(step, book)
+        if "takes part of" in step.reason and all(
+            band(book.left(c))[1] <= job.mixture.target for c in step.for_components
+        ):
+            step = replace(step, reason=step.reason.replace("takes part of", "takes out"))
         if step.action == "concentrate":
             step = replace(step, reason=_last_reason(step, steps[0].number, job, book))
         finished.append(step)

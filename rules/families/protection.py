@@ -29,6 +29,8 @@ SLOW_LIMIT_PH, GREASY_LOG_P = 12.0, 3.5
 BUFFERED_PH = 1.5
 # Further beyond its limit than this even a greasy product is not risked for a leftover.
 MOST_BEYOND_PH = 1.0
+# In dilute hydroxide, where a rate constant says that it is hardly touched, this far.
+MOST_BEYOND_DILUTE, DILUTE_BASE_PH = 1.5, 13.0
 
 _BOC = "CC(C)(C)OC(=O)NCCc1ccccc1"
 _ACETAL = "c1ccccc1C1OCCO1"
@@ -75,7 +77,7 @@ def outlives(engine: Any, side: str, g: str, s: str, ph: float, limit: float, lo
     small = loss is not None and loss.mid <= LITTLE_DECAY
     if side == "low":
         return known and small
-    if ph > limit + MOST_BEYOND_PH:
+    if ph > limit + (MOST_BEYOND_DILUTE if known and small and ph <= DILUTE_BASE_PH else MOST_BEYOND_PH):
         return False
     return log_p > GREASY_LOG_P and (limit >= SLOW_LIMIT_PH or (known and small))
 

@@ -21,7 +21,7 @@ from collections import Counter
 from pathlib import Path
 from typing import Any
 
-from measure_workups import GOOD_YIELD_PCT, STRONG, prepare_case
+from procedures import GOOD_YIELD_PCT, STRONG, prepare_case
 from rdkit import Chem, RDLogger
 
 from washlore.knowledge import groups
