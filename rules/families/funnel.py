@@ -305,7 +305,7 @@ def soap_emulsion(engine: Any, s: str, acts: str, g: str) -> None:
     "funnel (tin fluoride, silver chloride, metal hydroxides), is taken off with diatomaceous earth, not shaken on.",
     sources=("zubrick", "common_practice"),
     fires=(
-        Case("manganese dioxide", "O=Cc1ccc(C)cc1", ("MnO2; 50 mmol",)),
+        Case("manganese dioxide beside an acid", "O=Cc1ccc(C)cc1", ("MnO2; 50 mmol", "benzoic acid; 2 mmol")),
         Case("tin fluoride falls in the funnel", _ESTER, ("Bu3SnCl; 10 mmol",), solvent="toluene"),
     ),
     silent=(
@@ -314,7 +314,9 @@ def soap_emulsion(engine: Any, s: str, acts: str, g: str) -> None:
     ),
 )
 def fines_hold_emulsions(engine: Any, c: str, r: str, action: str) -> None:
-    """Warn of emulsions held by fine solids."""
+    """Warn of emulsions held by fine solids, where anything is shaken."""
+    if not engine.first(f.Layers):
+        return
     engine.conclude(
         f.Cautions(id="emulsion", subject=c),
         f"fine solid of {engine.job.name(c)} gathers between the layers and holds an emulsion: a pad of diatomaceous earth for "

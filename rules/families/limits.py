@@ -27,6 +27,18 @@ def _instead(engine: Any, c: str) -> tuple[str, tuple[str, ...], tuple[int, ...]
     leftover = engine.first(f.Leftover, component=c)
     if leftover is not None:
         row = table(Residue)[leftover["residue"]]
+        kept = engine.first(f.Kept, component=c)
+        if kept is not None and table(Solution)[kept["solution"]].bound_left_pct is not None:
+            rest = (
+                "activated carbon, a scavenger resin or a short pad of silica"
+                if row.kind == "metal salt"
+                else "a column"
+            )
+            return (
+                f"a second treatment with {table(Solution)[kept['solution']].name}, longer or stirred warm; then {rest}",
+                (row.source,),
+                (leftover["__factid__"],),
+            )
         if row.action in ("other", "wash") and row.how:
             return remedy_words(engine, row).rstrip("."), (row.source,), (leftover["__factid__"],)
     unplaced = engine.first(f.Unplaced, component=c)

@@ -5,11 +5,14 @@ from typing import Any
 from washlore.knowledge.rows import Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
+from washlore.rules.families.quench import is_volatile
 from washlore.rules.words import share
 
 STRIPPABLE_BELOW_C = 121.0
 ALKANES = ("hexane", "heptane", "cyclohexane")
 MUCH_EQUIV = 5.0
+# An acid of this pKa sets hydrogen cyanide, hydrazoic acid or hydrogen sulfide free at least in part.
+FREES_POISON_PKA = 8.0
 BOILS_TOO_CLOSE_C = 80.0
 # A solvent that boils this far below the product is stripped without taking much of it along.
 STRIPS_CLEANLY_C = 110.0
@@ -49,17 +52,31 @@ _ESTER = "CCOC(=O)/C=C/c1ccccc1"
     ),
     silent=(
         Case("DMF, 153 C: near miss, miscible but not volatile", _ESTER, ("benzoic acid",), solvent="DMF"),
+        Case(
+            "cyanide beside acid: hydrogen cyanide would leave with the solvent",
+            _ESTER,
+            ("sodium cyanide; 5 mmol", "acetic acid; 10 mmol"),
+            solvent="THF",
+        ),
         Case("dichloromethane forms its own layer", _ESTER, ("benzoic acid",)),
     ),
 )
 def strip_miscible_solvent(engine: Any, s: str, b: float) -> None:
     """Evaporate a volatile miscible solvent first."""
     row = table(Solvent)[s]
-    if _must_not_be_concentrated(engine):
+    if _must_not_be_concentrated(engine) or _poison_beside_acid(engine):
         return
     engine.conclude(
         f.Prepares(action="evaporate", subject=s), f"{row.name} mixes with water and boils at {b:.0f} C", (row.source,)
     )
+
+
+def _poison_beside_acid(engine: Any) -> bool:
+    """Tell whether cyanide, azide or sulfide stands beside an acid: its gas would leave with the solvent."""
+    poison = any(fact["action"] != "quench" and is_volatile(fact["residue"]) for _, fact in engine.facts_of(f.Leftover))
+    acids = [fact for _, fact in engine.facts_of(f.Ionises, kind="acid") if fact["component"] != "product"]
+    own = {fact["component"] for _, fact in engine.facts_of(f.Leftover) if is_volatile(fact["residue"])}
+    return poison and any(fact["pka"] < FREES_POISON_PKA and fact["component"] not in own for fact in acids)
 
 
 def _must_not_be_concentrated(engine: Any) -> list[tuple[int, Any]]:
@@ -275,6 +292,8 @@ def strip_other_solvent(engine: Any, e: str, s: str, b: float) -> None:
     row = table(Solvent)[s]
     if row.halogenated and engine.first(f.Leftover, residue="azide_ion"):
         return  # azidomethanes would be concentrated
+    if _poison_beside_acid(engine):
+        return
     engine.conclude(
         f.Prepares(action="evaporate", subject=s),
         f"{row.name} (boils at {b:.0f} C) would mix with {table(Solvent)[e].name}",
@@ -310,7 +329,7 @@ def strip_other_solvent(engine: Any, e: str, s: str, b: float) -> None:
 def strip_much_volatile(engine: Any, c: str, mmol: float, product: float, b: float) -> None:
     """Evaporate most of a volatile acid or base first."""
     own = engine.first(f.Boils, component="product")
-    if own is not None and own["boiling_c"] < b + BOILS_TOO_CLOSE_C:
+    if (own is not None and own["boiling_c"] < b + BOILS_TOO_CLOSE_C) or _poison_beside_acid(engine):
         return
     engine.conclude(
         f.Prepares(action="evaporate", subject=c),
