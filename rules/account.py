@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from washlore.knowledge import kinetics
 from washlore.knowledge.arrays import np
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
@@ -16,6 +17,8 @@ from washlore.rules.words import listed, share
 # A component counts as touched by a step that takes this much of it.
 TOUCHED = 0.1
 LOST_WORTH_WORDS = 0.05
+# A wash in the funnel: shaken, and left to part.
+SHAKING_MIN = 5.0
 
 
 @dataclass(frozen=True)
@@ -128,6 +131,18 @@ class Job:
         act = self.bench.acts[number - 1]
         return bool(act.contacts) and act.did == "wash" and not act.volume_said
 
+    def hydrolysed(self, number: int) -> kinetics.Loss | None:
+        """Return what a strong wash destroys of the product by its rate and its share in the water; ``None`` if unknown."""
+        act = self.bench.acts[number - 1]
+        row = table(Solution).get(act.solution)
+        if row is None or not act.contacts:
+            return None
+        return kinetics.loss_fraction(self.mixture.product.principal, row.ph, SHAKING_MIN, min(1.0, self.exposed(act)))
+
+    def exposed(self, act: Act) -> float:
+        """Return the largest share of the product that is in the water at any time in a step."""
+        return max(float(self.bench.share("product", c.aqueous_mmol)[0]) for c in act.contacts)
+
     def our_desiccant(self) -> str:
         """Return the name of the drying agent of our plan."""
         step = next((s for s in self.plan.steps if s.desiccant), None)
@@ -239,3 +254,8 @@ def _after(act: Act) -> Array:
 
 def _lowered(text: str) -> str:
     return text[:1].lower() + text[1:]
+
+
+def short(value: float) -> float:
+    """Return a number to four figures, as facts and records hold it."""
+    return float(f"{float(value):.4g}")

@@ -4,23 +4,21 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
 from typing import Any
 
-from washlore.knowledge import kinetics
 from washlore.knowledge.arrays import np
-from washlore.knowledge.rows import Residue, Solution, Solvent, table
+from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
-from washlore.rules.account import TOUCHED, Job
+from washlore.rules.account import TOUCHED, Job, short
 from washlore.rules.again import LEAST_CARRIED, MAY_CARRY
 from washlore.rules.bench import Act, says_ph
 from washlore.rules.judging import facts as j
-from washlore.rules.ledger import band
+from washlore.rules.ledger import band, median
+from washlore.rules.perils import LEAST_SHARE, observe_perils
 from washlore.rules.proposal import Proposal, ReadStep
 from washlore.rules.species import Array
 from washlore.rules.words import share
 
-WATERY = ("wash", "take up")
 # Our own plan must leave this many times less for a remainder to be held against a plan.
 BETTER = 3.0
 # It must stay even with the numbers on the lucky side, at this many times the target.
@@ -28,23 +26,15 @@ SURE_TIMES = 3.0
 # What a step without a volume leaves up to this share is laid to the volume that was assumed.
 UNSAID_SHARE = 0.3
 MOST_PORTIONS = 8
-# What may explode when it is concentrated beside organic matter.
-EXPLODES = frozenset(("mcpba", "hydroperoxide_tbhp", "dialkyl_peroxide", "dioxirane", "ozone", "perchlorate"))
-LEAST_MMOL, LEAST_SHARE = 0.05, 0.02
-# Hydrogen fluoride in water below 0.1 % (0.05 M) is not classified as harmful: Regulation (EC) 1272/2008, Annex VI.
-# The limits for skin, 1 and 7 %, were read; that for the eye is recalled.
-HARMLESS_M = {"HF": 0.05}
-# An oxidant is held to be concentrated when nothing has been done about most of it, even on the lucky side.
-MOSTLY_THERE = 0.5
 IDLE_SHARE = 0.01
 # Gas that is felt at the tap of a closed funnel, mL; and a solvent whose vapour is.
 FELT_GAS_ML, VOLATILE_C = 25.0, 41.0
 # Where no volume is said, a portion as large as the layer is the most that anybody takes.
 ASSUMED_PART = 3.0
 LEAST_DROP = 0.02
-# A product that loses no more than this at worst in five minutes of shaking comes through; where no rate constant is
-# held, one of which hardly anything is in the water.
-SURVIVED, SURVIVED_ACID, HARDLY_EXPOSED, SHAKING_MIN = 0.1, 0.02, 3e-4, 5.0
+# A product that loses no more than this in five minutes of shaking, and at worst, comes through; where no rate constant
+# is held, one of which hardly anything is in the water.
+SURVIVED, SURVIVED_AT_WORST, HARDLY_EXPOSED = 0.03, 0.2, 3e-4
 
 
 def observe(job: Job, ke: Any) -> None:
@@ -52,7 +42,7 @@ def observe(job: Job, ke: Any) -> None:
     _observe_steps(job, ke)
     _observe_losses(job, ke)
     _observe_remains(job, ke)
-    _observe_danger(job, ke)
+    observe_perils(job, ke)
     _observe_practice(job, ke)
 
 
@@ -108,10 +98,10 @@ def _survives(job: Job, act: Act, row: Solution) -> bool:
     """Tell whether so little of the product is in the water of a strong wash that it comes through all the same."""
     if 2.0 < row.ph < 11.0 or not act.contacts:
         return False
-    exposed = max(float(job.bench.share("product", c.aqueous_mmol)[0]) for c in act.contacts)
-    loss = kinetics.loss_fraction(job.plan.mixture.product.principal, row.ph, SHAKING_MIN, min(1.0, exposed))
+    exposed = job.exposed(act)
+    loss = job.hydrolysed(act.number)
     if loss is not None:
-        return loss.mid * loss.factor < (SURVIVED if row.ph > 7 else SURVIVED_ACID)
+        return loss.mid < SURVIVED and loss.mid * loss.factor < SURVIVED_AT_WORST
     return exposed < (HARDLY_EXPOSED if row.ph > 7 else HARDLY_EXPOSED / 30)
 
 
@@ -146,9 +136,9 @@ def _observe_losses(job: Job, ke: Any) -> None:
         ke.observe(
             j.Lost(
                 step=act.number,
-                share=_short(mid),
-                low=_short(low),
-                high=_short(high),
+                share=short(mid),
+                low=short(low),
+                high=short(high),
                 solution=solution,
                 acts=acts,
                 said=act.volume_said,
@@ -164,7 +154,7 @@ def _observe_losses(job: Job, ke: Any) -> None:
                 step=act.number,
                 said=said,
                 position=act.read.layer_kept,
-                holds=_short(holds),
+                holds=short(holds),
                 organic_density=round(contact.organic_density, 2),
                 aqueous_density=round(contact.aqueous_density, 2),
             ),
@@ -178,7 +168,7 @@ def _observe_losses(job: Job, ke: Any) -> None:
             )
     for act, held in job.bench.discarded:
         low, mid, high = band(np.asarray(held))
-        ke.observe(j.Discards(step=act.number, share=_short(mid), high=_short(high)), "layers are thrown away")
+        ke.observe(j.Discards(step=act.number, share=short(mid), high=short(high)), "layers are thrown away")
 
 
 def _mixed(job: Job, read: ReadStep) -> bool:
@@ -231,10 +221,10 @@ def _observe_remains(job: Job, ke: Any) -> None:
         ke.observe(
             j.Remains(
                 component=component,
-                low=_short(low),
-                mid=_short(mid),
-                high=_short(high),
-                ours=_short(ours),
+                low=short(low),
+                mid=short(mid),
+                high=short(high),
+                ours=short(ours),
                 touched=touched,
             ),
             f"computed: {share(mid)} of {job.name(component)} is left",
@@ -264,7 +254,7 @@ def _generously(job: Job, index: int) -> float:
 
 
 def _observe_portions(job: Job, ke: Any, component: str, index: int, act: Act, target: float) -> None:
-    before, after = (float(m[index, 0]) for m in job.history[act.number - 1])
+    before, after = (float(median(m[index])) for m in job.history[act.number - 1])
     each = max(after / max(before, 1e-12), 1e-9) ** (1.0 / act.read.repeats)
     needed = math.ceil(math.log(max(target / before, 1e-9)) / math.log(each)) if each < 0.999 else 0
     ke.observe(
@@ -273,151 +263,13 @@ def _observe_portions(job: Job, ke: Any, component: str, index: int, act: Act, t
             step=act.number,
             solution=act.solution,
             repeats=act.read.repeats,
-            each=_short(each),
+            each=short(each),
             needed=needed if needed <= MOST_PORTIONS else 0,
             spent_ph=round(float(act.contacts[0].ph[0]), 2),
             bottle_ph=act.ph,
         ),
         f"computed: each portion leaves {share(each)}",
     )
-
-
-def _observe_danger(job: Job, ke: Any) -> None:
-    leftovers = job.bench.leftovers
-    if not leftovers:
-        return
-    first_wet = next((a for a in job.bench.acts if a.contacts), None)
-    quenches = [a.number for a in job.bench.acts if a.read.action == "quench"]
-    strip = next((a for a in reversed(job.bench.acts) if a.read.action in ("concentrate", "evaporate")), None)
-    for component, fact in leftovers.items():
-        residue = fact["residue"]
-        row = table(Residue)[residue]
-        for act in job.bench.acts:
-            there = _share_before(job, component, act)
-            mmol = there * job.plan.component(component).mmol
-            if there < LEAST_SHARE or mmol < LEAST_MMOL:
-                continue
-            if act.contacts and mmol < HARMLESS_M.get(row.acid_frees, 0.0) * act.contacts[0].aqueous_ml:
-                continue
-            met = _met_ph(job, act)
-            solution = table(Solution).get(act.solution)
-            if solution is not None and residue in solution.never_meets and solution.ph < 7:
-                met = min(met, solution.ph)
-            elif solution is not None and residue in solution.never_meets and met >= 7:
-                if residue in ("cyanide", "sulfur_dioxide_source") or act.read.action == "quench":
-                    continue
-                met = solution.ph
-            elif met >= 6:
-                continue
-            ke.observe(
-                j.Meets(
-                    step=act.number,
-                    component=component,
-                    residue=residue,
-                    solution=act.solution if solution is not None and residue in solution.never_meets else "",
-                    share=_short(there),
-                    ph=round(met, 1),
-                ),
-                f"{job.name(component)} meets step {act.number}",
-                (row.source,),
-            )
-            break
-        if fact["action"] == "quench":
-            _observe_haste(job, ke, component, residue, fact["kind"])
-            _observe_reactive(job, ke, component, residue, fact["kind"], first_wet, quenches, strip)
-        if fact["action"] == "filter":
-            filtered = next((a.number for a in job.bench.acts if a.read.action == "filter"), 0)
-            # A flask is quenched in the flask: what is filtered off right after it never reaches the funnel.
-            parted = next((a for a in job.bench.acts if a.contacts and a.read.action != "quench"), first_wet)
-            if parted is not None and (not filtered or filtered > parted.number):
-                ke.observe(
-                    j.Solid(component=component, residue=residue, step=parted.number),
-                    f"{job.name(component)} is a solid",
-                    (row.source,),
-                )
-
-
-_HASTE = re.compile(
-    r"\b(all (at once|together|in one)|at once|in one (portion|go|shot)|quickly|rapidly|fast|dump(ed)?|chuck(ed)?)\b",
-    re.I,
-)
-
-
-def _observe_haste(job: Job, ke: Any, component: str, residue: str, kind: str) -> None:
-    """Observe a quench that the words say is done in haste."""
-    text = job.proposal.text
-    for act in job.bench.acts:
-        if act.did not in ("quench", "dilute") or _share_before(job, component, act) < LEAST_SHARE:
-            continue
-        near = range(act.read.end, min(len(text), act.read.end + 40))
-        end = next((k for k in near if text[k] in ".;|\n"), act.read.end)
-        if found := _HASTE.search(text[act.read.start : end]):
-            ke.observe(
-                j.Hasty(step=act.number, component=component, residue=residue, kind=kind, words=found.group()),
-                f"the words say {found.group()!r}",
-            )
-        return
-
-
-def _share_before(job: Job, component: str, act: Act) -> float:
-    if component in job.bench.inorganic:
-        return 1.0 if not any(a.contacts for a in job.bench.acts[: act.number - 1]) else 0.0
-    return float(job.history[act.number - 1][0][job.ids.index(component), 0])
-
-
-def _met_ph(job: Job, act: Act) -> float:
-    """Return the pH at which things meet in a step; 7 where none is brought about."""
-    if act.did == "set ph":
-        return act.ph
-    if act.did in ("wash", "take up", "quench", "dilute") and act.solution and act.solution in table(Solution):
-        row = table(Solution)[act.solution]
-        return row.ph if row.acts_as in ("acid", "buffer") and act.did != "dilute" else 7.0
-    return 7.0
-
-
-def _observe_reactive(
-    job: Job,
-    ke: Any,
-    component: str,
-    residue: str,
-    kind: str,
-    first_wet: Act | None,
-    quenches: Sequence[int],
-    strip: Act | None,
-) -> None:
-    amount = job.plan.component(component).mmol
-    if first_wet is not None and first_wet.did in ("wash", "take up") and first_wet.read.action in WATERY:
-        there = _share_before(job, component, first_wet)
-        before = any(n < first_wet.number for n in quenches) or _pot_is_watery(job)
-        before = before or any(component in a.cleared for a in job.bench.acts[: first_wet.number - 1])
-        bound = component in first_wet.cleared
-        if there >= LEAST_SHARE and there * amount >= LEAST_MMOL and not before and not bound:
-            ke.observe(
-                j.Unquenched(
-                    step=first_wet.number,
-                    component=component,
-                    residue=residue,
-                    kind=kind,
-                    share=_short(there),
-                    later=next((n for n in quenches if n > first_wet.number), 0),
-                ),
-                f"{job.name(component)} is still reactive",
-            )
-    if strip is not None and residue in EXPLODES:
-        there = _share_before(job, component, strip)
-        if component in job.bench.inorganic:
-            there = sure = 0.0 if job.bench.met_water else there
-        else:
-            sure = band(job.history[strip.number - 1][0][job.ids.index(component)])[0]
-        if sure > MOSTLY_THERE and there * amount > 2 * LEAST_MMOL:
-            ke.observe(
-                j.Concentrates(step=strip.number, component=component, residue=residue, share=_short(there)),
-                f"{job.name(component)} is still there at the end",
-            )
-
-
-def _pot_is_watery(job: Job) -> bool:
-    return any(s.id == "water" for s, _ in job.plan.mixture.reaction_solvents)
 
 
 def _observe_practice(job: Job, ke: Any) -> None:
@@ -429,7 +281,7 @@ def _observe_practice(job: Job, ke: Any) -> None:
             ke.observe(
                 j.Ratio(
                     step=act.number,
-                    ratio=_short(read.volume_ml / act.organic_ml),
+                    ratio=short(read.volume_ml / act.organic_ml),
                     portion_ml=read.volume_ml,
                     layer_ml=round(act.organic_ml, 1),
                 ),
@@ -512,7 +364,7 @@ def _observe_carried(job: Job, ke: Any) -> None:
             _, mid, high = band(before[job.index] - after[job.index])
             if mid >= LEAST_CARRIED and high >= MAY_CARRY:
                 ke.observe(
-                    j.Carried(step=act.number, share=_short(mid), high=_short(high), cosolvent=solvents[0].name),
+                    j.Carried(step=act.number, share=short(mid), high=short(high), cosolvent=solvents[0].name),
                     f"computed: {share(mid)} of the product is in that water",
                 )
         return  # the first water is the one that holds the solvent
@@ -639,7 +491,3 @@ def _list_of_items(proposal: Proposal) -> bool:
 
 def _copy(fact: Any) -> Any:
     return type(fact)(**{slot: fact[slot] for slot in type(fact).slots})
-
-
-def _short(value: float) -> float:
-    return float(f"{float(value):.4g}")

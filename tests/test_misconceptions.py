@@ -223,7 +223,7 @@ CASES = (
         for salt in ("sodium cyanide", "sodium azide", "sodium sulfide", "sodium hypochlorite")
     ),
     Case(
-        "the aqueous layers thrown away too early", "OCCCCCO", ("benzoic acid",), "ethyl acetate",
+        "the aqueous layers thrown away too early", "OCc1ccccc1", ("benzoic acid",), "ethyl acetate",
         "Wash with 2 x 15 mL sat. NaHCO3. Discard the aqueous layers. Wash with 15 mL brine." + END,
         "technique", ("keep-all-layers",), "Discard", "keep every layer",
         "Wash with 2 x 15 mL sat. NaHCO3. Wash with 15 mL brine." + END,

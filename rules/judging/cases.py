@@ -1,7 +1,7 @@
 """Cases of judging rules: a mixture and a plan in shorthand, one step for each stroke.
 
 ``"wash hcl_1m 2x15 | wash brine | dry mgso4 | filter off desiccant | concentrate"``: action, id of solution, solvent or
-drying agent, volume in mL with repeats, ``pH 2``, ``organic`` or ``aqueous`` and ``top`` or ``bottom`` for what is kept.
+drying agent, volume in mL with repeats, ``conc``, ``pH 2``, ``organic`` or ``aqueous`` and ``top`` or ``bottom`` for what is kept.
 """
 
 from __future__ import annotations
@@ -57,6 +57,8 @@ def _step(words: str, start: int) -> ReadStep:
             continue  # how it is done; rules read it from the words
         elif word.endswith("x") and word[:-1].isdigit():
             values["repeats"] = int(word[:-1])
+        elif word == "conc":
+            values["strength"] = word
         elif word in ("organic", "aqueous"):
             values["phase_kept"] = word
         elif word in ("top", "bottom"):

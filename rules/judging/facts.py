@@ -160,6 +160,30 @@ class Swapped(Fact):
     slots = ("step", "tested")
 
 
+class Together(Fact):
+    """Two things that must not meet come together at a step: ``component`` (or a solution, then empty) and ``other``, a name.
+
+    ``outcome`` is a key of ``judging.mixing.OUTCOMES``. ``brought``: by the plan; otherwise both stood in the flask before.
+    """
+
+    slots = ("step", "component", "other", "outcome", "brought")
+
+
+class Follows(Fact):
+    """A wash right after one of bleach, ``earlier``, with which it gives ``outcome``."""
+
+    slots = ("step", "earlier", "outcome")
+
+
+class Strong(Fact):
+    """Concentrated acid or base poured in without a word of care; ``onto`` is a reactive leftover still there, or empty.
+
+    ``grave`` tells whether it chars or oxidises besides its heat.
+    """
+
+    slots = ("step", "words", "acid", "onto", "grave")
+
+
 class Solid(Fact):
     """An insoluble leftover; ``step`` is the first contact with water before it is filtered off, 0 if none."""
 

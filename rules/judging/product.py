@@ -367,6 +367,11 @@ def _broken(
 ) -> None:
     job = engine.job
     group = table(Group)[g]
+    loss = job.hydrolysed(n)
+    much = ""
+    if loss:
+        band = between(loss.mid / loss.factor, min(1.0, loss.mid * loss.factor))
+        much = f"; about {share(loss.mid)} of it in five minutes of shaking ({band})"
     end = "; so little of it is in the water that minutes do no harm, but nothing is gained"
     engine.conclude(
         j.Finding(
@@ -375,10 +380,14 @@ def _broken(
             component="product",
             root=f"broken {n}",
             remedy=f"use {job.ours_for(n) or instead}",
-            numbers=(("ph", ph), ("stands_ph", limit)),
+            numbers=(
+                ("ph", ph),
+                ("stands_ph", limit),
+                *((("lost_in_five_minutes", round(loss.mid, 4)),) if loss else ()),
+            ),
         ),
         f"the {group.name} of {job.name('product')} stands a wash {word} pH {limit:g}, and {table(Solution)[s].name} has pH "
-        f"{ph:g}{end if survives else f': {group.limit_reason}'}",
+        f"{ph:g}{end if survives else f': {group.limit_reason}{much}'}",
         (group.source,),
     )
 
@@ -592,7 +601,7 @@ def water_breaks_the_product(engine: Any, n: int, text: str) -> None:
     "behind.",
     sources=("vogel", "common_practice"),
     fires=(
-        PlanCase("glucose", "OCC1OC(O)C(O)C(O)C1O", ("pyridine",), plan="wash hcl_1m 2x15" + _END),
+        PlanCase("taurine", "NCCS(=O)(=O)O", ("pyridine",), plan="wash hcl_1m 2x15" + _END),
         PlanCase("glycine", "NCC(=O)O", ("pyridine",), plan="wash hcl_1m 2x15" + _END),
     ),
     silent=(

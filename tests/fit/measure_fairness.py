@@ -74,15 +74,15 @@ def judged(record: dict[str, Any]) -> tuple[Judgement, Considered, float, float]
     except (MixtureError, StructureError):
         return None
     thought = consider(mixture)
-    start = time.perf_counter()
+    start = time.process_time()
     proposal = read_plan(record["text"])
     made = judge(proposal, thought)
-    took = time.perf_counter() - start
+    took = time.process_time() - start
     ledger = 0.0
     if thought.plan is not None and proposal.readable:
-        start = time.perf_counter()
+        start = time.process_time()
         Bench(thought.plan, proposal, numbers=thought.numbers).run()
-        ledger = time.perf_counter() - start
+        ledger = time.process_time() - start
     return made, thought, took, ledger
 
 

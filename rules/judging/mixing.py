@@ -1,0 +1,208 @@
+"""What must not come together in a flask or a funnel, and acids and bases that are poured in strong."""
+
+from typing import Any
+
+from washlore.knowledge.rows import Solution, table
+from washlore.rules.engine import MATCH, TEST, rule
+from washlore.rules.judging import facts as j
+from washlore.rules.judging.cases import PlanCase
+
+_ESTER = "CCOC(=O)/C=C/c1ccccc1"
+_END = " | wash brine | dry na2so4 | filter off desiccant | concentrate"
+
+# What comes of two things together, by what ``perils.PAIRS`` calls it, and what to do instead.
+OUTCOMES = {
+    "cyanogen halide": (
+        "a cyanogen halide forms, volatile and deadly",
+        "wash the cyanide out with 10 % sodium carbonate first; destroy it with bleach only in that water, above pH 10, "
+        "in the hood",
+    ),
+    "poison acid": (
+        "the salt is acidic in water and sets hydrogen cyanide or hydrazoic acid free",
+        "wash the cyanide or azide out with 10 % sodium carbonate first, and reduce the oxidant with sulfite while the water is "
+        "kept basic",
+    ),
+    "halogen azide": (
+        "a halogen azide forms, which explodes at a touch",
+        "wash the azide out with water or carbonate first, and reduce the halogen with sulfite by itself",
+    ),
+    "chloramines": (
+        "chloramines form, which sting and poison; much ammonia and bleach give nitrogen trichloride, which explodes",
+        "take the amine or ammonia out with acid before any bleach, or destroy the bleach with sulfite first",
+    ),
+    "chlorine": (
+        "chlorine is set free",
+        "destroy the oxidant with 10 % sodium sulfite, kept basic, before any acid",
+    ),
+    "haloform": (
+        "chloroform forms, with much heat",
+        "strip the acetone first, or use sulfite or thiosulfate in place of bleach",
+    ),
+}  # fmt: skip
+
+
+@rule(
+    j.Together(step=MATCH.n, component=MATCH.c, other=MATCH.other, outcome=MATCH.what, brought=MATCH.brought),
+    stage="warn",
+    salience=18,
+    title="Some things must never come together, whatever each of them is for",
+    why="Bleach with acid gives chlorine, with ammonia or amines chloramines; halogens and bleach make cyanogen halides of cyanide "
+    "and explosive halogen azides of azide; Oxone is acidic enough to set hydrogen cyanide free.",
+    sources=("bretherick", "prudent"),
+    fires=(
+        PlanCase("bleach on a cyanide", _ESTER, ("sodium cyanide; 5 mmol",), plan="wash bleach_5 20" + _END),
+        PlanCase("bleach on an amine", _ESTER, ("butylamine; 5 mmol",), plan="wash bleach_5 20" + _END),
+        PlanCase(
+            "bleach and acid in one pot",
+            _ESTER,
+            ("benzhydrol; 2 mmol",),
+            plan="quench bleach_5 20 | set ph hcl_1m pH 2 | extract dichloromethane 20" + _END,
+        ),
+        PlanCase(
+            "water on iodine and cyanide left in one flask",
+            _ESTER,
+            ("sodium cyanide; 5 mmol", "iodine; 3 mmol"),
+            plan="wash water 20" + _END,
+        ),
+        PlanCase("hydrochloric acid on Oxone", _ESTER, ("Oxone; 5 mmol",), plan="wash hcl_1m 20" + _END),
+    ),
+    silent=(
+        PlanCase("thiosulfate on iodine", _ESTER, ("iodine; 3 mmol",), plan="wash na2s2o3_10 20" + _END),
+        PlanCase(
+            "near miss: the amine is washed out before the bleach",
+            _ESTER,
+            ("butylamine; 5 mmol",),
+            plan="wash hcl_1m 3x20 | wash bleach_5 20" + _END,
+        ),
+        PlanCase(
+            "near miss: the cyanide is washed out before the iodine is reduced",
+            _ESTER,
+            ("sodium cyanide; 5 mmol",),
+            plan="wash na2co3_10 2x20 | wash na2s2o3_10 20" + _END,
+        ),
+        PlanCase("near miss: hydrochloric acid on a peracid", _ESTER, ("mCPBA; 1 mmol",), plan="wash hcl_1m 20" + _END),
+    ),
+)
+def never_together(engine: Any, n: int, c: str, other: str, what: str, brought: bool) -> None:
+    """Find two things that make a poison or an explosive of each other."""
+    job = engine.job
+    follows, remedy = OUTCOMES[what]
+    first = job.name(c) if c else other
+    text = f"{first} meets {other}" if c else f"{other} meets {job.label(n)}"
+    engine.conclude(
+        j.Finding(
+            kind="hazard" if brought or what == "poison acid" else "technique",
+            step=n,
+            component=c,
+            root=f"gas {c}" if c and what == "chlorine" else f"together {what}",
+            remedy=remedy,
+            numbers=(),
+        ),
+        f"{text} in step {n}: {follows}" if c else f"{text}: {follows}",
+    )
+
+
+@rule(
+    j.Follows(step=MATCH.n, earlier=MATCH.e, outcome=MATCH.what),
+    stage="warn",
+    title="Bleach is rinsed out before acid or ammonia follows it",
+    why="The drops that stay on the glass and in the layer meet the next wash, and so do the waters if one beaker takes both.",
+    sources=("bretherick", "prudent"),
+    fires=(
+        PlanCase("acid after bleach", _ESTER, ("thiophenol; 1 mmol",), plan="wash bleach_5 20 | wash hcl_1m 20" + _END),
+        PlanCase(
+            "ammonium chloride after bleach",
+            _ESTER,
+            ("thiophenol; 1 mmol",),
+            plan="wash bleach_5 20 | wash nh4cl_sat 20" + _END,
+        ),
+    ),
+    silent=(
+        PlanCase(
+            "near miss: sulfite between them",
+            _ESTER,
+            ("thiophenol; 1 mmol",),
+            plan="wash bleach_5 20 | wash na2so3_10 20 | wash hcl_1m 20" + _END,
+        ),
+        PlanCase("brine after bleach", _ESTER, ("thiophenol; 1 mmol",), plan="wash bleach_5 20 | wash brine 20" + _END),
+    ),
+)
+def rinse_bleach_out(engine: Any, n: int, e: int, what: str) -> None:
+    """Find acid or ammonia right after bleach."""
+    job = engine.job
+    follows, _ = OUTCOMES[what]
+    engine.conclude(
+        j.Finding(
+            kind="technique",
+            step=n,
+            component="",
+            root=f"after bleach {n}",
+            remedy="wash with 10 % sodium sulfite between the two, and never collect the two waters in one beaker",
+            numbers=(),
+        ),
+        f"{job.label(n)} comes right after {job.label(e)}: where drops or waters of the two meet, {follows}",
+    )
+
+
+@rule(
+    j.Strong(step=MATCH.n, words=MATCH.words, acid=MATCH.acid, onto=MATCH.onto, grave=MATCH.grave),
+    TEST(lambda words: bool(words)),
+    stage="warn",
+    salience=12,
+    title="Concentrated acid and base are poured onto ice or diluted first, never straight into a flask or funnel",
+    why="Diluting them gives off so much heat that the solvent boils and spatters, and undiluted they attack product and solvent: "
+    "sulfuric and nitric acid char and oxidise.",
+    sources=("prudent", "common_practice"),
+    fires=(
+        PlanCase(
+            "concentrated sulfuric acid as a quench",
+            _ESTER,
+            ("triethylamine; 5 mmol",),
+            plan="quench conc h2so4_1m 20 | extract diethyl_ether 2x20" + _END,
+        ),
+        PlanCase(
+            "concentrated hydrochloric acid as a wash",
+            _ESTER,
+            ("triethylamine; 5 mmol",),
+            plan="wash conc hcl_6m 20" + _END,
+        ),
+        PlanCase(
+            "50 % hydroxide as a quench",
+            "OCCCCCCc1ccccc1",
+            ("benzoic acid; 5 mmol",),
+            plan="quench conc naoh_15pct 20 | extract diethyl_ether 2x20" + _END,
+        ),
+    ),
+    silent=(
+        PlanCase("1 M acid", _ESTER, ("triethylamine; 5 mmol",), plan="wash hcl_1m 20" + _END),
+        PlanCase(
+            "near miss: a pH set with concentrated acid, in drops by its nature",
+            "OC(=O)CCc1ccccc1",
+            ("CCCCCCCCO",),
+            plan="take up naoh_1m 3x20 | set ph conc hcl_6m pH 2 | extract ethyl_acetate 3x20" + _END,
+        ),
+    ),
+)
+def poured_in_strong(engine: Any, n: int, words: str, acid: bool, onto: str, grave: bool) -> None:
+    """Find concentrated acid or base poured in."""
+    job = engine.job
+    what = "acid" if acid else "base"
+    on = f" onto {job.name(onto)}, which reacts with it at once" if onto else ""
+    engine.conclude(
+        j.Finding(
+            kind="hazard" if grave or onto else "technique",
+            step=n,
+            component=onto,
+            root=f"strong {n}",
+            remedy=f"cool the flask in ice and add {_mild(job, n)} in portions, or pour the mixture onto ice first",
+            numbers=(),
+        ),
+        f"{words} is poured in undiluted{on}: the {what} gives off its heat of dilution at once, boils the solvent and spatters",
+    )
+
+
+def _mild(job: Any, n: int) -> str:
+    row = table(Solution).get(job.read(n).solution)
+    solute = row.solute if row is not None else ""
+    mild = {"hydrogen chloride": "1 M hydrochloric acid", "sulfuric acid": "1 M sulfuric acid"}
+    return mild.get(solute, "a dilute solution (1 to 2 M)")

@@ -1,0 +1,361 @@
+"""What of a plan that has been carried out can hurt someone: the facts that ``judging/danger`` and ``judging/mixing`` go by."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+from typing import Any, NamedTuple
+
+from washlore.knowledge import groups
+from washlore.knowledge.rows import Residue, Solution, table
+from washlore.knowledge.structure import Molecule
+from washlore.rules.account import Job, short
+from washlore.rules.bench import Act
+from washlore.rules.judging import facts as j
+from washlore.rules.ledger import band
+from washlore.rules.proposal import ReadStep
+
+# What may explode when it is concentrated beside organic matter.
+EXPLODES = frozenset(("mcpba", "hydroperoxide_tbhp", "dialkyl_peroxide", "dioxirane", "ozone", "perchlorate"))
+WATERY = ("wash", "take up")
+LEAST_MMOL, LEAST_SHARE = 0.05, 0.02
+# Hydrogen fluoride in water below 0.1 % (0.05 M) is not classified as harmful: Regulation (EC) 1272/2008, Annex VI.
+# The limits for skin, 1 and 7 %, were read; that for the eye is recalled.
+HARMLESS_M = {"HF": 0.05}
+# An oxidant is held to be concentrated when nothing has been done about most of it, even on the lucky side.
+MOSTLY_THERE = 0.5
+
+
+def observe_perils(job: Job, ke: Any) -> None:
+    """Declare what of the plan can hurt someone."""
+    _observe_together(job, ke)
+    _observe_strong(job, ke)
+    leftovers = job.bench.leftovers
+    if not leftovers:
+        return
+    first_wet = next((a for a in job.bench.acts if a.contacts), None)
+    quenches = [a.number for a in job.bench.acts if a.read.action == "quench"]
+    strip = next((a for a in reversed(job.bench.acts) if a.read.action in ("concentrate", "evaporate")), None)
+    for component, fact in leftovers.items():
+        residue = fact["residue"]
+        row = table(Residue)[residue]
+        for act in job.bench.acts:
+            there = _share_before(job, component, act)
+            mmol = there * job.plan.component(component).mmol
+            if there < LEAST_SHARE or mmol < LEAST_MMOL:
+                continue
+            if act.contacts and mmol < HARMLESS_M.get(row.acid_frees, 0.0) * act.contacts[0].aqueous_ml:
+                continue
+            met = _met_ph(job, act)
+            solution = table(Solution).get(act.solution)
+            if solution is not None and residue in solution.never_meets and solution.ph < 7:
+                met = min(met, solution.ph)
+            elif solution is not None and residue in solution.never_meets and met >= 7:
+                if residue in ("cyanide", "sulfur_dioxide_source") or act.read.action == "quench":
+                    continue
+                met = solution.ph
+            elif met >= 6:
+                continue
+            ke.observe(
+                j.Meets(
+                    step=act.number,
+                    component=component,
+                    residue=residue,
+                    solution=act.solution if solution is not None and residue in solution.never_meets else "",
+                    share=short(there),
+                    ph=round(met, 1),
+                ),
+                f"{job.name(component)} meets step {act.number}",
+                (row.source,),
+            )
+            break
+        if fact["action"] == "quench":
+            _observe_haste(job, ke, component, residue, fact["kind"])
+            _observe_reactive(job, ke, component, residue, fact["kind"], first_wet, quenches, strip)
+        if fact["action"] == "filter":
+            filtered = next((a.number for a in job.bench.acts if a.read.action == "filter"), 0)
+            # A flask is quenched in the flask: what is filtered off right after it never reaches the funnel.
+            parted = next((a for a in job.bench.acts if a.contacts and a.read.action != "quench"), first_wet)
+            if parted is not None and (not filtered or filtered > parted.number):
+                ke.observe(
+                    j.Solid(component=component, residue=residue, step=parted.number),
+                    f"{job.name(component)} is a solid",
+                    (row.source,),
+                )
+
+
+class Pair(NamedTuple):
+    """Two things that must not meet, by residue, group or solution, and what comes of them (``judging.mixing.OUTCOMES``)."""
+
+    one: frozenset[str]
+    other: frozenset[str]
+    outcome: str
+
+
+_HALOGENS = frozenset({"hypochlorite", "bromine_iodine", "n_halosuccinimide"})
+_AMINES = frozenset({"ammonia", "ammonium", "primary_amine", "secondary_amine", "aniline", "tris"})
+_CYANIDES, _AZIDES = frozenset({"cyanide"}), frozenset({"azide_ion"})
+PAIRS = (
+    Pair(_HALOGENS, _CYANIDES, "cyanogen halide"),
+    Pair(frozenset({"persulfate"}), _CYANIDES | _AZIDES, "poison acid"),
+    Pair(_HALOGENS, _AZIDES, "halogen azide"),
+    Pair(frozenset({"hypochlorite"}), _AMINES, "chloramines"),
+    Pair(frozenset({"hypochlorite"}), frozenset({"acid"}), "chlorine"),
+    Pair(frozenset({"persulfate", "permanganate"}), frozenset({"hydrochloric acid"}), "chlorine"),
+    Pair(frozenset({"hypochlorite"}), frozenset({"acetone"}), "haloform"),
+)
+# Acid enough to turn hypochlorite into chlorine.
+ACID_PH = 5.0
+# Basic enough to hold cyanide and azide in the water.
+BASIC_PH = 10.0
+# What is added to a flask and stays in it, until something parts the layers.
+_INTO_ONE_POT = ("quench", "dilute", "set ph")
+
+
+@lru_cache(maxsize=1_000)
+def _groups_of(molecule: Molecule) -> frozenset[str]:
+    found = {match.group.id for match in groups.molecule_groups(molecule)}
+    return frozenset(found | ({"ammonia"} if molecule.smiles in ("N", "[NH4+]") else set()))
+
+
+def _in_bottle(solution: str) -> frozenset[str]:
+    """Return what a solution brings, in the words of ``PAIRS``."""
+    row = table(Solution).get(solution)
+    if row is None:
+        return frozenset()
+    found = set()
+    if "hypochlorite" in row.solute:
+        found.add("hypochlorite")
+    if "ammoni" in row.solute and row.acts_as != "salt":
+        found.add("ammonia")
+    if row.solute.startswith("tris"):
+        found.add("tris")
+    if row.acts_as == "acid" and row.ph < ACID_PH:
+        found.add("acid")
+    if row.solute == "hydrogen chloride":
+        found.add("hydrochloric acid")
+    return frozenset(found)
+
+
+def _things_there(job: Job, act: Act) -> Iterator[tuple[str, frozenset[str]]]:
+    """Give each component that is still there with what it is, in the words of ``PAIRS``."""
+    for part in job.plan.mixture.components:
+        if part.mmol * _share_before(job, part.id, act) < LEAST_MMOL or _share_before(job, part.id, act) < LEAST_SHARE:
+            continue
+        residue = job.bench.leftovers.get(part.id)
+        names = _groups_of(part.principal) if part.id not in job.bench.inorganic else frozenset()
+        if residue is not None:
+            names |= {residue["residue"]}
+        if part.name.lower() in ("acetone", "propan-2-one"):
+            names |= {"acetone"}
+        yield part.id, names
+
+
+def _meeting(one: frozenset[str], other: frozenset[str]) -> str:
+    """Return what comes of two things, or an empty text."""
+    for pair in PAIRS:
+        if (one & pair.one and other & pair.other) or (one & pair.other and other & pair.one):
+            return pair.outcome
+    return ""
+
+
+def _observe_together(job: Job, ke: Any) -> None:
+    """Observe what the plan brings together: what is left in the flask, and the solutions that go into one pot."""
+    told: set[str] = set()
+
+    def tell(step: int, component: str, other: str, outcome: str, brought: bool = True) -> None:
+        if outcome and outcome not in told:
+            told.add(outcome)
+            ke.observe(
+                j.Together(step=step, component=component, other=other, outcome=outcome, brought=brought),
+                f"{other} is there",
+            )
+
+    pot: list[tuple[Act, frozenset[str]]] = []
+    bleached: Act | None = None
+    flask_told = False
+    for act in job.bench.acts:
+        brings = _in_bottle(act.solution or act.read.solution)
+        water = bool(act.contacts) or act.read.action in _INTO_ONE_POT
+        if not water:
+            pot = [] if act.read.action == "discard" else pot
+            continue
+        there = list(_things_there(job, act))
+        # What stands in one flask already is parted by basic water or a reductant first: the best that can be done.
+        row = table(Solution).get(act.solution)
+        parts = row is not None and (row.ph > BASIC_PH or row.acts_as == "reductant")
+        if not flask_told and not parts:
+            for k, (c, names) in enumerate(there):
+                for other, also in there[k + 1 :]:
+                    tell(act.number, c, job.name(other), _meeting(names & _REACTIVE, also & _REACTIVE), False)
+        flask_told = True
+        for c, names in there:
+            known = job.bench.leftovers.get(c, {"residue": ""})["residue"]
+            if brings and not (row is not None and known in row.never_meets):  # that is observed as such
+                tell(act.number, c, table(Solution)[act.solution or act.read.solution].name, _meeting(names, brings))
+        if act.read.action in _INTO_ONE_POT and act.did != "wash":
+            for earlier, had in pot:
+                if outcome := _meeting(had, brings):
+                    tell(act.number, "", table(Solution)[earlier.solution or earlier.read.solution].name, outcome)
+            pot.append((act, brings))
+        else:
+            pot = []
+        if bleached is not None and act.number == bleached.number + 1 and act.did == "wash":
+            outcome = _meeting(_in_bottle(bleached.solution), brings)
+            if outcome and outcome not in told:
+                ke.observe(j.Follows(step=act.number, earlier=bleached.number, outcome=outcome), "bleach came before")
+        bleached = act if "hypochlorite" in brings and act.did == "wash" else None
+
+
+# Of what stands in one flask already, the leftovers that react only once water brings them together.
+_REACTIVE = _HALOGENS | _CYANIDES | _AZIDES | {"persulfate"}
+
+_STRONG_WORDS = re.compile(r"\b(conc(?:entrated|'d|d)?|fuming|undiluted|neat)\b|\b(\d+(?:\.\d+)?) ?(%|M\b|N\b)", re.I)
+# In per cent and in mol/L, from where a mineral acid or an alkali is called concentrated.
+STRONG_PERCENT, STRONG_M = 30.0, 9.0
+# So little that its heat is not felt, mL; and words that say that it is done with care.
+LITTLE_ML = 5.0
+_WITH_CARE = re.compile(
+    r"\b(drop ?wise|dropwise|drops|slowly|slow|portions?|portionwise|ice|iced|cautiously|carefully|gradually|0 ?°|cooled|"
+    r"cooling|cold)\b|-\d+ ?°|0 °",
+    re.I,
+)
+# Solutes whose concentrated form spatters, and those that char or oxidise besides.
+_SPATTERS = (
+    "hydrogen chloride",
+    "sulfuric acid",
+    "nitric acid",
+    "sodium hydroxide",
+    "potassium hydroxide",
+    "phosphoric acid",
+)
+_CHARS = ("sulfuric acid", "nitric acid")
+
+
+def _is_strong(read: ReadStep) -> bool:
+    for word, number, unit in _STRONG_WORDS.findall(read.strength):
+        if word or float(number) >= (STRONG_PERCENT if unit == "%" else STRONG_M):
+            return True
+    return False
+
+
+def _observe_strong(job: Job, ke: Any) -> None:
+    """Observe concentrated acid or base that is poured in without care."""
+    text = job.proposal.text
+    for act in job.bench.acts:
+        read = act.read
+        row = table(Solution).get(read.solution)
+        if row is None or row.solute not in _SPATTERS or read.action not in ("quench", "dilute", "wash", "take up"):
+            continue
+        if not _is_strong(read) or (read.volume_ml is not None and read.volume_ml <= LITTLE_ML):
+            continue
+        near = text[max(0, read.start - 60) : read.end + 60]
+        iced = any(a.solution == "ice_water" and abs(a.number - act.number) == 1 for a in job.bench.acts)
+        if iced or _WITH_CARE.search(near) or any("with ice" in note for note in read.assumed):
+            continue
+        onto = next(
+            (
+                c
+                for c, f in job.bench.leftovers.items()
+                if f["action"] == "quench" and _share_before(job, c, act) >= LEAST_SHARE
+            ),
+            "",
+        )
+        ke.observe(
+            j.Strong(
+                step=act.number,
+                words=f"concentrated {_plain_name(row.solute)}",
+                acid=row.acts_as == "acid",
+                onto=onto,
+                grave=row.solute in _CHARS,
+            ),
+            f"step {act.number}: {read.words}",
+        )
+
+
+def _plain_name(solute: str) -> str:
+    return "hydrochloric acid" if solute == "hydrogen chloride" else solute
+
+
+_HASTE = re.compile(
+    r"\b(all (at once|together|in one)|at once|in one (portion|go|shot)|quickly|rapidly|fast|dump(ed)?|chuck(ed)?)\b",
+    re.I,
+)
+
+
+def _observe_haste(job: Job, ke: Any, component: str, residue: str, kind: str) -> None:
+    """Observe a quench that the words say is done in haste."""
+    text = job.proposal.text
+    for act in job.bench.acts:
+        if act.did not in ("quench", "dilute") or _share_before(job, component, act) < LEAST_SHARE:
+            continue
+        near = range(act.read.end, min(len(text), act.read.end + 40))
+        end = next((k for k in near if text[k] in ".;|\n"), act.read.end)
+        if found := _HASTE.search(text[act.read.start : end]):
+            ke.observe(
+                j.Hasty(step=act.number, component=component, residue=residue, kind=kind, words=found.group()),
+                f"the words say {found.group()!r}",
+            )
+        return
+
+
+def _share_before(job: Job, component: str, act: Act) -> float:
+    if component in job.bench.inorganic:
+        return 1.0 if not any(a.contacts for a in job.bench.acts[: act.number - 1]) else 0.0
+    return float(job.history[act.number - 1][0][job.ids.index(component), 0])
+
+
+def _met_ph(job: Job, act: Act) -> float:
+    """Return the pH at which things meet in a step; 7 where none is brought about."""
+    if act.did == "set ph":
+        return act.ph
+    if act.did in ("wash", "take up", "quench", "dilute") and act.solution and act.solution in table(Solution):
+        row = table(Solution)[act.solution]
+        return row.ph if row.acts_as in ("acid", "buffer") and act.did != "dilute" else 7.0
+    return 7.0
+
+
+def _observe_reactive(
+    job: Job,
+    ke: Any,
+    component: str,
+    residue: str,
+    kind: str,
+    first_wet: Act | None,
+    quenches: Sequence[int],
+    strip: Act | None,
+) -> None:
+    amount = job.plan.component(component).mmol
+    if first_wet is not None and first_wet.did in ("wash", "take up") and first_wet.read.action in WATERY:
+        there = _share_before(job, component, first_wet)
+        before = any(n < first_wet.number for n in quenches) or _pot_is_watery(job)
+        before = before or any(component in a.cleared for a in job.bench.acts[: first_wet.number - 1])
+        bound = component in first_wet.cleared
+        if there >= LEAST_SHARE and there * amount >= LEAST_MMOL and not before and not bound:
+            ke.observe(
+                j.Unquenched(
+                    step=first_wet.number,
+                    component=component,
+                    residue=residue,
+                    kind=kind,
+                    share=short(there),
+                    later=next((n for n in quenches if n > first_wet.number), 0),
+                ),
+                f"{job.name(component)} is still reactive",
+            )
+    if strip is not None and residue in EXPLODES:
+        there = _share_before(job, component, strip)
+        if component in job.bench.inorganic:
+            there = sure = 0.0 if job.bench.met_water else there
+        else:
+            sure = band(job.history[strip.number - 1][0][job.ids.index(component)])[0]
+        if sure > MOSTLY_THERE and there * amount > 2 * LEAST_MMOL:
+            ke.observe(
+                j.Concentrates(step=strip.number, component=component, residue=residue, share=short(there)),
+                f"{job.name(component)} is still there at the end",
+            )
+
+
+def _pot_is_watery(job: Job) -> bool:
+    return any(s.id == "water" for s, _ in job.plan.mixture.reaction_solvents)
