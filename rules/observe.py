@@ -386,6 +386,9 @@ def _observe_idle(job: Job, ke: Any) -> None:
         row = table(Solution)[act.solution]
         side = "acid" if row.ph < 6.5 else "base" if row.ph > 7.5 else "neutral"
         moved = (before - after)[:, 0] * amounts
+        for place, component in enumerate(job.ids):
+            if _out_of_reach(job, act, side, component):
+                moved[place] = 0.0  # water would take as much
         moved[job.ids.index("product")] = 0.0
         ends = ("acid" in earlier and side == "base") or ("base" in earlier and side == "acid" and _acidic(job))
         first = not earlier
@@ -396,6 +399,14 @@ def _observe_idle(job: Job, ke: Any) -> None:
             continue
         if float(moved.sum()) < IDLE_SHARE * product and not act.cleared and not _sided(job, act, side):
             ke.observe(j.Idle(step=act.number, solution=row.id, acts=row.acts_as), "computed: it moves nothing")
+
+
+def _out_of_reach(job: Job, act: Act, side: str, component: str) -> bool:
+    """Tell whether a component is an acid too weak for a base of this pH, or a base for an acid: bicarbonate and phenol."""
+    if component == "product" or _opposite(side) not in job.kind(component):
+        return False
+    beyond = act.ph - job.pka_value(component)
+    return (beyond if side == "base" else -beyond) < -1.0
 
 
 def _opposite(side: str) -> str:
@@ -410,7 +421,7 @@ def _sided(job: Job, act: Act, side: str) -> bool:
     """Tell whether something that this side takes was in the flask at all, if only a trace is left by now."""
     wanted = _opposite(side)
     for component in job.ids:
-        if component == "product" or wanted not in job.kind(component):
+        if component == "product" or wanted not in job.kind(component) or _out_of_reach(job, act, side, component):
             continue
         if float(job.history[act.number - 1][0][job.ids.index(component), 0]) > 0.1 * job.plan.mixture.target:
             return True

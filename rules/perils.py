@@ -327,11 +327,14 @@ def _observe_reactive(
     strip: Act | None,
 ) -> None:
     amount = job.plan.component(component).mmol
-    if first_wet is not None and first_wet.did in ("wash", "take up") and first_wet.read.action in WATERY:
+    shaken = first_wet is not None and (
+        (first_wet.did in ("wash", "take up") and first_wet.read.action in WATERY) or _in_funnel(job, first_wet)
+    )
+    if first_wet is not None and shaken:
         there = _share_before(job, component, first_wet)
         before = any(n < first_wet.number for n in quenches) or _pot_is_watery(job)
         before = before or any(component in a.cleared for a in job.bench.acts[: first_wet.number - 1])
-        bound = component in first_wet.cleared
+        bound = component in first_wet.cleared and not _in_funnel(job, first_wet)
         if there >= LEAST_SHARE and there * amount >= LEAST_MMOL and not before and not bound:
             ke.observe(
                 j.Unquenched(
@@ -355,6 +358,15 @@ def _observe_reactive(
                 j.Concentrates(step=strip.number, component=component, residue=residue, share=short(there)),
                 f"{job.name(component)} is still there at the end",
             )
+
+
+_FUNNEL = re.compile(r"funnel[^.;]{0,60}\b(?:with|water)|\bshak\w+", re.I)
+
+
+def _in_funnel(job: Job, act: Act) -> bool:
+    """Tell whether the words bring the water in the funnel and not in the flask: put in the funnel with water and shaken."""
+    read, text = act.read, job.proposal.text
+    return act.did == "dilute" and bool(_FUNNEL.search(text[max(0, read.start - 40) : read.end + 15]))
 
 
 def _pot_is_watery(job: Job) -> bool:

@@ -255,7 +255,7 @@ WORKUPS = (
         "NaHCO3 (sat., 20 mL) was added slowly (gas evolution!). Extraction with CHCl3/iPrOH (3:1, 4 × "
         "20 mL), drying (Na2SO4), filtration and removal of all volatiles gave a brown solid; 1H NMR "
         "(400 MHz, CDCl3) δ 7.31 (m, 5H).",
-        "dilute nahco3_sat 20 | extract chloroform 4x20 | dry na2so4 | filter off desiccant | concentrate",
+        "dilute nahco3_sat 20 | extract chloroform_isopropanol 4x20 | dry na2so4 | filter off desiccant | concentrate",
         False,
     ),
     (

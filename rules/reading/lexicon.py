@@ -89,7 +89,8 @@ class _Lexicon:
                 self.add(name, "desiccant", agent.id)
 
     def add(self, phrase: str, kind: str, value: Any) -> None:
-        for spelling in _spellings(phrase):
+        # "1 M 3 x 20 mL": a unit is never spelt apart.
+        for spelling in (phrase,) if kind == "other unit" else _spellings(phrase):
             norm, _ = normalise(spelling)
             tokens = [t.low for t in cut(norm) if t.low != "-"]
             if not tokens:

@@ -323,10 +323,13 @@ def _left_over(course: Course, chosen: list[Op], told: list[tuple[int, int]]) ->
     if not spans:
         return []
     low, high = spans[0][0], max(end for _, end in spans)
+    first = chosen[0].sentence
+    if course.lines and first <= 3 and len(course.norm) < 1500:
+        low, first = -1, 0  # in a few lines of notes nothing stands in front of the workup
     at = course.at
     out: list[Unread] = []
     k, reached = 0, 0
-    for tokens in course.sentences[chosen[0].sentence : chosen[-1].sentence + 1]:
+    for tokens in course.sentences[first : chosen[-1].sentence + 1]:
         layers = {j for p in layers_in(tokens, set()) for j in range(p.index, p.last + 1)}
         for i, token in enumerate(tokens):
             start, end = at[token.start], at[token.end - 1] + 1
@@ -354,6 +357,8 @@ def _left_over(course: Course, chosen: list[Op], told: list[tuple[int, int]]) ->
                     reached = max(reached, end)
                 continue
             near = tokens[max(0, i - 4) : i]
+            if token.kinds.get("solution") == "ice_water" and near and near[-1].low in ("in", "on", "with"):
+                continue  # the bath
             measured = any(t.has("ml", "molar", "normal", "pct", "sat") for t in near)
             if course.lines and token.kinds.get("solution") not in ("acid", "base", "ice_water"):
                 # In a few lines every solution that is named counts, unless the words only say what is washed away.

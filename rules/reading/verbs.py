@@ -155,6 +155,8 @@ def verb_at(tokens: list[Token], i: int) -> str:
         return "dry"
     if verb == "extract" and low in ("extract", "extracts", "extractions", "ext", "extr"):
         if low == "extracts":
+            if before is not None and before.low in ("combined", "pooled", "the", "these", "all", "acid", "dried"):
+                return ""
             return (
                 ""
                 if not (

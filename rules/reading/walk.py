@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from . import adding, drying, keeping, trade, washing
-from .amounts import amount_at
+from .amounts import Amount, amount_at
 from .characters import Token
 from .course import Clause, Course, Op
 from .layers import layers_in
@@ -86,6 +86,7 @@ def _leading_list(course: Course, tokens: list[Token], i: int, verb: str) -> Non
         lead = lead[:-1]
     thinned = verb in _THINNED and any(t.has("ml") for t in lead)
     shaken = tokens[i].low in ("shake", "shaken", "swirl") and (i + 1 == len(tokens) or tokens[i + 1].low in (",", ";"))
+    shaken |= verb in ("keep", "discard") and any(t.has("ml") for t in lead)
     if (verb not in _AFTER_A_LIST and not thinned and not shaken) or not lead or (verb == "dry" and len(lead) == i):
         return
     if not any(t.has("solution", "row", "desiccant") for t in lead):
@@ -273,6 +274,16 @@ def _verbless(course: Course, tokens: list[Token]) -> None:
         # "Wash with" alone above a list of what with.
         course.ops.pop()
         course.verb = last.action
+    wet = [x for x in items if x.kinds.get("solution") and not x.unknown]
+    ph = next((x.amount.ph for x in wet if x.amount.ph is not None), shared.ph)
+    if wet and ph is not None and "buffer" not in course.norm[tokens[0].start : tokens[-1].end].lower():
+        # "6 M NaOH to pH 13": set, not washed with.
+        if any(t.low in ("to", "until", "till", ">", "=") for t in tokens):
+            op = course.from_thing("set ph", wet[0], Amount(), wet[0].start)
+            op.ph, op.weak, op.verb, op.names_layer = ph, True, "adjust", True
+            op.end = max(op.end, *(t.end for t in tokens if t.number == ph))
+            course.ops.append(op)
+            return
     organic = [x for x in items if x.kinds.get("solvent") and not x.kinds.get("solution")]
     if (
         len(items) == 2
