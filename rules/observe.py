@@ -343,8 +343,8 @@ def _observe_one_layer(job: Job, ke: Any) -> None:
                     j.OneLayer(
                         step=act.number,
                         cosolvent=solvent.name if solvent else mixed.component,
-                        share=_short(mixed.share),
-                        most=_short(mixed.most),
+                        share=short(mixed.share),
+                        most=short(mixed.most),
                     ),
                     f"computed: {share(mixed.share)} of what is in the funnel; two layers stand up to {share(mixed.most)}",
                 )

@@ -93,7 +93,7 @@ class Pair(NamedTuple):
     outcome: str
 
 
-_HALOGENS = frozenset({"hypochlorite", "bromine_iodine", "n_halosuccinimide"})
+_HALOGENS = frozenset({"hypochlorite", "iodine", "bromine", "n_halosuccinimide"})
 _AMINES = frozenset({"ammonia", "ammonium", "primary_amine", "secondary_amine", "aniline", "tris"})
 _CYANIDES, _AZIDES = frozenset({"cyanide"}), frozenset({"azide_ion"})
 PAIRS = (

@@ -276,14 +276,15 @@ def _verbless(course: Course, tokens: list[Token]) -> None:
         course.verb = last.action
     wet = [x for x in items if x.kinds.get("solution") and not x.unknown]
     ph = next((x.amount.ph for x in wet if x.amount.ph is not None), shared.ph)
-    if wet and ph is not None and "buffer" not in course.norm[tokens[0].start : tokens[-1].end].lower():
+    names_buffer = "buffer" in course.norm[tokens[0].start : tokens[-1].end].lower()
+    reaches = any(t.low in ("to", "until", "till", ">", "=") for t in tokens)
+    if wet and ph is not None and reaches and not names_buffer:
         # "6 M NaOH to pH 13": set, not washed with.
-        if any(t.low in ("to", "until", "till", ">", "=") for t in tokens):
-            op = course.from_thing("set ph", wet[0], Amount(), wet[0].start)
-            op.ph, op.weak, op.verb, op.names_layer = ph, True, "adjust", True
-            op.end = max(op.end, *(t.end for t in tokens if t.number == ph))
-            course.ops.append(op)
-            return
+        op = course.from_thing("set ph", wet[0], Amount(), wet[0].start)
+        op.ph, op.weak, op.verb, op.names_layer = ph, True, "adjust", True
+        op.end = max([op.end, *(t.end for t in tokens if t.number == ph)])
+        course.ops.append(op)
+        return
     organic = [x for x in items if x.kinds.get("solvent") and not x.kinds.get("solution")]
     if (
         len(items) == 2
