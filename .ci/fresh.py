@@ -24,7 +24,7 @@ EXAMPLE = "ester"
 # What the lowest versions of the libraries are tried on: the engine, the numbers, names, whole plans, and a class in
 # every kind of file.
 CORE = [f"tests/test_{name}.py" for name in ("engine", "matcher", "ledger", "names", "must_come_right", "scope")]
-CLASS = ["tests/test_review.py"]
+CLASS = ["tests/test_review.py", "-k", "not browser"]
 # What another Python is tried on, beside the same plans.
 ANEW = [f"tests/test_{name}.py" for name in ("engine", "matcher", "names", "rows", "kept")]
 PLANS = 25
@@ -133,6 +133,7 @@ def check_wheel() -> None:
         run(clean / "python", "-m", "pip", "install", *again, sdist)
         run(clean / "washlore", "why", EXAMPLE, "brine", cwd=elsewhere, stdout=subprocess.DEVNULL)
         check_read_only(clean, elsewhere)
+        check_public_types(clean, elsewhere)
 
 
 def check_read_only(programs: Path, elsewhere: Path) -> None:
@@ -161,6 +162,17 @@ def check_read_only(programs: Path, elsewhere: Path) -> None:
             path.chmod(modes[path])
 
 
+def check_public_types(programs: Path, elsewhere: Path) -> None:
+    """See that the README's Python is type-checked against the installed package, as its users' would be."""
+    readme = (HOME / "README.md").read_text(encoding="utf-8")
+    example = elsewhere / "example.py"
+    example.write_text(readme.split("```python\n")[1].split("```")[0], encoding="utf-8")
+    mypy = environment(HOME / ".venv-tests", "--editable", f"{HOME}[dev]") / "mypy"
+    options = ("--python-executable", programs / "python", "--follow-imports", "silent", "--config-file", os.devnull)
+    run(mypy, *options, example, cwd=elsewhere)
+    run(programs / "python", example, cwd=elsewhere)
+
+
 def main() -> None:
     """Do what the command line asks for."""
     if sys.version_info < (3, 11):
@@ -182,7 +194,9 @@ def main() -> None:
         check_wheel()
     elif task == "lowest":
         lowest = ("--constraint", str(HOME / ".ci" / "lowest.txt"))
-        programs = environment(HOME / ".venv-lowest", *lowest, "--editable", f"{HOME}[class]", "pytest", "hypothesis")
+        programs = environment(
+            HOME / ".venv-lowest", *lowest, "--editable", f"{HOME}[class]", "pytest", "hypothesis", "jsonschema"
+        )
         run(programs / "python", "-m", "pytest", "-q", *(rest or [*CORE, *CLASS]), cwd=HOME)
     elif task == "second":
         compare_pythons()

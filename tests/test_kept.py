@@ -218,7 +218,7 @@ def test_from_what_was_kept_no_number_is_computed(folder):
 
 def test_bad_input_is_told_as_ever(folder):
     result = CliRunner().invoke(main, ["why", "no_such.toml", "brine"])
-    assert result.exit_code == 2 and "no_such.toml" in result.stderr
+    assert result.exit_code == 2 and "no_such.toml" in result.output
     result = CliRunner().invoke(main, ["why", "ester", "--product", "CCO", "brine", "2"])
     assert result.exit_code == 2
     assert not folder.exists() or not list(folder.iterdir())
