@@ -75,8 +75,9 @@ def consider(mixture: Mixture, draws: int = DRAWS) -> Considered:
     if len(mixture.wanted) > 1:
         names = ", ".join(c.name for c in mixture.wanted)
         raise MixtureError(
-            f"{len(mixture.wanted)} products are listed ({names}); a written workup is judged for one: give the others "
-            "another role. `washlore plan` parts them all."
+            f"{len(mixture.wanted)} products are listed ({names}); a written workup is followed for one of them at a time: "
+            "judge it once for each, with the others in the role reactant, and keep the stream that holds that product. "
+            "`washlore plan` parts them all."
         )
     try:
         plan = make_plan(mixture, draws)

@@ -1,0 +1,338 @@
+"""What a plan does to the product: broken by acid, base or water, or taken by what a wash brings."""
+
+from typing import Any
+
+from washlore.knowledge.rows import Group, Solution, table
+from washlore.rules import facts as f
+from washlore.rules.engine import MATCH, TEST, rule
+from washlore.rules.families.protection import TRAITS
+from washlore.rules.judging import facts as j
+from washlore.rules.judging.cases import PlanCase
+from washlore.rules.words import between, share
+
+_ESTER = "CCOC(=O)/C=C/c1ccccc1"
+_ACETAL = "c1ccccc1C1OCCO1"
+_END = " | wash brine | dry na2so4 | filter off desiccant | concentrate"
+# A wash this far beyond what the product stands breaks it; nearer is a matter of minutes.
+BEYOND_PH = 1.0
+BEYOND_ACID_PH = 2.0
+# From here on, some 4 M and more, water is scarce enough for cations to form within minutes.
+CONCENTRATED_PH = -0.6
+
+
+@rule(
+    j.Did(step=MATCH.n, action=MATCH.action, solution=MATCH.s, ph=MATCH.ph, survives=False),
+    f.Stands(side="high", ph=MATCH.limit, group=MATCH.g),
+    TEST(lambda s, ph, limit: s and ph > limit + BEYOND_PH and ph > 7.5),
+    stage="warn",
+    title="Strong base breaks what the product is made of",
+    why="Hydroxide saponifies esters and opens lactones, takes off Fmoc and acetyl groups, and scrambles stereocentres next to "
+    "carbonyl groups; the rate grows tenfold with each pH unit.",
+    sources=("greene", "vogel"),
+    fires=(
+        PlanCase("hydroxide on an ester", "COC(=O)CCCO", ("benzoic acid",), plan="wash naoh_1m 2x15" + _END),
+        PlanCase(
+            "hydroxide on an aryl acetate", "CC(=O)Oc1ccc(C)cc1", ("benzoic acid",), plan="wash naoh_2m 2x15" + _END
+        ),
+    ),
+    silent=(
+        PlanCase("bicarbonate on an ester", _ESTER, ("benzoic acid",), plan="wash nahco3_sat 2x15" + _END),
+        PlanCase(
+            "near miss: hydroxide on an amide", "CCCCNC(=O)c1ccccc1", ("phenol",), plan="wash naoh_1m 2x15" + _END
+        ),
+    ),
+)
+def base_breaks_the_product(engine: Any, n: int, action: str, s: str, ph: float, limit: float, g: str) -> None:
+    """Find base that destroys the product."""
+    _broken(engine, n, s, ph, limit, g, "up to", "saturated sodium hydrogen carbonate, pH 8, or a buffer")
+
+
+@rule(
+    j.Did(step=MATCH.n, action=MATCH.action, solution=MATCH.s, ph=MATCH.ph, survives=False),
+    f.Stands(side="low", ph=MATCH.limit, group=MATCH.g),
+    TEST(lambda s, ph, limit: s and ph < limit - BEYOND_ACID_PH and ph < 6.5),
+    stage="warn",
+    title="Acid breaks what the product is made of",
+    why="Acetals, silyl ethers, enol ethers, tert-butyl esters and their like come apart by protonation; the rate grows tenfold "
+    "with each pH unit.",
+    sources=("greene",),
+    fires=(
+        PlanCase("hydrochloric acid on an acetal", _ACETAL, ("pyridine",), plan="wash hcl_1m 2x15" + _END),
+        PlanCase(
+            "hydrochloric acid on an open-chain acetal",
+            "CCOC(C)OCCO",
+            ("triethylamine",),
+            plan="wash hcl_1m 2x15" + _END,
+        ),
+    ),
+    silent=(
+        PlanCase("hydrochloric acid on an ethyl ester", _ESTER, ("pyridine",), plan="wash hcl_1m 2x15" + _END),
+        PlanCase("near miss: water on an acetal", _ACETAL, ("pyridine",), plan="wash water 2x15" + _END),
+    ),
+)
+def acid_breaks_the_product(engine: Any, n: int, action: str, s: str, ph: float, limit: float, g: str) -> None:
+    """Find acid that destroys the product."""
+    _broken(engine, n, s, ph, limit, g, "down to", "a buffer or water; phosphate of pH 6 or 7 takes most amines")
+
+
+def _broken(
+    engine: Any, n: int, s: str, ph: float, limit: float, g: str, word: str, instead: str, survives: bool = False
+) -> None:
+    job = engine.job
+    group = table(Group)[g]
+    loss = job.hydrolysed(n)
+    much = ""
+    if loss:
+        band = between(loss.mid / loss.factor, min(1.0, loss.mid * loss.factor))
+        much = f"; about {share(loss.mid)} of it in five minutes of shaking ({band})"
+    end = "; so little of it is in the water that minutes do no harm, but nothing is gained"
+    engine.conclude(
+        j.Finding(
+            kind="technique" if survives else "loss",
+            step=n,
+            component="product",
+            root=f"broken {n}",
+            remedy=f"use {job.ours_for(n) or instead}",
+            numbers=(
+                ("ph", ph),
+                ("stands_ph", limit),
+                *((("lost_in_five_minutes", round(loss.mid, 4)),) if loss else ()),
+            ),
+        ),
+        f"the {group.name} of {job.name('product')} stands a wash {word} pH {limit:g}, and {table(Solution)[s].name} has pH "
+        f"{ph:g}{end if survives else f': {group.limit_reason}{much}'}",
+        (group.source,),
+    )
+
+
+@rule(
+    j.Did(step=MATCH.n, solution=MATCH.s, ph=MATCH.ph, survives=True),
+    f.Stands(side="high", ph=MATCH.limit, group=MATCH.g),
+    TEST(lambda ph, limit: ph > limit + BEYOND_PH),
+    stage="warn",
+    title="Hydroxide on an ester or the like works only as long as hardly any of it is in the water",
+    why="A greasy ester outlives a short, cold wash with hydroxide because it stays out of the water, not because it is slow to "
+    "react; a slow separation, a warm day or an alcohol left in the layer ends that.",
+    sources=("vogel", "common_practice"),
+    fires=(
+        PlanCase(
+            "hydroxide on a greasy ester",
+            "O=C(OCCc1ccccc1)c1ccc(C)cc1",
+            ("benzoic acid",),
+            plan="wash naoh_1m 2x15" + _END,
+        ),
+        PlanCase("hydroxide on a fat", "CCCCCCCCCCCC(=O)OCC", ("benzoic acid",), plan="wash naoh_2m 2x15" + _END),
+    ),
+    silent=(
+        PlanCase(
+            "bicarbonate on the same ester",
+            "O=C(OCCc1ccccc1)c1ccc(C)cc1",
+            ("benzoic acid",),
+            plan="wash nahco3_sat 2x15" + _END,
+        ),
+        PlanCase("near miss: hydroxide on an ether", "COCCc1ccc(Cl)cc1", ("phenol",), plan="wash naoh_1m 2x15" + _END),
+    ),
+)
+def base_is_a_gamble(engine: Any, n: int, s: str, ph: float, limit: float, g: str) -> None:
+    """Find hydroxide on a greasy product that hydroxide would break."""
+    if engine.job.is_ours(s):
+        return
+    _broken(engine, n, s, ph, limit, g, "up to", "bicarbonate, or keep it cold and short", survives=True)
+
+
+@rule(
+    j.Did(step=MATCH.n, solution=MATCH.s, ph=MATCH.ph, survives=True),
+    f.Stands(side="low", ph=MATCH.limit, group=MATCH.g),
+    TEST(lambda ph, limit: ph < limit - BEYOND_ACID_PH),
+    stage="warn",
+    title="Strong acid on an acid-sensitive product works only as long as hardly any of it is in the water",
+    why="What stays out of the water outlives a short, cold wash; the film of acid left in the layer grows stronger as the "
+    "solvent is stripped.",
+    sources=("greene", "common_practice"),
+    fires=(
+        PlanCase(
+            "hydrochloric acid on a greasy enol ether",
+            "C=COCCCCCCc1ccccc1",
+            ("triethylamine",),
+            plan="wash hcl_1m 2x15" + _END,
+        ),
+        PlanCase(
+            "hydrochloric acid on a greasy tetrahydropyranyl ether",
+            "CCCCCCCCCCOC1CCCCO1",
+            ("triethylamine",),
+            plan="wash hcl_1m 2x15" + _END,
+        ),
+    ),
+    silent=(
+        PlanCase("hydrochloric acid on an ester", _ESTER, ("triethylamine",), plan="wash hcl_1m 2x15" + _END),
+        PlanCase(
+            "near miss: phosphate of pH 6 on an enol ether",
+            "C=COCCCCCCc1ccccc1",
+            ("triethylamine",),
+            plan="wash phosphate_ph6 2x15" + _END,
+        ),
+    ),
+)
+def acid_is_a_gamble(engine: Any, n: int, s: str, ph: float, limit: float, g: str) -> None:
+    """Find strong acid on a greasy product that acid would break."""
+    if engine.job.is_ours(s):
+        return
+    _broken(engine, n, s, ph, limit, g, "down to", "a milder acid or a buffer", survives=True)
+
+
+@rule(
+    j.Did(step=MATCH.n, solution=MATCH.s, ph=MATCH.ph),
+    f.Stands(side="low", ph=MATCH.limit, group=MATCH.g),
+    TEST(lambda ph, limit: ph <= CONCENTRATED_PH and limit - BEYOND_ACID_PH <= ph < limit),
+    stage="warn",
+    salience=-2,
+    title="Concentrated acid makes cations of what gives stable ones",
+    why="A tertiary benzylic alcohol and its like lose water in concentrated acid, and give the alkene or the chloride; in acid of "
+    "1 M and a few minutes they do not.",
+    sources=("vogel", "common_practice"),
+    fires=(
+        PlanCase(
+            "6 M hydrochloric acid on a tertiary benzylic alcohol",
+            "CCC(C)(O)c1ccccc1",
+            ("pyridine",),
+            plan="wash hcl_6m 2x15" + _END,
+        ),
+        PlanCase(
+            "6 M hydrochloric acid on triphenylmethanol",
+            "OC(c1ccccc1)(c1ccccc1)c1ccccc1",
+            ("triethylamine",),
+            plan="wash hcl_6m 2x15" + _END,
+        ),
+    ),
+    silent=(
+        PlanCase(
+            "near miss: 1 M hydrochloric acid on it", "CCC(C)(O)c1ccccc1", ("pyridine",), plan="wash hcl_1m 2x15" + _END
+        ),
+        PlanCase(
+            "6 M hydrochloric acid on an ether", "COCCc1ccc(Cl)cc1", ("pyridine",), plan="wash hcl_6m 2x15" + _END
+        ),
+    ),
+)
+def concentrated_acid_is_a_gamble(engine: Any, n: int, s: str, ph: float, limit: float, g: str) -> None:
+    """Find concentrated acid on what gives a stable cation."""
+    job = engine.job
+    group = table(Group)[g]
+    engine.conclude(
+        j.Finding(
+            kind="technique",
+            step=n,
+            component="product",
+            root=f"broken {n}",
+            remedy="use acid of 1 M at most, cold and short, or a buffer",
+            numbers=(("ph", ph), ("stands_ph", limit)),
+        ),
+        f"{table(Solution)[s].name} has pH {ph:g}, and the {group.name} of {job.name('product')} {group.limit_reason}",
+        (group.source,),
+    )
+
+
+@rule(
+    j.Did(step=MATCH.n, solution=MATCH.s),
+    f.SpoiltBy(tag=MATCH.tag, group=MATCH.g),
+    TEST(lambda s, tag: tag in TRAITS.get(s, ())),
+    stage="warn",
+    title="A wash that reacts with a group of the product takes the product",
+    why="Sulfite adds to aldehydes and reactive ketones, hypochlorite oxidises thiols and amines, copper is held by amines, "
+    "fluoride takes silyl groups off.",
+    sources=("vogel", "greene"),
+    fires=(
+        PlanCase("bisulfite on an aldehyde", "O=Cc1ccc(C)cc1", ("pyridine",), plan="wash nahso3_sat 2x15" + _END),
+        PlanCase("bisulfite on a cyclic ketone", "O=C1CCCCC1", ("benzaldehyde",), plan="wash nahso3_sat 2x15" + _END),
+    ),
+    silent=(
+        PlanCase("bisulfite on an ester", _ESTER, ("benzaldehyde",), plan="wash nahso3_sat 2x15" + _END),
+        PlanCase(
+            "near miss: thiosulfate on an aldehyde", "O=Cc1ccc(C)cc1", ("iodine",), plan="wash na2s2o3_10 2x15" + _END
+        ),
+    ),
+)
+def wash_reacts_with_product(engine: Any, n: int, s: str, tag: str, g: str) -> None:
+    """Find a wash that reacts with the product."""
+    job = engine.job
+    group = table(Group)[g]
+    engine.conclude(
+        j.Finding(
+            kind="loss",
+            step=n,
+            component="product",
+            root=f"broken {n}",
+            remedy=f"leave {table(Solution)[s].name} out; thiosulfate reduces oxidants and does not add to carbonyl groups",
+            numbers=(),
+        ),
+        f"{table(Solution)[s].name} brings {tag}, which the {group.name} of {job.name('product')} does not stand",
+        (group.source,),
+    )
+
+
+@rule(
+    j.Unwatered(step=MATCH.n, text=MATCH.text, reacts=True),
+    stage="warn",
+    salience=10,
+    title="A product that water destroys can have no aqueous wash",
+    why="It would be hydrolysed in the funnel. Filter, evaporate and distil, or take it on as it is.",
+    sources=("vogel", "common_practice"),
+    fires=(
+        PlanCase("an acid chloride", "O=C(Cl)CCc1ccccc1", ("pyridine",), plan="wash water 2x15" + _END),
+        PlanCase("an isocyanate", "O=C=Nc1ccccc1", ("triethylamine",), plan="wash hcl_1m 2x15" + _END),
+    ),
+    silent=(
+        PlanCase("an ester", _ESTER, ("pyridine",), plan="wash water 2x15" + _END),
+        PlanCase(
+            "near miss: an acid chloride that meets no water",
+            "O=C(Cl)CCc1ccccc1",
+            ("pyridine",),
+            plan="filter | concentrate",
+        ),
+    ),
+)
+def water_breaks_the_product(engine: Any, n: int, text: str) -> None:
+    """Find water on a product that it destroys."""
+    engine.conclude(
+        j.Finding(
+            kind="loss",
+            step=n,
+            component="product",
+            root="water",
+            remedy="filter off salts under dry conditions, strip the volatiles, and distil or crystallise",
+            numbers=(),
+        ),
+        text,
+    )
+
+
+@rule(
+    j.Unwatered(step=MATCH.n, text=MATCH.text, reacts=False),
+    stage="warn",
+    salience=10,
+    title="A product that belongs to the water is not worked up with an organic layer",
+    why="Where even its least charged form prefers water by far, every wash throws it away and every extraction leaves it "
+    "behind.",
+    sources=("vogel", "common_practice"),
+    fires=(
+        PlanCase("taurine", "NCCS(=O)(=O)O", ("pyridine",), plan="wash hcl_1m 2x15" + _END),
+        PlanCase("glycine", "NCC(=O)O", ("pyridine",), plan="wash hcl_1m 2x15" + _END),
+    ),
+    silent=(
+        PlanCase("an ester", _ESTER, ("pyridine",), plan="wash water 2x15" + _END),
+        PlanCase("near miss: glycine that is only filtered", "NCC(=O)O", ("pyridine",), plan="filter"),
+    ),
+)
+def belongs_to_the_water(engine: Any, n: int, text: str) -> None:
+    """Find washes and extractions of a product that stays in the water."""
+    what, _, instead = text.partition(". Instead ")
+    engine.conclude(
+        j.Finding(
+            kind="loss" if engine.job.hopeless else "technique",
+            step=n,
+            component="product",
+            root="water",
+            remedy=instead or "strip the water and crystallise, or protect it first",
+            numbers=(),
+        ),
+        what,
+    )

@@ -1,0 +1,107 @@
+"""Sound plans that differ from ours in every choice they make: none of them is faulted, and all of each is read."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from washlore.rules.judge import Considered, consider, judge
+from washlore.rules.mixture import read_mixture
+from washlore.rules.reading import read_plan
+
+EXAMPLES = Path(__file__).resolve().parents[1] / "cli" / "examples"
+PLANS = (
+    (
+        "ester",
+        "Wash with 1 M KHSO4 (3 x 15 mL), saturated sodium bicarbonate (2 x 15 mL) and brine. Dry over "
+        "Na2SO4, filter, rinse with DCM and strip.",
+    ),
+    (
+        "ester",
+        "The DCM solution was washed with 10% citric acid (4 × 20 mL), water (20 mL), 5% Na2CO3 (2 x 15 mL) "
+        "and brine (15 mL), dried (MgSO4), filtered and concentrated.",
+    ),
+    (
+        "ester",
+        "1. 3 x 10 mL 2 M HCl, vent\n2. 10 mL water\n3. 2 x 10 mL sat. NaHCO3, vent\n4. 10 mL brine\n5. Na2SO4, "
+        "10 min\n6. filter, rinse 2 x 3 mL DCM\n7. rotovap",
+    ),
+    (
+        "ester",
+        "strip the DCM, take up in 50 mL MTBE, wash 1N HCl 2x20, bicarb 2x20, brine 20, Na2SO4, filter, evaporate",
+    ),
+    (
+        "ester",
+        "Dilute with 30 mL ether; wash with 5% HCl three times 20 mL, water, NaHCO3 twice 15 mL, brine; dry "
+        "over sodium sulfate; filter; evaporate.",
+    ),
+    (
+        "amide",
+        "Pour into 60 mL water, extract with EtOAc (3 x 30 mL). Wash the combined extracts with 5% LiCl (3 x "
+        "30 mL), 10% citric acid (2 x 20 mL), sat. NaHCO3 (2 x 20 mL) and brine (20 mL). Dry over MgSO4, "
+        "filter, evaporate.",
+    ),
+    (
+        "amide",
+        "Dilute with 80 mL ethyl acetate, wash with water (4 x 40 mL), 1 M KHSO4 (2 x 20 mL), bicarbonate (2 "
+        "x 20 mL), brine. Back-extract the first water with 30 mL ethyl acetate and combine. Na2SO4, filter, "
+        "concentrate.",
+    ),
+    (
+        "amide",
+        "The mixture was partitioned between MTBE (80 mL) and water (80 mL). The aqueous phase was extracted "
+        "with MTBE (2 x 40 mL). The combined organic phases were washed with 0.5 M HCl (2 x 30 mL), water (3 "
+        "x 40 mL), sat. aq. NaHCO3 (2 x 30 mL) and brine (30 mL), dried (Na2SO4), filtered and evaporated.",
+    ),
+    (
+        "amide",
+        "- 60 mL water, 3 x 40 mL ether, vent\n- wash ether: water 4 x 30 mL\n- 10 % citric acid 2 x 20 mL\n- "
+        "sat. NaHCO3 2 x 20 mL\n- brine 20 mL\n- MgSO4\n- filter, rinse with ether\n- rotovap",
+    ),
+    (
+        "amide",
+        "Add 100 mL brine and extract with 3 x 40 mL isopropyl acetate. Wash with 3 x 30 mL 5% NaHCO3, 2 x "
+        "30 mL 5% citric acid, 5 x 30 mL water, 30 mL brine. Dry over sodium sulphate, filter and strip.",
+    ),
+    (
+        "amine",
+        "Extract the ether with 3 x 20 mL 1 M HCl. Wash the acid extracts with 20 mL ether. Make basic to pH "
+        "13 with 6 M NaOH in ice, extract with 3 x 20 mL DCM, dry over K2CO3, filter, rinse, evaporate.",
+    ),
+    (
+        "amine",
+        "The amine was taken up into 10% citric acid (3 × 25 mL); the aqueous layers were washed with MTBE "
+        "(20 mL), basified to pH 12 with 15% NaOH and extracted with MTBE (3 × 25 mL). The extracts were "
+        "washed with brine, dried over Na2SO4, filtered and concentrated.",
+    ),
+    (
+        "amine",
+        "Wash with 2 x 15 mL 10% Na2CO3. Extract with 2 M HCl 3x15 mL, basify the water to pH 12 with NaOH "
+        "(check with paper), extract 3x25 mL ether, brine, Na2SO4, filter, evaporate",
+    ),
+    (
+        "amine",
+        "1) 1 M H2SO4 3 x 20 mL, keep the aqueous layers\n2) wash them with 20 mL ether\n3) 6 M NaOH to pH 13, "
+        "ice\n4) EtOAc 3 x 25 mL\n5) brine\n6) Na2SO4\n7) filter, rinse\n8) rotovap",
+    ),
+    (
+        "amine",
+        "Shake with 20 mL portions of 1 N HCl three times, combine the acid layers, make alkaline (pH 12) "
+        "with ammonia, extract with dichloromethane (3 x 20 mL), dry (Na2SO4), filter, evaporate.",
+    ),
+)
+
+
+@cache
+def thought(name: str) -> Considered:
+    return consider(read_mixture(EXAMPLES / f"{name}.toml"))
+
+
+@pytest.mark.parametrize(("name", "text"), PLANS)
+def test_a_sound_plan_is_not_faulted(name: str, text: str) -> None:
+    plan = read_plan(text)
+    assert not plan.unread
+    made = judge(plan, thought(name))
+    assert made.verdict == "ok", [(f.kind, f.rule, f.text) for f in made.findings]
