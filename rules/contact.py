@@ -433,7 +433,7 @@ def _solve(
         whole = 1.0 + odds
         return odds, 1.0 / (whole if single else np.multiply.reduceat(whole, forms.starts, axis=0))
 
-    def spread(odds: Array, unionised: Array) -> tuple[Array, Array, Array, Array | None]:
+    def spread(odds: Array, unionised: Array) -> tuple[Array, Array, Array, BoolArray | None]:
         """Return (rows, draws), for 1 mol/L in the water: mmol in the organic layer, and with those that ions hold.
 
         And the mol/L in the water, and where a gas is above its solubility (``None`` without any).

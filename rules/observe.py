@@ -335,7 +335,7 @@ def _observe_one_layer(job: Job, ke: Any) -> None:
     for act in job.bench.acts:
         for contact in act.contacts:
             mixed = contact.mixed
-            if mixed and mixed.one_layer:
+            if mixed and mixed.most is not None and mixed.one_layer:
                 solvent = next(
                     s for s in job.bench.numbers.species if s.solvent and s.component == mixed.component
                 ).solvent
