@@ -347,7 +347,7 @@ def _observe_reactive(
                 ),
                 f"{job.name(component)} is still reactive",
             )
-    if strip is not None and residue in EXPLODES:
+    if strip is not None and residue in EXPLODES and not (residue in _ACIDIC_PEROXIDES and _met_hydroxide(job)):
         there = _share_before(job, component, strip)
         if component in job.bench.inorganic:
             there = sure = 0.0 if job.bench.met_water else there
@@ -361,6 +361,18 @@ def _observe_reactive(
 
 
 _FUNNEL = re.compile(r"funnel[^.;]{0,60}\b(?:with|water)|\bshak\w+", re.I)
+
+
+# tert-Butyl hydroperoxide has pKa 12.8 (recalled): hydroxide takes it as its salt.
+_ACIDIC_PEROXIDES = ("hydroperoxide_tbhp",)
+_HYDROXIDE_PH = 13.3
+
+
+def _met_hydroxide(job: Job) -> bool:
+    rows = [
+        table(Solution).get(act.solution) for act in job.bench.acts if act.contacts and act.did in ("wash", "take up")
+    ]
+    return any(row is not None and row.ph >= _HYDROXIDE_PH for row in rows)
 
 
 def _in_funnel(job: Job, act: Act) -> bool:
