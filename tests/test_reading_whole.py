@@ -251,14 +251,6 @@ WORKUPS = (
         False,
     ),
     (
-        "nahco3-sat-20-ml-was",
-        "NaHCO3 (sat., 20 mL) was added slowly (gas evolution!). Extraction with CHCl3/iPrOH (3:1, 4 × "
-        "20 mL), drying (Na2SO4), filtration and removal of all volatiles gave a brown solid; 1H NMR "
-        "(400 MHz, CDCl3) δ 7.31 (m, 5H).",
-        "dilute nahco3_sat 20 | extract chloroform_isopropanol 4x20 | dry na2so4 | filter off desiccant | concentrate",
-        False,
-    ),
-    (
         "1-cool-flask-in-ice",
         "1. cool flask in ice\n2. add 20mL of sat ammonium chloride SLOWLY\n3. pour into sep funnel, rinse "
         "flask w/ 10 mL ether into the funnel\n4. drain aq\n5. repeat with brine\n6. dry ether over Na2SO4 "
@@ -716,6 +708,243 @@ WORKUPS = (
         "Add 0.5 mL MeOH to kill the DIBAL, add 20 mL Rochelle, stir until clear, extract EtOAc 3x, "
         "brine, dry, evaporate",
         "dilute methanol 0.5 | dilute rochelle_sat 20 | extract ethyl_acetate 3x | wash brine | dry | concentrate",
+        False,
+    ),
+    (
+        "the-mixture-was-cooled-to-2",
+        "The mixture was cooled to room temperature, diluted with EtOAc (60 mL) and washed with water (2 "
+        "x 30 mL), 1 M aqueous HCl (30 mL), saturated aqueous NaHCO3 (30 mL) and brine (30 mL). The "
+        "organic layer was dried over Na2SO4, filtered and concentrated under reduced pressure.",
+        "dilute ethyl_acetate 60 | wash water 2x30 | wash hcl_1m 30 | wash nahco3_sat 30 | wash brine 30 "
+        "| dry na2so4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "upon-completion-the-reaction-was",
+        "Upon completion the reaction was quenched with saturated ammonium chloride (30 mL) and "
+        "extracted with diethyl ether (3 x 30 mL). The combined ether layers were washed with brine (30 "
+        "mL), dried over MgSO4, and concentrated in vacuo to give a colorless oil that was purified by "
+        "flash chromatography.",
+        "quench nh4cl_sat 30 | extract diethyl_ether 3x30 | wash brine 30 | dry mgso4 | concentrate",
+        False,
+    ),
+    (
+        "the-reaction-mixture-was-poured-2",
+        "The reaction mixture was poured into ice-water (200 ml), and the aqueous mixture was extracted "
+        "with methylene chloride (3 x 75 ml). The organic extracts were combined, washed with 5% aqueous "
+        "sodium hydroxide (50 ml) and water (50 ml), dried (MgSO4), and evaporated to a residue.",
+        "quench ice_water 200 | extract dichloromethane 3x75 | wash naoh_5pct 50 | wash water 50 | dry "
+        "mgso4 | concentrate",
+        False,
+    ),
+    (
+        "the-solvent-was-evaporated-and",
+        "The solvent was evaporated and the residue was partitioned between dichloromethane (100 mL) and "
+        "10% aqueous K2CO3 (50 mL). The aqueous layer was extracted with dichloromethane (50 mL) and the "
+        "combined organic layers were dried over Na2SO4 and evaporated.",
+        "evaporate | dilute k2co3_10+dichloromethane 50 | extract dichloromethane 50 | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "the-aqueous-layer-was-acidified",
+        "The aqueous layer was acidified to pH 3 using 1N HCl and extracted with ethyl acetate (3 × 50 "
+        "mL). The combined organic extracts were washed with water and brine, dried over anhydrous "
+        "magnesium sulfate, filtered, and the filtrate was concentrated to afford the acid.",
+        "set ph hcl_1m pH3 | extract ethyl_acetate 3x50 | wash water | wash brine | dry mgso4 | filter "
+        "off desiccant | concentrate",
+        False,
+    ),
+    (
+        "thereafter-300-ml-of-toluene",
+        "Thereafter, 300 ml of toluene are added and the organic phase is washed three times with 100 ml "
+        "of water each time and dried over sodium sulfate. The toluene is removed by distillation under "
+        "reduced pressure.",
+        "dilute toluene 300 | wash water 3x100 | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "the-reaction-was-diluted-with-2",
+        "The reaction was diluted with MTBE and sequentially washed with 10 wt% aqueous Na2S2O3, "
+        "saturated aqueous NaHCO3 and brine. The organic phase was dried over sodium sulfate, filtered "
+        "through a plug of silica gel and concentrated.",
+        "dilute mtbe | wash na2s2o3_10 | wash nahco3_sat | wash brine | dry na2so4 | filter off "
+        "desiccant | concentrate",
+        False,
+    ),
+    (
+        "water-40-ml-was-added",
+        "Water (40 mL) was added and the resulting mixture was extracted with CH2Cl2 (40 mL x 3). The "
+        "organic layers were washed with saturated CuSO4 solution (30 mL x 2), water (30 mL) and brine "
+        "(30 mL), dried with anhydrous Na2SO4 and evaporated.",
+        "dilute water 40 | extract dichloromethane 3x40 | wash cuso4_sat 2x30 | wash water 30 | wash "
+        "brine 30 | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "the-reaction-mixture-was-filtered",
+        "The reaction mixture was filtered through Celite, the filter cake was rinsed with ethyl "
+        "acetate, and the filtrate was washed with saturated NH4Cl (2 × 40 mL) and brine (40 mL), dried "
+        "over Na2SO4, and concentrated in vacuo.",
+        "filter | wash nh4cl_sat 2x40 | wash brine 40 | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "the-mixture-was-made-alkaline",
+        "The mixture was made alkaline with 2N NaOH, the layers were separated, and the aqueous layer "
+        "was extracted twice with ether. The combined ether solutions were washed with water, dried over "
+        "potassium carbonate, and the solvent removed to give the amine.",
+        "set ph naoh_2m pH10 | extract diethyl_ether 2x | wash water | dry k2co3 | concentrate",
+        False,
+    ),
+    (
+        "the-dichloromethane-solution-was-extracted",
+        "The dichloromethane solution was extracted with 1 M NaOH (3 × 30 mL). The aqueous extracts were "
+        "combined, washed with dichloromethane (30 mL), acidified to pH 2 with 6 M HCl and extracted "
+        "with ethyl acetate (3 × 40 mL). Drying over MgSO4 and evaporation gave the phenol.",
+        "take up naoh_1m 3x30 | extract dichloromethane 30 | set ph hcl_6m pH2 | extract ethyl_acetate "
+        "3x40 | dry mgso4 | concentrate",
+        False,
+    ),
+    (
+        "excess-reagent-was-destroyed-with",
+        "Excess reagent was destroyed with 10% aqueous sodium bisulfite (20 mL). The organic layer was "
+        "separated, washed with 10% sodium carbonate (2 x 20 mL) and water, dried over calcium chloride, "
+        "and distilled.",
+        "quench nahso3_10 20 | wash na2co3_10 2x20 | wash water | dry cacl2",
+        False,
+    ),
+    (
+        "the-resulting-solution-was-diluted",
+        "The resulting solution was diluted with 200 mL of water and extracted with 3x100 mL of ethyl "
+        "acetate. The organic layers were combined, washed with 3x100 mL of brine, dried over anhydrous "
+        "sodium sulfate and concentrated under vacuum.",
+        "dilute water 200 | extract ethyl_acetate 3x100 | wash brine 3x100 | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "after-2-h-the-volatiles",
+        "After 2 h, the volatiles were removed in vacuo. The residue was taken up in chloroform, washed "
+        "with 0.5N HCl, water, 5% NaHCO3, and water, dried (Na2SO4), and the chloroform was evaporated.",
+        "evaporate | dilute chloroform | wash hcl_05m | wash water | wash nahco3_5 | wash water | dry "
+        "na2so4 | concentrate",
+        False,
+    ),
+    (
+        "the-reaction-mixture-was-treated",
+        "The reaction mixture was treated with 1 M Rochelle salt solution (50 mL) and stirred for 1 h. "
+        "The phases were separated and the aqueous phase extracted with Et2O (2 × 50 mL). The combined "
+        "organic phases were washed with brine, dried (MgSO4) and concentrated.",
+        "quench rochelle_sat 50 | extract diethyl_ether 2x50 | wash brine | dry mgso4 | concentrate",
+        False,
+    ),
+    (
+        "wash-organic-layer-3x-with",
+        "wash organic layer 3x with 15 mL 1M HCl, then 2x with 15 mL sat NaHCO3, then 1x with 15 mL "
+        "brine. dry over MgSO4. gravity filter. rotovap.",
+        "wash hcl_1m 3x15 | wash nahco3_sat 2x15 | wash brine 15 | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "1-add-20-ml-water",
+        "1. Add 20 mL water\n2. Extract with 3 x 15 mL ethyl acetate\n3. Wash organic layer with 15 mL 5% "
+        "NaHCO3\n4. Wash with 15 mL brine\n5. Dry over sodium sulfate\n6. Decant and evaporate",
+        "dilute water 20 | extract ethyl_acetate 3x15 | wash nahco3_5 15 | wash brine 15 | dry na2so4 | "
+        "filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "i-would-first-wash-the",
+        "I would first wash the organic layer with sodium bicarbonate to remove the acid, then wash with "
+        "water, then brine to remove the water, then dry with magnesium sulfate, filter and evaporate "
+        "the solvent.",
+        "wash nahco3_sat | wash water | wash brine | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "pour-rxn-into-50-ml",
+        "Pour rxn into 50 mL ice water. Extract w/ DCM (3x20 mL). Combine organics & wash w/ 1M NaOH "
+        "(2x15 mL), H2O (15 mL). Dry Na2SO4, filter, conc.",
+        "quench ice_water 50 | extract dichloromethane 3x20 | wash naoh_1m 2x15 | wash water 15 | dry "
+        "na2so4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "hcl-wash-2-x-20",
+        "hcl wash (2 x 20 ml), bicarb wash (20 ml), brine wash (20 ml), dry (mgso4), filter, evap",
+        "wash hcl_1m 2x20 | wash nahco3_sat 20 | wash brine 20 | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "transfer-to-separatory-funnel-add",
+        "Transfer to separatory funnel, add 30 mL of diethyl ether and 20 mL of 10% HCl. Shake, vent, "
+        "separate. Discard aqueous layer. Wash ether with 20 mL sat. sodium bicarbonate. Wash ether with "
+        "20 mL brine. Dry over anhydrous CaCl2. Filter and distill off the ether.",
+        "dilute hcl_10pct+diethyl_ether 20 | wash nahco3_sat 20 | wash brine 20 | dry cacl2 | filter off "
+        "desiccant | concentrate",
+        False,
+    ),
+    (
+        "quench-sat-nh4cl-10-ml",
+        "Quench: sat. NH4Cl (10 mL). Extract: EtOAc (3 x 15 mL). Wash: brine. Dry: Na2SO4. Filter. Evaporate.",
+        "quench nh4cl_sat 10 | extract ethyl_acetate 3x15 | wash brine | dry na2so4 | filter off "
+        "desiccant | concentrate",
+        False,
+    ),
+    (
+        "the-ether-layer-is-shaken",
+        "the ether layer is shaken with 2 portions of 20ml dilute sodium hydroxide, the aqueous layers "
+        "are removed, it is washed with water 20ml, and dried over anhydrous sodium sulphate and the "
+        "ether evaporated on a steam bath",
+        "wash naoh_1m 2x20 | wash water 20 | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "dilute-50-ml-etoac-3",
+        "* dilute 50 mL EtOAc\n* 3 × 25 mL 5 % LiCl\n* 25 mL sat. NaHCO₃\n* 25 mL brine\n* MgSO₄, filter, rotavap",
+        "dilute ethyl_acetate 50 | wash licl_5 3x25 | wash nahco3_sat 25 | wash brine 25 | dry mgso4 | "
+        "filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "extract-amine-into-1m-hcl",
+        "Extract amine into 1M HCl (3x15 mL). Basify aqueous to pH 12 w/ 3M NaOH. Extract back into DCM "
+        "(3x15 mL). Dry K2CO3. Evaporate.",
+        "take up hcl_1m 3x15 | set ph naoh_3m pH12 | extract dichloromethane 3x15 | dry k2co3 | concentrate",
+        False,
+    ),
+    (
+        "neutralise-with-2m-naoh-until",
+        "Neutralise with 2M NaOH until pH 7, extract with ethyl acetate 3 times, wash with water, dry "
+        "with Na2SO4, rotary evaporate",
+        "set ph naoh_2m pH7 | extract ethyl_acetate 3x | wash water | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "sat-nahco3-20-ml-x2",
+        "sat nahco3 20 ml x2 -> brine 20 ml -> na2so4 -> filter -> rotovap",
+        "wash nahco3_sat 2x20 | wash brine 20 | dry na2so4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "organische-phase-mit-1-n",
+        "Organische Phase mit 1 N HCl (2 x 20 ml), ges. NaHCO3-Lsg. (20 ml) und ges. NaCl-Lsg. (20 ml) "
+        "gewaschen, über MgSO4 getrocknet, filtriert, eingeengt.",
+        "wash hcl_1m 2x20 | wash nahco3_sat 20 | wash brine 20 | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "we-ll-wash-with-citric",
+        "We'll wash with citric acid 10% 2 times 20 mL each, then sodium carbonate 20 mL, then salt "
+        "water, then put MgSO4 in, filter it and take the solvent off on the rotovap",
+        "wash citric_10 2x20 | wash na2co3_10 20 | wash brine | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "add-na2s2o3-10-ml-sat",
+        "Add Na2S2O3 (10 mL, sat.) until color is gone. Sep layers. Back-extract aq w/ DCM 10 mL. Wash "
+        "comb. org. w/ NaHCO3 10 mL + brine 10 mL. Dry (Na2SO4). Conc.",
+        "dilute na2s2o3_sat 10 | extract dichloromethane 10 | wash nahco3_sat 10 | wash brine 10 | dry "
+        "na2so4 | concentrate",
         False,
     ),
 )

@@ -365,6 +365,13 @@ def transfer(course: Course, clause: Clause) -> int:
     tokens, i, high = clause.tokens, clause.i, clause.high
     items, shared, stop = things_in(tokens, i + 1, high, clause.after, ("solution", "solvent"))
     items = [x for x in course.join(items, tokens) if not x.unknown]
+    agent = next(
+        (t for t in tokens[i + 1 : high] if t.kinds.get("desiccant") in ("mgso4", "na2so4", "caso4", "cacl2")), None
+    )
+    if agent is not None and course.ops and not any(x.amount.sized() for x in items):
+        op = course.simple("dry", tokens, i)  # "put MgSO4 in"
+        op.desiccant, op.end, op.names_layer = agent.kinds["desiccant"], max(agent.end, op.end), True
+        return stop
     bath = any(tokens[x.first - 1].low == "of" for x in items if x.kinds.get("solution") in ("water", "ice_water"))
     if not items or not (bath or any(x.amount.sized() for x in items)):
         course.heard.add(course.number)

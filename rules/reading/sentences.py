@@ -11,7 +11,7 @@ _SHORTENED = trade.words(
     "btw betw comb wt sat'd conc'd sol'n sat satd aq dil conc concd ml mls l hr hrs h min mins approx ca "
     "vol vols anhyd soln sol org temp no g mg kg gm gms mm mol mmol eq equiv e i ex etc cc lit wt mp m n "
     "evap ext abs b p tert sec cm anh pet petr dist dec max vac fig sep anhydr aqu sq nat liq tech alc "
-    "chem ether's v deg ltr hplc iso c f verd ges wässr gesätt approx appr ppt extd saturd"
+    "chem ether's v deg lsg ltr hplc iso c f verd ges wässr gesätt approx appr ppt extd saturd"
 )
 
 

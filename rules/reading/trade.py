@@ -249,7 +249,7 @@ WORDS: dict[str, tuple[str, ...]] = {
         "filtrates|lyr|lyrs"
     ),
     "extracts": names("extracts|extractions|extract|extractives"),
-    "soln": names("solution|soln|solutions|lösung|sol'n|sol|solns|solute"),
+    "soln": names("lsg|solution|soln|solutions|lösung|sol'n|sol|solns|solute"),
     "top": names("top|upper"),
     "bottom": names("bottom|lower"),
     "acidic": names("acidic|acid aqueous"),
