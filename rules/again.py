@@ -10,11 +10,12 @@ from washlore.knowledge.arrays import np
 from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
-from washlore.rules.arrange import PlanStep, in_streams, ledger_step, portions
+from washlore.rules.arrange import ledger_step
 from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.ledger import Ledger, Step, band, run_ledger
 from washlore.rules.perceive import Job
 from washlore.rules.species import Sheet, sheet
+from washlore.rules.steps import PlanStep, in_streams, portions
 from washlore.rules.words import round_volume, share
 
 # Water layers with less than this share of the product are not worth another extraction.
@@ -31,6 +32,8 @@ LEAST_CARRIED, MAY_CARRY = 0.02, 0.2
 # A wash comes too late if no more than this share of the target is left of what it is for.
 SURELY = 0.2
 STRONG_ACID_PKA, NEUTRAL_PH = 2.0, 6.0
+# Brine is at least this much of the layer that it meets, and then made a fifth of it.
+LEAST_OF_LAYER, BRINE_SHARE = 0.12, 0.2
 
 
 def extract_again(
@@ -84,6 +87,7 @@ def extract_again(
         if ke.first(f.ExtractsAgain, step=step.number):
             trying[place] = (_step(ke, job, solvent, step, again), again)
             plan = trying
+    plan = _with_enough_brine(job, plan, one, first)
     made = [in_streams(replace(s, number=n)) for n, (s, _) in enumerate(plan, start=first) if s is not None]
     for place, extraction in enumerate(made):
         if extraction.action == "extract again":
@@ -92,6 +96,23 @@ def extract_again(
             made[place - 1] = replace(made[place - 1], aqueous_to=water)
             made[place] = replace(extraction, stream=water)
     return tuple(made), run_ledger(job.mixture, [done for _, done in plan], draws, first=first)
+
+
+def _with_enough_brine(
+    job: Job, plan: list[tuple[PlanStep | None, Step]], one: Sheet, first: int
+) -> list[tuple[PlanStep | None, Step]]:
+    """Return the plan with brine for the layer as it is by then: extractions have made it larger than the washes are sized by."""
+    if not any(done.action == "extract again" for _, done in plan):
+        return plan
+    layers = {c.step: c.organic_ml for c in _run(job, plan, one, first).contacts if c.portion == 1}
+    made = []
+    for number, (step, done) in enumerate(plan, start=first):
+        if step is not None and done.solution == "brine" and done.volume_ml < LEAST_OF_LAYER * layers.get(number, 0.0):
+            volume = round_volume(BRINE_SHARE * layers[number])
+            words = portions("Wash", done.repeats, volume, table(Solution)["brine"])
+            step, done = replace(step, volume_ml=volume, instruction=words), replace(done, volume_ml=volume)
+        made.append((step, done))
+    return made
 
 
 def _carries(job: Job, wide: Ledger, number: int) -> bool:

@@ -24,6 +24,7 @@ from washlore.rules.ledger import Ledger, Step
 from washlore.rules.phase import Phase, fresh_solvent, fresh_wash
 from washlore.rules.plan import Plan
 from washlore.rules.proposal import Proposal, ReadStep
+from washlore.rules.reckon import solvent_id
 from washlore.rules.species import STRIPPED_LEFT, Array, Sheet, sheet
 from washlore.rules.words import round_volume
 
@@ -135,6 +136,7 @@ class Bench:
             }
             | {c for c in ids if c in stripped}
             | {fact["component"] for fact in known.get(f.Mixes, ()) if fact["solvent"] in stripped}
+            | {c.id for c in plan.mixture.others if solvent_id(c) in stripped}
             | {
                 fact["component"]
                 for fact in known.get(f.Boils, ())

@@ -9,7 +9,7 @@ from typing import Any
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import fragility, scheme, trial
-from washlore.rules.arrange import CRUDE, ORGANIC, PlanStep, in_streams, ledger_step, prepare_steps
+from washlore.rules.arrange import ledger_step, prepare_steps
 from washlore.rules.contact import at_best
 from washlore.rules.engine import Known, Reason
 from washlore.rules.ledger import DRAWS, Ledger, Step
@@ -29,6 +29,7 @@ from washlore.rules.plan import (
 )
 from washlore.rules.reckon import observe_layers, stripped_components
 from washlore.rules.species import sheet
+from washlore.rules.steps import CRUDE, ORGANIC, PlanStep, in_streams
 from washlore.rules.words import listed, share, spread
 
 # The facts of a branch are numbered from here on, each branch a step further.

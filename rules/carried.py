@@ -10,13 +10,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from washlore.knowledge.arrays import np
-from washlore.rules.arrange import AQUEOUS, AQUEOUS_WASTE, CRUDE, MIXTURE, ORGANIC, ORGANIC_WASTE, PlanStep
 from washlore.rules.bench import Act, Bench
 from washlore.rules.contact import Contact
 from washlore.rules.phase import Phase
 from washlore.rules.plan import Plan
 from washlore.rules.proposal import read_as
 from washlore.rules.species import Array
+from washlore.rules.steps import AQUEOUS, AQUEOUS_WASTE, CRUDE, MIXTURE, ORGANIC, ORGANIC_WASTE, PlanStep
 
 LABEL = {"organic": ORGANIC, "aqueous": AQUEOUS}
 WASTE = {"organic": ORGANIC_WASTE, "aqueous": AQUEOUS_WASTE}

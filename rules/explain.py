@@ -11,15 +11,17 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from washlore.knowledge.records import dataclass
-from washlore.knowledge.rows import Desiccant, Solution, Solvent, source_text, table
+from washlore.knowledge.rows import Desiccant, Gas, Residue, Solution, Solvent, source_text, table
 from washlore.rules import facts as f
-from washlore.rules.arrange import ORGANIC
 from washlore.rules.families import solvents as solvent_rules
-from washlore.rules.families.protection import POISON
+from washlore.rules.families.protection import MOST_LOST, POISON
+from washlore.rules.families.quench import frees_poison
+from washlore.rules.mixture import Component
 from washlore.rules.plan import Plan, PlanStep
 from washlore.rules.reasons import Grower, Reasoned, ids_of, walk
+from washlore.rules.steps import ORGANIC
 from washlore.rules.subjects import Subject, find_subjects, split_question
-from washlore.rules.trial import OFFERED
+from washlore.rules.trial import OFFERED, OFFERED_FOR_POLAR, OFFERED_FOR_VOLATILE
 from washlore.rules.words import amount, listed, share, spread
 
 NINE_IN_TEN = "nine cases in ten: "
@@ -222,6 +224,11 @@ def _against_solution(plan: Plan, row: Solution) -> Answer:
     ids: list[int] = []
     harms = plan.facts_of(f.Harms, solution=row.id)
     for how in dict.fromkeys(str(fact["how"]) for _, fact in harms):
+        if how == "carries away" and _computed_to_stay(plan, row.id):
+            said.append(
+                f"it would turn part of {product} into its salt, and how much of that goes along hangs on rough numbers"
+            )
+            continue
         verb = {"destroys": "would break", "carries away": "would carry away", "reacts": "would react with"}[how]
         said.append(f"it {verb} {product}")
     ids += [i for i, _ in harms]
@@ -233,7 +240,10 @@ def _against_solution(plan: Plan, row: Solution) -> Answer:
     poison = [i for i, fact in strains if fact["group"] == POISON]
     if poison:
         # What can kill comes before anything else.
-        gases = listed(sorted({str(fact["gas"]) for _, fact in plan.facts_of(f.FirstOut)}))
+        residues = [str(fact["residue"]) for _, fact in plan.facts_of(f.Leftover)]
+        gases = listed(
+            sorted({table(Gas)[table(Residue)[r].acid_frees].name for r in residues if frees_poison(r, row.ph)})
+        )
         said.insert(0, f"it would set {gases} free from what is in the flask")
         ids[:0] = poison
     others = [i for i, fact in strains if fact["group"] != POISON]
@@ -245,6 +255,12 @@ def _against_solution(plan: Plan, row: Solution) -> Answer:
         said = [f"it is not among the washes for every purpose, and nothing in the flask asks for it (it {_use(row)})"]
         reasons = (*reasons, Reasoned(f"{row.name}: {row.takes_out}", sources=(row.source,)))
     return Answer("solution", row.name, False, f"{row.name} is not in the plan: {'; '.join(said)}.", reasons)
+
+
+def _computed_to_stay(plan: Plan, solution: str) -> bool:
+    """Tell whether by the best numbers hardly any of the product goes into a solution, which is refused as a precaution."""
+    uptake = plan.facts_of(f.Uptake, solution=solution, component="product")
+    return bool(uptake) and uptake[0][1]["after_3"] > 1 - MOST_LOST
 
 
 def _use(row: Solution) -> str:
@@ -268,6 +284,10 @@ def _what_it_would_do(plan: Plan, row: Solution) -> tuple[list[str], list[int]]:
             by = covered[0][1]["by"]
             other = "the change of layer" if by == "swap" else table(Solution)[by].name
             said.append(f"it would serve for {component.name}, but {other} takes that too and is needed anyway")
+        elif passed and not _is_used(plan, passed[0][1]["by"]):
+            more, further = _taken_otherwise(plan, component, passed[0][1]["by"])
+            said.append(more)
+            ids += further
         elif passed:
             other = table(Solution)[passed[0][1]["by"]].name
             said.append(f"it would serve for {component.name}, but {other} goes before it")
@@ -284,6 +304,25 @@ def _what_it_would_do(plan: Plan, row: Solution) -> tuple[list[str], list[int]]:
     elif not said and plan.facts_of(f.Uptake, solution=row.id):
         said.append("there is nothing for it to take that another wash does not take")
     return said, ids
+
+
+def _is_used(plan: Plan, solution: str) -> bool:
+    return any(step.solution == solution for step in plan.steps)
+
+
+def _taken_otherwise(plan: Plan, component: Component, chosen: str) -> tuple[str, list[int]]:
+    """Say why not even the solution that was chosen for a component is in the plan."""
+    spared = ids_of(plan, f.Spared, component=component.id)
+    if spared:
+        return f"it would serve for {component.name}, but the steps before it have taken that already", spared
+    covered = plan.facts_of(f.Covered, component=component.id)
+    if covered:
+        by = covered[0][1]["by"]
+        other = "the change of layer" if by == "swap" else table(Solution)[by].name
+        said = f"it would serve for {component.name}, but {other} takes that too and is needed anyway"
+        return said, [i for i, _ in covered]
+    name = table(Solution)[chosen].name
+    return f"it would serve for {component.name}, but not even {name}, which is milder, is worth a step for it", []
 
 
 def _about_desiccant(plan: Plan, desiccant: str) -> Answer:
@@ -381,9 +420,10 @@ def _lost_solvent(plan: Plan, row: Solvent, best: Solvent, grower: Grower) -> An
     candidate = plan.facts_of(f.Candidate, solvent=row.id)
     if not candidate:
         offered = listed([table(Solvent)[s].name for s in OFFERED if s in table(Solvent)])
+        further = listed([table(Solvent)[s].name for s in (*OFFERED_FOR_POLAR, *OFFERED_FOR_VOLATILE)])
         said = (
             f"{row.name} was not weighed: where nothing is asked for, the choice is among {offered} and the solvent of the "
-            f"reaction. It is used when it is asked for."
+            f"reaction, with {further} for products that prefer water or boil low. It is used when it is asked for."
         )
         return Answer("solvent", row.name, False, said, grower.trees(ids))
     view = _View(plan)

@@ -27,6 +27,7 @@ SURE_TIMES = 3.0
 UNSAID_SHARE = 0.3
 MOST_PORTIONS = 8
 IDLE_SHARE = 0.01
+STRONGLY_ACID_PH = 3.0
 # Gas that is felt at the tap of a closed funnel, mL; and a solvent whose vapour is.
 FELT_GAS_ML, VOLATILE_C = 25.0, 41.0
 # Where no volume is said, a portion as large as the layer is the most that anybody takes.
@@ -393,6 +394,8 @@ def _observe_idle(job: Job, ke: Any) -> None:
         ends = ("acid" in earlier and side == "base") or ("base" in earlier and side == "acid" and _acidic(job))
         first = not earlier
         earlier.append(side)
+        if float(act.contacts[0].ph[0]) < STRONGLY_ACID_PH:
+            earlier.append("acid")  # whatever was in the bottle, the layer has been over acid
         if side in poured and any(_opposite(side) in job.kind(c) for c in job.ids if c != "product"):
             continue  # a quench is spent on what it destroys; a fresh portion makes sure
         if row.acts_as in ("neutral", "salt") or ends or (first and not clean) or len(job.ids) < 2:

@@ -7,6 +7,7 @@ from dataclasses import field, replace
 from typing import Any
 
 from washlore.knowledge import acidity, groups
+from washlore.knowledge.boiling import estimated_boiling_c
 from washlore.knowledge.names import boiling_c
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Group, Residue, Solution, table
@@ -27,6 +28,8 @@ from washlore.rules.words import amount, label
 # Sites outside this range neither ionise nor matter in any wash.
 WEAKEST_ACID_PKA = 11.5
 WEAKEST_BASE_PKA = 0.0
+# A product is looked at for its volatility only where it may go with the solvent.
+MAY_BE_LOST_C = 150.0
 MINERAL_ACIDS = frozenset(
     (
         "Cl",
@@ -336,6 +339,14 @@ def _observe_escape(engine: Any, component: Component) -> None:
         engine.observe(
             f.Boils(component=component.id, boiling_c=boiling), f"{component.name} boils at {boiling:.0f} C", ("crc",)
         )
+    elif component.role == "product" and len(component.parts) == 1:
+        boiling = estimated_boiling_c(smiles)
+        if boiling is not None and boiling < MAY_BE_LOST_C:
+            engine.observe(
+                f.Boils(component=component.id, boiling_c=boiling),
+                f"{component.name} boils near {boiling:.0f} C by estimate",
+                ("joback_reid",),
+            )
     if solvent is not None and component.role != "product":
         engine.observe(
             f.Mixes(component=component.id, solvent=solvent.id, boiling_c=solvent.boiling_c),

@@ -12,10 +12,11 @@ from washlore.knowledge.rows import Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import fragility, trial, window
 from washlore.rules.again import extract_again
-from washlore.rules.arrange import ORGANIC, PlanStep, arrange, bound, funnel_for, parting, water_in_flask
+from washlore.rules.arrange import arrange, bound
 from washlore.rules.engine import Known, Reason, engine
 from washlore.rules.ledger import DRAWS, Ledger, band
 from washlore.rules.mixture import Component, Mixture
+from washlore.rules.opening import parting, water_in_flask
 from washlore.rules.perceive import Job, observe, prepare
 from washlore.rules.reckon import (
     funnel_holds,
@@ -31,6 +32,7 @@ from washlore.rules.reckon import (
     stripped_components,
 )
 from washlore.rules.species import Array
+from washlore.rules.steps import ORGANIC, PlanStep, funnel_for
 from washlore.rules.words import listed
 
 # Layers whose densities differ by less cannot be told apart by them.
@@ -385,7 +387,7 @@ def _last_reason(step: PlanStep, first: int, job: Job, book: Ledger) -> str:
         if before is None or float(book.fraction(c, before)[0]) > job.mixture.target
     ]
     verb = "leaves" if len(there) == 1 else "leave"
-    return "leaves the crude product" + (f"; {listed(there)} {verb} with the solvent" if there else "")
+    return step.reason + (f"; {listed(there)} {verb} with the solvent" if there else "")
 
 
 def _fate(component: Component, ke: Any, steps: Sequence[PlanStep], book: Ledger) -> str:

@@ -60,12 +60,12 @@ def stripped_components(ke: Any, job: Job) -> tuple[str, ...]:
     return tuple(
         dict.fromkeys(
             [fact["component"] for _, fact in ke.facts_of(f.Mixes) if fact["solvent"] in rows]
-            + [c.id for c in job.mixture.others if c.id in rows or _solvent_id(c) in rows]
+            + [c.id for c in job.mixture.others if c.id in rows or solvent_id(c) in rows]
         )
     )
 
 
-def _solvent_id(component: Component) -> str:
+def solvent_id(component: Component) -> str:
     """Return the row of a component that is a reaction solvent with no equation of its own, such as carbon disulfide."""
     row = solvents_by_smiles().get(component.smiles) if component.role == "solvent" else None
     return row.id if row else ""

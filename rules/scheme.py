@@ -16,17 +16,17 @@ from washlore.knowledge.arrays import np
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Group, Solution, Solvent, table
 from washlore.rules import trial, window
-from washlore.rules.arrange import (
-    AQUEOUS_WASTE,
-    ORGANIC,
-    PlanStep,
-)
 from washlore.rules.contact import Phase
 from washlore.rules.ledger import Ledger, Step, pool, run_ledger
 from washlore.rules.mixture import Component, Mixture
 from washlore.rules.perceive import Job, bottles
 from washlore.rules.reckon import LEAST_HELD
 from washlore.rules.species import Array, Sheet, sheet
+from washlore.rules.steps import (
+    AQUEOUS_WASTE,
+    ORGANIC,
+    PlanStep,
+)
 from washlore.rules.words import label, listed, round_volume, share
 
 # A solution that draws less than this of what it should, or leaves less than this of the rest, parts nothing well.

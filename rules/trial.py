@@ -8,7 +8,9 @@ from dataclasses import replace
 from washlore.knowledge import partition
 from washlore.knowledge.arrays import np
 from washlore.knowledge.beside import dissolved_m
+from washlore.knowledge.boiling import estimated_boiling_c
 from washlore.knowledge.ion_pairs import permanent_ion_log_k
+from washlore.knowledge.names import boiling_c
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.knowledge.structure import molecules
@@ -35,6 +37,8 @@ LAYER_PER_MISCIBLE = 2.0
 STRIPPABLE_BELOW_C = 121.0
 # Solvents offered when the choice is ours, in the order in which equals are preferred.
 OFFERED = ("ethyl_acetate", "mtbe", "dichloromethane", "2-methf", "toluene", "diethyl_ether")
+# Offered too for a product that boils low: it is distilled out of the one, or the other is distilled off it.
+OFFERED_FOR_VOLATILE, VOLATILE_C = ("xylene", "pentane"), 110.0
 # Offered too where a product prefers water to all of those.
 OFFERED_FOR_POLAR, POLAR_LOG_D = ("chloroform_isopropanol", "1-butanol"), -0.2
 
@@ -149,12 +153,21 @@ def best_log_d(component: Component, solvent: Solvent) -> float:
     return partition.molecule_log_k(part, solvent.log_k_key).value
 
 
+def boils_c(component: Component) -> float:
+    """Return the boiling point of a component as the tables hold or the groups tell it, or a high one."""
+    known = component.boiling_c if component.boiling_c is not None else boiling_c(component.smiles)
+    known = known if known is not None else estimated_boiling_c(component.smiles)
+    return 400.0 if known is None else known
+
+
 def offered_solvents(mixture: Mixture) -> list[Solvent]:
     """Return the solvents that could make the organic layer: the one asked for, else the reaction's, else ours."""
     if mixture.extraction is not None:
         return [mixture.extraction]
     rows = [table(Solvent)[key] for key in OFFERED]
     own = [s for s, _ in mixture.reaction_solvents if s.extractant and s.log_k_key and s not in rows]
+    if boils_c(mixture.product) < VOLATILE_C:
+        rows += [table(Solvent)[key] for key in OFFERED_FOR_VOLATILE if table(Solvent)[key] not in own]
     if max(min(best_log_d(c, s) for c in mixture.wanted) for s in own + rows) < POLAR_LOG_D:
         rows += [table(Solvent)[key] for key in OFFERED_FOR_POLAR if table(Solvent)[key] not in own]
     return own + rows

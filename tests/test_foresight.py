@@ -14,7 +14,6 @@ from washlore.cli.render.text import plan_text
 from washlore.knowledge import log_k, sites
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
-from washlore.rules.arrange import FULLEST, FUNNELS_ML, funnel_for
 from washlore.rules.contact import equilibrate
 from washlore.rules.fragility import Fragile, crossings, straddles
 from washlore.rules.ledger import band, run_ledger
@@ -22,6 +21,7 @@ from washlore.rules.mixture import build, read_other
 from washlore.rules.phase import Phase
 from washlore.rules.plan import Plan, make_plan
 from washlore.rules.species import log_k_numbers, sheet
+from washlore.rules.steps import FULLEST, FUNNELS_ML, funnel_for
 from washlore.rules.window import PRICE, held_shares, nearest_solution, ph_scale, pick, same_kind, window
 
 ESTER = "CCOC(=O)/C=C/c1ccccc1"

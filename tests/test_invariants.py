@@ -32,8 +32,8 @@ from washlore.rules.species import sheet
 FLASKS, BLOCK, DRAWS = 2000, 50, 12
 IONISABLE = {"acid", "weak acid", "base", "weak base", "amphoteric"}
 # Our own plan, judged, should be "ok" on every flask. These many findings in fifty flasks are still a gap between planner
-# and judge (a plan that quenches, most often); the number may only go down. None of them may be a danger.
-MOST_GAPS_IN_A_BLOCK = 9
+# and judge; the number may only go down. None of them may be a danger.
+MOST_GAPS_IN_A_BLOCK = 2
 
 
 def planned(drawn: Flask) -> Plan | str:
@@ -119,6 +119,36 @@ def twice_as_much(drawn: Flask, plan: Plan) -> Iterator[str]:
             yield f"doubled, another share of {component.name} is left"
 
 
+# The layer is four millilitres for a millimole in this range; below and above it is held to what can be handled.
+SCALES_ML = (20.0, 150.0)
+
+
+def scaled(drawn: Flask, plan: Plan) -> Iterator[str]:
+    """Yield what is not the same in a whole plan for twice as much of everything; volumes are rounded to what is measured."""
+    if not SCALES_ML[0] <= plan.organic_ml <= SCALES_ML[1]:
+        return
+    other = planned(drawn.scaled(2.0))
+    if isinstance(other, str):
+        yield f"twice as much is refused: {other}"
+        return
+    # Whether water is extracted once more hangs on a share, and that on volumes rounded to what is measured.
+    steps, doubled = ([s for s in p.steps if s.action != "extract again"] for p in (plan, other))
+    if [(s.action, s.solution, s.solvent, s.desiccant) for s in steps] != [
+        (s.action, s.solution, s.solvent, s.desiccant) for s in doubled
+    ]:
+        yield f"twice as much is done otherwise: {operations(other)}, was {operations(plan)}"
+        return
+    for one, two in zip(steps, doubled, strict=True):
+        if one.volume_ml and two.volume_ml and one.repeats == two.repeats:
+            ratio = two.volume_ml / one.volume_ml
+            if not 1.5 <= ratio <= 2.7:
+                yield f"twice as much: step {one.number} takes {two.volume_ml:g} mL, was {one.volume_ml:g} mL"
+    before, after = by_structure(plan), by_structure(other)
+    for smiles, band in before.items():
+        if not near(band[1:2], after[smiles][1:2], 0.06):
+            yield f"twice as much: {smiles} is left at {after[smiles]}, was {band}"
+
+
 def in_another_guise(guise: str, drawn: Flask, plan: Plan | str, rng: random.Random) -> Iterator[str]:
     """Yield what changes with the order of the list, the spelling, or an inert neutral."""
     if guise == "inert":
@@ -166,6 +196,7 @@ def breaks(seed: int) -> tuple[list[str], list[str]]:
         found += in_another_guise(kind, drawn, plan, rng)
     elif not isinstance(plan, str):
         found += with_more_contacts(plan, rng) if kind == "more" else twice_as_much(drawn, plan)
+        found += scaled(drawn, plan) if kind == "doubled" else ()
     return [f"seed {seed} ({drawn}): {text}" for text in found], [f"seed {seed}: {text}" for text in gaps]
 
 

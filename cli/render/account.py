@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Any
 
 from washlore.knowledge.arrays import np
 from washlore.knowledge.rows import Desiccant, Solvent, table
-from washlore.rules.arrange import AQUEOUS_WASTE, CRUDE, MIXTURE, ORGANIC_WASTE
 from washlore.rules.ledger import band
+from washlore.rules.steps import AQUEOUS_WASTE, CRUDE, MIXTURE, ORGANIC_WASTE
 
 if TYPE_CHECKING:
     from washlore.rules.contact import Contact

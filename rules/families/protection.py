@@ -204,7 +204,7 @@ def carried_away(engine: Any, neutral: float, s: str, left: float, ph: float) ->
     acts = table(Solution)[s].acts_as
     kinds = {fact["kind"] for _, fact in engine.facts_of(f.Behaviour, component="product")}
     site = engine.first(f.Ionises, component="product", kind=acts) if acts in ("acid", "base") else None
-    pka = site["pka"] if site is not None else 0.0
+    pka = 7.0 if site is None else float(site["pka"])
     if (acts == "acid" and "acid" in kinds and "base" not in kinds and table(Solution)[s].ph < pka) or (
         acts == "base"
         and "base" in kinds

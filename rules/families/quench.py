@@ -23,6 +23,8 @@ PLAIN_WORDS = (
 # What water destroys anyway goes onto the ice and acid of a Friedel-Crafts mixture with the Lewis acid: bicarbonate there would
 # bring the aluminium down as a gel.
 POURED_ALONG, POURING = ("acid_chloride", "carboxylic_anhydride", "thionyl_chloride", "oxalyl_chloride"), "hcl_1m"
+# The base that follows is a wash, once the layers are parted.
+ICE_FIRST = "ice, then"
 # Beyond the limit of the product by more than this a quench is not used on it.
 EDGE_PH = 0.3
 # Where the usual quench is too acidic for the product and the table knows no other.
@@ -177,6 +179,11 @@ def quench_agent(engine: Any, row: Residue) -> str:
     if other_way(engine, row):
         return row.instead_with if solution == row.instead else table(Solution)[solution].name
     return table(Solution)[solution].name if solution != row.solution else row.quench_with
+
+
+def poured_in(engine: Any, row: Residue) -> str:
+    """Return the id of the solution that a quench leaves in the flask: of ice first and a base after it, water."""
+    return "water" if quench_agent(engine, row).startswith(ICE_FIRST) else remedy_solution(engine, row)
 
 
 def remedy_words(engine: Any, row: Residue) -> str:

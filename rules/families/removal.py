@@ -439,6 +439,8 @@ def wash_that_thins(engine: Any, c: str, plain: float, s: str, left: float) -> N
     if s != "water" and not engine.first(f.Ionises, component=c):
         return  # acid and base do nothing for it that water does not
     row = table(Solution)[s]
+    if "customary" not in row.note:
+        return  # what has to be made up is not made up for half a success
     engine.conclude(
         f.Thins(solution=s, component=c, left=left, contacts=3),
         f"three portions of {row.name} leave {share(left)} of {engine.job.name(c)}",

@@ -14,8 +14,12 @@ MUCH_EQUIV = 5.0
 # An acid of this pKa sets hydrogen cyanide, hydrazoic acid or hydrogen sulfide free at least in part.
 FREES_POISON_PKA = 8.0
 BOILS_TOO_CLOSE_C = 80.0
+# What boils higher outlasts the rotary evaporator.
+LOST_BELOW_C = 130.0
 # A solvent that boils this far below the product is stripped without taking much of it along.
 STRIPS_CLEANLY_C = 110.0
+# One that boils this far above it stays behind when the product is distilled out of it.
+DISTILS_OUT_C, DISTILS_OUT_PRICE = 60.0, 0.9
 # Salts that do not dissolve in dry acetone, acetonitrile, ethers and the like; iodides, lithium and ammonium salts may.
 DRY_SALT_CATIONS = ("[Na+]", "[K+]", "[Cs+]")
 DRY_SALT_ANIONS = (
@@ -49,6 +53,7 @@ _ESTER = "CCOC(=O)/C=C/c1ccccc1"
     fires=(
         Case("THF, 66 C", _ESTER, ("benzoic acid",), solvent="THF"),
         Case("methanol, 65 C", _ESTER, ("benzoic acid",), solvent="methanol"),
+        Case("THF with a product that would go along: diluted", "CCCCC=C", ("benzoic acid",), solvent="THF"),
     ),
     silent=(
         Case("DMF, 153 C: near miss, miscible but not volatile", _ESTER, ("benzoic acid",), solvent="DMF"),
@@ -66,6 +71,13 @@ def strip_miscible_solvent(engine: Any, s: str, b: float) -> None:
     row = table(Solvent)[s]
     if _must_not_be_concentrated(engine) or _poison_beside_acid(engine):
         return
+    if _takes_product_along(engine, b):
+        engine.conclude(
+            f.Prepares(action="dilute", subject=s),
+            f"{engine.job.name('product')} would go with {row.name} on the rotary evaporator: water takes that instead",
+            (row.source,),
+        )
+        return
     engine.conclude(
         f.Prepares(action="evaporate", subject=s), f"{row.name} mixes with water and boils at {b:.0f} C", (row.source,)
     )
@@ -77,6 +89,12 @@ def _poison_beside_acid(engine: Any) -> bool:
     acids = [fact for _, fact in engine.facts_of(f.Ionises, kind="acid") if fact["component"] != "product"]
     own = {fact["component"] for _, fact in engine.facts_of(f.Leftover) if is_volatile(fact["residue"])}
     return poison and any(fact["pka"] < FREES_POISON_PKA and fact["component"] not in own for fact in acids)
+
+
+def _takes_product_along(engine: Any, solvent_c: float) -> bool:
+    """Tell whether the product boils so near a solvent that it cannot be stripped before the work is done."""
+    own = engine.first(f.Boils, component="product")
+    return own is not None and own["boiling_c"] < min(solvent_c + BOILS_TOO_CLOSE_C, LOST_BELOW_C)
 
 
 def _must_not_be_concentrated(engine: Any) -> list[tuple[int, Any]]:
@@ -176,13 +194,21 @@ def _price(engine: Any, solvent: Solvent, log_d: float) -> tuple[float, list[str
     if solvent.boiling_c > 105:
         price += 0.45
         words.append(f"boils at {solvent.boiling_c:.0f} C")
+    kept = [
+        fact
+        for _, fact in engine.facts_of(f.Medium)
+        if fact["miscibility"] != "miscible" and _takes_product_along(engine, fact["boiling_c"])
+    ]
+    if kept and not own:
+        price += 3.0
+        words.append("would mix with what the reaction ran in, which cannot be stripped off this product")
     if solvent.id in FOR_VERY_POLAR:
         price += 0.7
         words.append("for very polar products")
     product = engine.first(f.Boils, component="product")
     if product is not None and solvent.boiling_c > product["boiling_c"] - STRIPS_CLEANLY_C:
         apart = product["boiling_c"] - solvent.boiling_c
-        price += 0.02 * (STRIPS_CLEANLY_C - apart)
+        price += DISTILS_OUT_PRICE if apart < -DISTILS_OUT_C else 0.02 * (STRIPS_CLEANLY_C - apart)
         words.append(
             f"the product boils at {product['boiling_c']:.0f} C, {abs(apart):.0f} C {'above' if apart > 0 else 'below'} it"
         )
@@ -198,7 +224,8 @@ def _price(engine: Any, solvent: Solvent, log_d: float) -> tuple[float, list[str
     ):
         price += 1.2
         words.append("holds on to quaternary salts, crown ethers and HMPA")
-    if solvent.halogenated and any(engine.facts_of(f.Leftover, solution="nahso3_sat")):
+    amine = engine.first(f.Ionises, component="product", kind="base") is not None  # goes through acid, not bisulfite
+    if solvent.halogenated and any(engine.facts_of(f.Leftover, solution="nahso3_sat")) and not amine:
         price += 1.2
         words.append("is as heavy as saturated bisulfite")
     if solvent.halogenated and any(engine.facts_of(f.Prepares, action="dilute")):
@@ -284,6 +311,7 @@ def asked_for_solvent(engine: Any, s: str) -> None:
     ),
     silent=(
         Case("the reaction's own solvent serves", _ESTER, ("benzoic acid",), extract="DCM"),
+        Case("a product that would go along", "CCCCC=C", ("benzoic acid",), extract="MTBE"),
         Case("DMF: near miss, it is washed out instead", _ESTER, ("benzoic acid",), solvent="DMF", extract="MTBE"),
     ),
 )
@@ -292,7 +320,7 @@ def strip_other_solvent(engine: Any, e: str, s: str, b: float) -> None:
     row = table(Solvent)[s]
     if row.halogenated and engine.first(f.Leftover, residue="azide_ion"):
         return  # azidomethanes would be concentrated
-    if _poison_beside_acid(engine):
+    if _poison_beside_acid(engine) or _takes_product_along(engine, b):
         return
     engine.conclude(
         f.Prepares(action="evaporate", subject=s),

@@ -35,6 +35,11 @@ def ether_peroxides(engine: Any, s: str) -> None:
         )
 
 
+def estimated(engine: Any) -> bool:
+    """Tell whether the boiling point of the product is an estimate."""
+    return "by estimate" in engine.known[engine.first(f.Boils, component="product")["__factid__"]].reasons[0].text
+
+
 @rule(
     f.Boils(component="product", boiling_c=MATCH.b),
     TEST(lambda b: b < 150),
@@ -55,7 +60,9 @@ def volatile_product(engine: Any, b: float) -> None:
     """Warn of a volatile product."""
     engine.conclude(
         f.Cautions(id="volatile product", subject="product"),
-        f"{engine.job.name('product')} boils at {b:.0f} C: cool bath, modest vacuum, weigh before it is dry to the touch",
+        f"{engine.job.name('product')} boils {'near' if estimated(engine) else 'at'} {b:.0f} C"
+        f"{' by estimate' if estimated(engine) else ''}: what evaporates with the solvent is lost and not counted here; weigh and "
+        "take a spectrum early, and account for solvent that is left",
     )
 
 

@@ -13,6 +13,8 @@ WORTHWHILE = 0.7
 # A swap that leaves most of what is stuck with the product is not worth its trouble.
 LEAST_SHARE_OF_STUCK = 0.5
 NEARLY_GONE = 0.1
+# Less than this beside the product is left to the purification that follows anyway: four more steps are no price for it.
+WORTH_EQUIV = 0.05
 
 _ACID = "OC(=O)CCc1ccccc1"
 
@@ -47,6 +49,7 @@ def _price(engine: Any, solution: str) -> float:
     silent=(
         Case("a neutral product cannot change layer", "CCOC(=O)c1ccccc1", ("acetophenone",)),
         Case("an acid with only pyridine to lose: near miss, an acid wash does it", _ACID, ("pyridine",)),
+        Case("an amine with a trace of a ketone", "NCCCCCCCC", ("acetophenone; 0.1 mmol",)),
     ),
 )
 def carry_through_water(engine: Any, s: str, r: float, ph: float) -> None:
@@ -63,6 +66,8 @@ def carry_through_water(engine: Any, s: str, r: float, ph: float) -> None:
     amount = {c: engine.job.mixture.component(c).mmol for _, c in stuck}
     taken = sum(amount[c] * (1 - leaves[c][1]["left"]) for c in amount if c in leaves)
     if not gone or taken < LEAST_SHARE_OF_STUCK * sum(amount.values()):
+        return
+    if taken < WORTH_EQUIV * engine.job.mixture.product.mmol:
         return
     row = table(Solution)[s]
     engine.conclude(

@@ -1,0 +1,218 @@
+"""After the last wash: brine, drying, and how the product is parted from the solvent."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
+from washlore.rules import facts as f
+from washlore.rules import trial
+from washlore.rules.families.removal import GOES_WITH_SOLVENT_C
+from washlore.rules.families.solvents import DISTILS_OUT_C
+from washlore.rules.perceive import Job
+from washlore.rules.steps import Draft, PlanStep, portions
+from washlore.rules.words import listed, round_volume
+
+
+def added_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[Draft]:
+    """Return what is added after the washes that remove something: brine and its like, drying, and the last step."""
+    drafts = []
+    volume = trial.wash_volume_ml(organic_ml)
+    last_swap = 64.0
+    added: dict[str, list[tuple[int, Any]]] = {}
+    for known_id, fact in ke.facts_of(f.Adds):
+        added.setdefault(fact["subject"], []).append((known_id, fact))
+    for subject, items in added.items():
+        row = table(Solution)[subject]
+        text = ke.known[items[0][0]].reasons[0].text
+        drafts.append(
+            Draft(
+                max(items[0][1]["rank"], last_swap),
+                PlanStep(
+                    0,
+                    "wash",
+                    portions("Wash", 1, volume, row),
+                    "takes most of the dissolved water" if subject == "brine" else text,
+                    tuple(i for i, _ in items),
+                    solution=subject,
+                    solute=row.formula,
+                    strength=row.strength,
+                    volume_ml=volume,
+                    phase_kept="organic",
+                ),
+            )
+        )
+    leaves = [(i, fact["component"]) for i, fact in ke.facts_of(f.Leaves, way="evaporation")]
+    dried = next(ke.facts_of(f.Dries), None)
+    if dried is not None:
+        drafts += _drying_steps(ke, solvent, organic_ml, dried, any(s == "brine" for s in added))
+    extraction_id = next(ke.facts_of(f.Extraction))[0]
+    drafts.append(Draft(95, last_step(ke, job, solvent, organic_ml, extraction_id, leaves)))
+    return drafts
+
+
+def _drying_steps(ke: Any, solvent: Solvent, organic_ml: float, dried: tuple[int, Any], brine: bool) -> list[Draft]:
+    drafts: list[Draft] = []
+    dries_id, dries = dried
+    desiccant = table(Desiccant)[dries["desiccant"]]
+    water_g = water_left_g(solvent, organic_ml, brine)
+    grams = desiccant_mass_g(water_g, desiccant)
+    reason = ke.known[dries_id].reasons[0].text
+    if desiccant.id == "toluene_azeotrope":
+        drafts.append(
+            Draft(
+                90,
+                PlanStep(
+                    0,
+                    "dry",
+                    "Strip with two portions of toluene to carry the water off",
+                    reason,
+                    (dries_id,),
+                    desiccant=desiccant.id,
+                    phase_kept="organic",
+                ),
+            )
+        )
+    else:
+        drafts.append(
+            Draft(
+                90,
+                PlanStep(
+                    0,
+                    "dry",
+                    f"Dry over about {grams:g} g of {desiccant.name} for {desiccant.wait_min:g} min (it meets some "
+                    f"{water_g:.1f} g of water); add more until fresh powder moves freely",
+                    reason,
+                    (dries_id,),
+                    desiccant=desiccant.id,
+                    desiccant_g=grams,
+                    phase_kept="organic",
+                ),
+            )
+        )
+        rinse = round_volume(organic_ml * 0.1)
+        drafts.append(
+            Draft(
+                91,
+                PlanStep(
+                    0,
+                    "filter off desiccant",
+                    f"Filter, and rinse the solid with 3 × {rinse:g} mL of clean dry {solvent.name}",
+                    "the solid holds product solution back",
+                    (dries_id,),
+                    solvent=solvent.id,
+                    volume_ml=rinse,
+                    repeats=3,
+                    phase_kept="organic",
+                ),
+            )
+        )
+    return drafts
+
+
+# A base that boils above this goes with the solvent only if toluene or heptane is stripped after it.
+NEEDS_TOLUENE_ABOVE_C = 80.0
+# A product that boils below this is stripped with care, below the second mark not on the rotary evaporator at all; a column
+# parts what boils this far apart.
+CAREFUL_BELOW_C, COLUMN_BELOW_C, COLUMN_PARTS_C = 150.0, 115.0, 30.0
+
+
+def last_step(
+    ke: Any,
+    job: Job,
+    solvent: Solvent,
+    organic_ml: float,
+    extraction_id: int,
+    leaves: Sequence[tuple[int, str]],
+    stripped: Sequence[str] | None = None,
+) -> PlanStep:
+    """Strip the solvent, and with it what is volatile: with toluene or heptane after it where a base boils higher.
+
+    With ``stripped`` (component ids) no water has come, and what is stripped is the reaction's own solvent.
+    """
+    off = solvent.name
+    if stripped is not None:
+        off = listed([s.name for s, _ in job.mixture.reaction_solvents])
+    going = [c for _, c in leaves]
+    slow = [
+        c
+        for c in going
+        if ke.first(f.Ionises, component=c, kind="base")
+        and (ke.first(f.Boils, component=c) or {"boiling_c": 0.0})["boiling_c"] > NEEDS_TOLUENE_ABOVE_C
+    ]
+    own = ke.first(f.Boils, component="product")
+    rest = [
+        fact["component"]
+        for _, fact in ke.facts_of(f.Boils)
+        if fact["boiling_c"] < GOES_WITH_SOLVENT_C
+        and fact["component"] not in (*going, "product")
+        and not ke.first(f.Ionises, component=fact["component"], kind="acid")
+        and not ke.first(f.Leaves, component=fact["component"])
+    ]
+    text, reason = f"Strip off {off} on the rotary evaporator into a tared flask and weigh", "leaves the crude product"
+    if own is not None and own["boiling_c"] < CAREFUL_BELOW_C:
+        own_solvent = solvent if stripped is None else max((s for s, _ in job.mixture.reaction_solvents), key=_boils)
+        text, reason = _distilled(job.mixture.product.name, own["boiling_c"], own_solvent, off)
+    if slow and (own is None or own["boiling_c"] > 180):
+        chaser = "heptane" if solvent.id == "toluene" else "toluene"
+        text = (
+            f"Strip off {off} on the rotary evaporator, then twice add {round_volume(0.25 * organic_ml):g} mL of "
+            f"{chaser} and strip it again, which carries {listed([job.name(c) for c in slow])} along; weigh in a tared flask"
+        )
+    return PlanStep(
+        0,
+        "concentrate",
+        text,
+        reason,
+        (extraction_id, *(i for i, _ in leaves)),
+        # Where the product is distilled out, what is volatile comes over with it.
+        for_components=()
+        if text.startswith("Distil ") and " out of " in text
+        else tuple(dict.fromkeys((*going, *rest, *(stripped or ())))),
+    )
+
+
+def _boils(solvent: Solvent) -> float:
+    return solvent.boiling_c
+
+
+def _distilled(product: str, boils_c: float, solvent: Solvent, off: str) -> tuple[str, str]:
+    """Return how a volatile product is parted from the solvent, and what comes of it."""
+    apart = boils_c - solvent.boiling_c
+    if apart < -DISTILS_OUT_C:
+        return (
+            f"Distil {product} (about {boils_c:.0f} C) out of {off} through a short column into a tared receiver in ice, and weigh",
+            f"{solvent.name} boils {-apart:.0f} C higher and stays behind",
+        )
+    if boils_c < COLUMN_BELOW_C:
+        close = (
+            f"; {off} boils only {abs(apart):.0f} C away and cannot be taken off whole"
+            if apart < COLUMN_PARTS_C
+            else ""
+        )
+        return (
+            f"Distil off {off} through a column at atmospheric pressure from a bath no warmer than it must be, never on the "
+            f"rotary evaporator; then distil {product} (about {boils_c:.0f} C) into a tared receiver in ice, and weigh",
+            f"leaves the crude product, which would go with the solvent under vacuum{close}",
+        )
+    return (
+        f"Strip off {off} on the rotary evaporator at a modest vacuum from a bath at 30 C, stop as soon as it is off, and weigh in "
+        "a tared flask",
+        "leaves the crude product, which goes with the solvent under full vacuum",
+    )
+
+
+def water_left_g(solvent: Solvent, organic_ml: float, brine: bool) -> float:
+    """Return grams of water in an organic layer after water, or after brine, which leaves about a third of it."""
+    water_g = organic_ml * solvent.density_g_ml * (solvent.water_held_wt_pct or 0.05) / 100 * (0.35 if brine else 1.0)
+    # Clinging drops are what the agent mostly meets: four tenths of a gram in a hundred millilitres.
+    return water_g + 0.004 * organic_ml
+
+
+def desiccant_mass_g(water_g: float, desiccant: Desiccant) -> float:
+    """Return grams of drying agent for ``water_g`` of water.
+
+    The working capacity in the table is a quarter or less of what the hydrate could hold: that is the margin.
+    """
+    return max(1.0, round(2 * water_g / max(desiccant.capacity_g_per_g, 0.05)) / 2)

@@ -1,0 +1,333 @@
+"""Before the first wash: quench, filter, strip, dilute, part the water that is there, bring the flask to a pH."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from washlore.knowledge.rows import Residue, Solution, Solvent, table
+from washlore.rules import facts as f
+from washlore.rules import trial
+from washlore.rules.families.quench import (
+    poured_in,
+    quench_agent,
+    quench_brings_water,
+    remedy_words,
+)
+from washlore.rules.ledger import AGAIN_SHARE
+from washlore.rules.perceive import Job
+from washlore.rules.reckon import stripped_components
+from washlore.rules.steps import Draft, PlanStep
+from washlore.rules.words import listed, round_volume
+
+# What burns or boils with water goes first; nothing aqueous meets the flask before it is gone.
+QUENCH_RANK = {
+    "metal": 1.0,
+    "hydride": 1.0,
+    "organometallic": 1.05,
+    "strong base": 1.1,
+    "acid halide": 1.2,
+    "Lewis acid": 1.25,
+    "silane": 1.25,
+}
+# What a flask is brought to a pH with.
+REAGENT_FORMULAS = {
+    "hydrochloric acid": "HCl",
+    "citric acid": "C6H8O7",
+    "sodium hydrogen carbonate": "NaHCO3",
+    "potassium carbonate": "K2CO3",
+    "sodium hydroxide": "NaOH",
+}
+NAHCO3_G_PER_MMOL = 0.084
+
+
+def prepare_drafts(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[Draft]:
+    """Return what is done before any water is parted: quench, filter, strip, dilute."""
+    drafts = []
+    stripped_rows = []
+    filtered = []
+    quenches: dict[str, list[tuple[int, str]]] = {}
+    # Not in the order in which the components were listed, which means nothing.
+    for known_id, fact in sorted(ke.facts_of(f.Prepares), key=lambda item: _written(job, item[1]["subject"])):
+        subject = fact["subject"]
+        if fact["action"] == "quench":
+            row = residue_of(ke, subject)
+            quenches.setdefault(quench_agent(ke, row), []).append((known_id, subject))
+        elif fact["action"] == "filter":
+            filtered.append((known_id, subject))
+        elif fact["action"] == "evaporate":
+            stripped_rows.append((known_id, subject))
+    drafts += [_quenching(ke, job, agent, items) for agent, items in quenches.items()]
+    if filtered:
+        drafts.append(_filtering(ke, job, solvent, filtered))
+    extraction_id = next(ke.facts_of(f.Extraction))[0]
+    if stripped_rows:
+        rows = table(Solvent)
+        names = listed(list(dict.fromkeys(rows[s].name if s in rows else job.name(s) for _, s in stripped_rows)))
+        components = stripped_components(ke, job)
+        drafts.append(
+            Draft(
+                3,
+                PlanStep(
+                    0,
+                    "evaporate",
+                    f"Strip off {names} on the rotary evaporator",
+                    "; ".join(ke.known[i].reasons[0].text for i, _ in stripped_rows),
+                    tuple(i for i, _ in stripped_rows),
+                    for_components=components,
+                ),
+            )
+        )
+    held = sum(v for s, v in job.mixture.reaction_solvents if s.id == solvent.id and s.log_k_key)
+    if stripped_rows:
+        held = 0.0
+    need = organic_ml - held
+    if need >= 0.2 * organic_ml:
+        volume = round_volume(need)
+        drafts.append(
+            Draft(
+                4,
+                PlanStep(
+                    0,
+                    "dilute",
+                    f"{_dilute_word(ke, job, bool(stripped_rows), held)} {volume:g} mL of {solvent.name}",
+                    "an organic layer that water does not mix with",
+                    (extraction_id,),
+                    solvent=solvent.id,
+                    volume_ml=volume,
+                    phase_kept="organic",
+                ),
+            )
+        )
+    return drafts
+
+
+def _quenching(ke: Any, job: Job, agent: str, quenched: Sequence[tuple[int, str]]) -> Draft:
+    """Return one quench for all that the same agent destroys; the fiercest comes first and says how."""
+    quenched = sorted(quenched, key=lambda item: QUENCH_RANK.get(residue_of(ke, item[1]).kind, 1.5))
+    rows = [residue_of(ke, c) for _, c in quenched]
+    words = " ".join(dict.fromkeys(remedy_words(ke, row) for row in rows))
+    names = listed([job.name(c) for _, c in quenched])
+    solution = table(Solution).get(poured_in(ke, rows[0]))
+    return Draft(
+        min(QUENCH_RANK.get(row.kind, 1.5) for row in rows),
+        PlanStep(
+            0,
+            "quench",
+            f"Quench {names} with {agent}: {words}",
+            f"{names} still {'reacts' if len(quenched) == 1 else 'react'}",
+            tuple(i for i, _ in quenched),
+            solution=solution.id if solution else "",
+            solute=solution.formula if solution else "",
+            strength=solution.strength if solution else "",
+            for_components=tuple(c for _, c in quenched),
+        ),
+    )
+
+
+def _filtering(ke: Any, job: Job, solvent: Solvent, filtered: Sequence[tuple[int, str]]) -> Draft:
+    """Return one filtration for all that lies undissolved."""
+    names = listed([job.name(c) for _, c in filtered])
+    own = [s.name for s, _ in job.mixture.reaction_solvents if s.id != "water"]
+    salts = all(ke.first(f.Inorganic, component=c) and not ke.first(f.Leftover, component=c) for _, c in filtered)
+    ended = [c for _, c in filtered if ke.first(f.EndsDry, component=c)]
+    rinse = own[0] if (salts or ended) and own else solvent.name
+    words = f"Filter off {names} and rinse the solid with a little {rinse}"
+    reason = f"{names} {'is' if len(filtered) == 1 else 'are'} insoluble"
+    if ended:
+        acids = listed([job.name(c) for c in ended])
+        rest = listed([job.name(c) for _, c in filtered if c not in ended])
+        words = (
+            f"Stir with {_solid_base_g(job, ended):g} g of solid sodium hydrogen carbonate until moist pH paper stays neutral, "
+            f"filter{f' it off with {rest}' if rest else ''}, and rinse the solid with a little {rinse}"
+        )
+        reason = f"{acids} becomes a sodium salt, and nothing acidic is left on the product when the solvent goes"
+    return Draft(
+        2,
+        PlanStep(
+            0,
+            "filter",
+            words,
+            reason,
+            tuple(i for i, _ in filtered),
+            for_components=tuple(c for _, c in filtered),
+        ),
+    )
+
+
+def _solid_base_g(job: Job, acids: Sequence[str]) -> float:
+    """Return grams of sodium hydrogen carbonate: three times what the acids need, two protons each at most."""
+    mmol = sum(job.mixture.component(c).mmol for c in acids)
+    return max(0.2, round(2 * 3 * mmol * NAHCO3_G_PER_MMOL, 1))
+
+
+def _written(job: Job, subject: str) -> str:
+    """Return the structure of a component; a solvent's row goes by its id."""
+    return next((c.smiles for c in job.mixture.components if c.id == subject), subject)
+
+
+def _dilute_word(ke: Any, job: Job, stripped: bool, held: float) -> str:
+    if held:
+        return "Dilute with"
+    return "Take up in" if stripped or not job.mixture.reaction_solvents else "Add"
+
+
+def parting(ke: Any, job: Job) -> tuple[Solution, float] | None:
+    """Return the water that is parted before the first wash, and its volume in mL; ``None`` without any.
+
+    Water that is brought to a pH first is parted in that step.
+    """
+    return None if ke.first(f.BringsTo) else water_in_flask(ke, job)
+
+
+def water_in_flask(ke: Any, job: Job) -> tuple[Solution, float] | None:
+    """Return the water that a quench or the reaction itself brought, and its volume in mL; ``None`` without any.
+
+    Of several quenches the solution that is furthest from neutral counts.
+    """
+    if not _water_ids(ke):
+        return None
+    poured = {
+        poured_in(ke, residue_of(ke, fact["subject"])) for _, fact in ke.facts_of(f.Prepares, action="quench")
+    } & table(Solution).keys()
+    rows = sorted((table(Solution)[s] for s in poured), key=lambda row: (-abs(row.ph - 7.0), row.id))
+    solution = rows[0] if rows else table(Solution)["water"]
+    own = sum(v for s, v in job.mixture.reaction_solvents if s.id == "water")
+    organic_ml = trial.organic_volume_ml(job.mixture)
+    mixed = sum(
+        v
+        for s, v in job.mixture.reaction_solvents
+        if s.miscibility == "miscible"
+        and s.id != "water"
+        and not ke.first(f.Prepares, action="evaporate", subject=s.id)
+    )
+    return solution, round_volume(max(own, 0.5 * organic_ml, mixed))
+
+
+def residue_of(ke: Any, component: str) -> Residue:
+    """Return the row of a leftover."""
+    return table(Residue)[ke.first(f.Leftover, component=component)["residue"]]
+
+
+def _water_ids(ke: Any) -> list[int]:
+    """Return the facts that say where water in the flask comes from: a quench, or the reaction."""
+    watery = [
+        i
+        for i, fact in ke.facts_of(f.Prepares, action="quench")
+        if quench_brings_water(ke, residue_of(ke, fact["subject"]))
+    ]
+    return watery + [i for i, _ in ke.facts_of(f.Medium, solvent="water")]
+
+
+def parting_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[Draft]:
+    """Part the water that a quench or the reaction itself brought, and extract it once more."""
+    water = parting(ke, job)
+    if water is None:
+        return []
+    quenched = any(
+        quench_brings_water(ke, residue_of(ke, x["subject"])) for _, x in ke.facts_of(f.Prepares, action="quench")
+    )
+    step = PlanStep(
+        0,
+        "part",
+        f"Part the layers (a little water takes up salts that lie undissolved); extract the aqueous one with another "
+        f"{AGAIN_SHARE * organic_ml:g} mL of {solvent.name} and combine the organic layers",
+        "the water of the quench holds its salts" if quenched else "the water of the reaction holds its salts",
+        tuple(_water_ids(ke)),
+        solution=water[0].id if water[0].id != "water" else "",
+        solute=water[0].formula,
+        strength=water[0].strength,
+        solvent=solvent.id,
+        volume_ml=water[1],
+        repeats=2,
+        phase_kept="organic",
+    )
+    return [Draft(6, step)]
+
+
+def _formula(reagent: str) -> str:
+    """Return the formula of the acid or base that a reagent in words names first."""
+    return REAGENT_FORMULAS[min(REAGENT_FORMULAS, key=lambda name: (reagent + name).index(name))]
+
+
+def pot_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[Draft]:
+    """Return what brings the flask to a pH at which the product is free."""
+    found = next(ke.facts_of(f.BringsTo), None)
+    if found is None:
+        return []
+    known_id, fact = found
+    rinses = next(ke.facts_of(f.RinsesFirst), None)
+    if rinses is not None:
+        return _rinsed_pot_steps(ke, job, solvent, fact, (known_id, rinses[0]))
+    volume = trial.neutralising_ml(job.mixture)
+    step = PlanStep(
+        0,
+        "neutralise",
+        f"Add {volume:g} mL of water, cool in ice, and bring the water to pH {fact['ph']:g} with {fact['reagent']} in small "
+        f"portions (pH paper); shake, part the layers, extract the water once more with {organic_ml * AGAIN_SHARE:.0f} mL of "
+        f"{solvent.name} and combine the organic layers",
+        f"sets {job.mixture.product.name} free from its salt",
+        (known_id,),
+        solute=_formula(fact["reagent"]),
+        volume_ml=volume,
+        target_ph=fact["ph"],
+        solvent=solvent.id,
+        repeats=2,
+        phase_kept="organic",
+    )
+    return [Draft(10, step)]
+
+
+def _rinsed_pot_steps(ke: Any, job: Job, solvent: Solvent, fact: Any, ids: tuple[int, ...]) -> list[Draft]:
+    product = job.mixture.product.name
+    drafts = []
+    poured = water_in_flask(ke, job)
+    for offset, step in enumerate(trial.pot_steps(job.mixture, solvent, fact["ph"], True, poured and poured[0])):
+        common: dict[str, Any] = {"fact_ids": ids, "volume_ml": step.volume_ml or None, "repeats": step.repeats}
+        if step.action == "take up":
+            made = PlanStep(
+                0,
+                "take up",
+                f"Add {step.volume_ml:g} mL of water, shake, and keep the aqueous layer",
+                f"{product} is its salt and stays in the water",
+                solution=step.solution,
+                solute=table(Solution)[step.solution].formula,
+                strength=table(Solution)[step.solution].strength,
+                phase_kept="aqueous",
+                **common,
+            )
+        elif step.action == "rinse water":
+            made = PlanStep(
+                0,
+                "rinse water",
+                f"Shake the aqueous layer with {step.repeats} × {step.volume_ml:g} mL of {solvent.name}; keep the aqueous layer",
+                "takes the neutral compounds away from the product",
+                solvent=solvent.id,
+                phase_kept="aqueous",
+                **common,
+            )
+        elif step.action == "set ph":
+            acid = fact["ph"] < 7
+            made = PlanStep(
+                0,
+                "set ph",
+                f"{'Acidify' if acid else 'Basify'} the aqueous layer to pH {fact['ph']:g} with {fact['reagent']}, in ice, in "
+                "small portions; check with pH paper",
+                f"sets {product} free from its salt",
+                ids,
+                solute=_formula(fact["reagent"]),
+                target_ph=fact["ph"],
+                phase_kept="aqueous",
+            )
+        else:
+            made = PlanStep(
+                0,
+                "extract",
+                f"Extract with {step.repeats} × {step.volume_ml:g} mL of {solvent.name}; combine the organic layers",
+                f"{product} goes back into the organic layer",
+                solvent=solvent.id,
+                phase_kept="organic",
+                **common,
+            )
+        drafts.append(Draft(10 + offset / 10, made))
+    return drafts

@@ -1,0 +1,108 @@
+"""A step at the bench as the plan holds it: what is done with how much, and which stream goes where."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from washlore.knowledge.records import dataclass
+from washlore.knowledge.rows import Solution
+from washlore.rules.words import label
+
+# Separating funnels that can be shaken by hand, mL; filled to three quarters at most, so that there is room to vent.
+FUNNELS_ML = (30, 60, 125, 250, 500, 1000, 2000)
+FULLEST = 0.75
+
+
+@dataclass(frozen=True)
+class PlanStep:
+    """One numbered step. ``number`` counts from 1; volumes are of one portion in mL.
+
+    ``layer_sure`` is false where the densities are too near to say which layer is on top. ``funnel_ml`` is the smallest
+    separating funnel that both layers fill to three quarters at most, ``None`` without layers or where 2 L is too small.
+
+    ``stream`` is what the step works on, in the words of the label on the flask; ``organic_to`` and ``aqueous_to`` say
+    where its layers go: a stream, ``organic waste`` or ``aqueous waste``, ``crude`` after the last step, empty without
+    such a layer. ``also`` names further streams that it takes up.
+    """
+
+    number: int
+    action: str
+    instruction: str
+    reason: str
+    fact_ids: tuple[int, ...]
+    solution: str = ""
+    solute: str = ""
+    strength: str = ""
+    solvent: str = ""
+    volume_ml: float | None = None
+    repeats: int = 1
+    phase_kept: str = ""
+    layer_kept: str = ""
+    layer_sure: bool | None = None
+    funnel_ml: int | None = None
+    desiccant: str = ""
+    desiccant_g: float | None = None
+    target_ph: float | None = None
+    spent_ph: float | None = None
+    organic_density_g_ml: float | None = None
+    aqueous_density_g_ml: float | None = None
+    for_components: tuple[str, ...] = ()
+    stream: str = ""
+    organic_to: str = ""
+    aqueous_to: str = ""
+    also: tuple[str, ...] = ()
+
+
+MIXTURE, ORGANIC, AQUEOUS = "reaction mixture", "organic layer", "aqueous layer"
+ORGANIC_WASTE, AQUEOUS_WASTE, CRUDE = "organic waste", "aqueous waste", "crude"
+# What each action works on, and where its organic and aqueous layers go.
+_STREAMS = {
+    "quench": (MIXTURE, "", ""),
+    "filter": (MIXTURE, "", ""),
+    "evaporate": (MIXTURE, "", ""),
+    "dilute": (MIXTURE, ORGANIC, ""),
+    "neutralise": (ORGANIC, ORGANIC, AQUEOUS_WASTE),
+    "wash": (ORGANIC, ORGANIC, AQUEOUS_WASTE),
+    "take up": (ORGANIC, ORGANIC_WASTE, AQUEOUS),
+    "rinse water": (AQUEOUS, ORGANIC_WASTE, AQUEOUS),
+    "set ph": (AQUEOUS, "", AQUEOUS),
+    "extract": (AQUEOUS, ORGANIC, AQUEOUS_WASTE),
+    "dry": (ORGANIC, ORGANIC, ""),
+    "filter off desiccant": (ORGANIC, ORGANIC, ""),
+    "concentrate": (ORGANIC, CRUDE, ""),
+    "crystallise": (AQUEOUS, CRUDE, AQUEOUS_WASTE),
+    "part": (ORGANIC, ORGANIC, AQUEOUS_WASTE),
+    "extract again": (AQUEOUS_WASTE, ORGANIC, AQUEOUS_WASTE),
+}
+
+
+def in_streams(step: PlanStep, names: Mapping[str, str] | None = None) -> PlanStep:
+    """Return a step with its streams filled in; ``names`` renames streams, as flask A for the organic layer of a branch."""
+    stream, organic, aqueous = (step.stream, step.organic_to, step.aqueous_to) if step.stream else _STREAMS[step.action]
+    named = names or {}
+    return replace(
+        step,
+        stream=named.get(stream, stream),
+        organic_to=named.get(organic, organic),
+        aqueous_to=named.get(aqueous, aqueous),
+    )
+
+
+@dataclass(frozen=True)
+class Draft:
+    """A step that has its place in the order but no number yet."""
+
+    rank: float
+    step: PlanStep
+
+
+def portions(verb: str, repeats: int, volume: float, row: Solution) -> str:
+    """Return in words how many portions of a solution are used."""
+    amount = f"{volume:g} mL" if repeats == 1 else f"{repeats} × {volume:g} mL"
+    return f"{verb} with {amount} of {label(row)}"
+
+
+def funnel_for(volume_ml: float) -> int | None:
+    """Return the smallest separating funnel (mL) that a volume fills to three quarters at most, or ``None``."""
+    return next((size for size in FUNNELS_ML if volume_ml <= FULLEST * size), None)
