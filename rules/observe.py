@@ -383,6 +383,8 @@ def _observe_idle(job: Job, ke: Any) -> None:
             earlier.append("acid" if met < 6.5 else "base" if met > 7.5 else "neutral")
             poured |= {earlier[-1]} if act.did == "quench" else set()
         if act.did != "wash" or not act.contacts:
+            if any(float(c.ph[0]) < STRONGLY_ACID_PH for c in act.contacts):
+                earlier.append("acid")  # the layer has been over acid, whatever was poured
             continue
         row = table(Solution)[act.solution]
         side = "acid" if row.ph < 6.5 else "base" if row.ph > 7.5 else "neutral"
@@ -395,7 +397,7 @@ def _observe_idle(job: Job, ke: Any) -> None:
         first = not earlier
         earlier.append(side)
         if float(act.contacts[0].ph[0]) < STRONGLY_ACID_PH:
-            earlier.append("acid")  # whatever was in the bottle, the layer has been over acid
+            earlier.append("acid")
         if side in poured and any(_opposite(side) in job.kind(c) for c in job.ids if c != "product"):
             continue  # a quench is spent on what it destroys; a fresh portion makes sure
         if row.acts_as in ("neutral", "salt") or ends or (first and not clean) or len(job.ids) < 2:

@@ -73,7 +73,7 @@ def untrue(plan: Plan, row: Solution) -> Iterator[str]:
         beyond = any(row.ph < ph if side == "low" else row.ph > ph for side, ph in limits)
         if not beyond and not plan.facts_of(f.Decays, solution=row.id) and not plan.facts_of(f.SpoiltBy):
             yield f"breaks nothing: {said}"
-    for name, other in re.findall(r"it would serve for (.+?), but (.+?) goes before it", said):
+    for name, other in re.findall(r"it would serve for ([^;]+?), but ([^;]+?) goes before it", said):
         rows = [s for s in table(Solution).values() if s.name == other]
         if not any(s.id in used for s in rows):
             yield f"{other} is not in the plan: {said}"
@@ -84,7 +84,7 @@ def untrue(plan: Plan, row: Solution) -> Iterator[str]:
             _, after = met[names[name]]
             if after > max(MORE * plan.mixture.target, 0.05):
                 yield f"forced in, leaves {after:.3f} of {name}: {said}"
-    for other in re.findall(r"it would serve for .+?, but (.+?) takes that too", said):
+    for other in re.findall(r"it would serve for [^;]+?, but ([^;]+?) takes that too", said):
         rows = [s for s in table(Solution).values() if s.name == other]
         if other != "the change of layer" and not any(s.id in used for s in rows):
             yield f"{other} is not in the plan: {said}"
