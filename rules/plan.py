@@ -20,6 +20,7 @@ from washlore.rules.opening import parting, water_in_flask
 from washlore.rules.perceive import Job, observe, prepare
 from washlore.rules.reckon import (
     funnel_holds,
+    needs_no_water,
     observe_fragile,
     observe_outcome,
     observe_pot,
@@ -221,7 +222,7 @@ def decide(mixture: Mixture, first: int = 1, swaps: bool = True) -> Decided:
     poured = water_in_flask(ke, job)
     row = poured[0] if poured else None
     observe_pot(ke, job, solvent, gone, stripped, poured)
-    refuse_if_water_bound(ke, job, solvent)
+    refuse_if_water_bound(ke, job, solvent, poured is None and needs_no_water(ke, job, gone, stripped))
     ke.begin("free")
     refuse_if_poisoned(ke, job)
     brought = ke.first(f.BringsTo)

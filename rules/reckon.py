@@ -12,6 +12,7 @@ from washlore.rules import facts as f
 from washlore.rules import fragility, trial, window
 from washlore.rules.contact import Vapour
 from washlore.rules.families.choice import poisoned_solutions
+from washlore.rules.families.removal import LEAVES_BELOW_C
 from washlore.rules.families.swap import WORTHWHILE
 from washlore.rules.ledger import Ledger, band
 from washlore.rules.mixture import Component, is_organic
@@ -37,6 +38,9 @@ BACK_PH_MARGIN = 2.2
 LOWEST_WASH_PH = 0.0
 # Below this share held against one portion of water no workup by extraction is worth the name.
 LEAST_HELD = 0.12
+# Below this octanol log P (nucleosides), and of free sugars, not even butanol takes a product up.
+LEAST_LOG_P = -1.7
+LEAST_HYDROXYLS = 3
 # A swap is not tried with a solution that leaves more than this of the product behind.
 MOST_LEFT_BEHIND = 0.2
 # A wash is sure when, with every number on the unlucky side, three contacts leave no more than this times the target.
@@ -69,6 +73,16 @@ def solvent_id(component: Component) -> str:
     """Return the row of a component that is a reaction solvent with no equation of its own, such as carbon disulfide."""
     row = solvents_by_smiles().get(component.smiles) if component.role == "solvent" else None
     return row.id if row else ""
+
+
+def needs_no_water(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str]) -> bool:
+    """Tell whether all beside the product is filtered off, destroyed or goes with the solvent."""
+    return all(
+        c.id in gone
+        or c.id in stripped
+        or ((boils := ke.first(f.Boils, component=c.id)) is not None and boils["boiling_c"] < LEAVES_BELOW_C)
+        for c in job.mixture.others
+    )
 
 
 def observe_pot(
@@ -279,10 +293,24 @@ def _ionised_at_best(ke: Any) -> float:
     return 10.0 ** max(0.0, LOWEST_WASH_PH - acid["pka"])
 
 
-def refuse_if_water_bound(ke: Any, job: Job, solvent: Solvent) -> None:
-    """Refuse a product that no organic layer holds, whatever the pH: extraction would throw it away."""
+def _is_sugar(product: Component) -> bool:
+    """Tell whether every second carbon at least carries a hydroxyl group, three of them or more."""
+    atoms = list(product.principal.mol.GetAtoms())
+    carbons = sum(a.GetSymbol() == "C" for a in atoms)
+    hydroxyls = sum(a.GetSymbol() == "O" and a.GetTotalNumHs() == 1 for a in atoms)
+    return hydroxyls >= LEAST_HYDROXYLS and hydroxyls >= carbons / 2
+
+
+def refuse_if_water_bound(ke: Any, job: Job, solvent: Solvent, dry: bool = False) -> None:
+    """Refuse a product that no organic layer holds, whatever the pH: extraction would throw it away.
+
+    A free sugar is one for butanol too, though its numbers there are extrapolated. Without any water (``dry``) it may be
+    worked up all the same.
+    """
     neutral = ke.first(f.Pot)["neutral"] / max(1.0, _ionised_at_best(ke))
-    if neutral >= LEAST_HELD:
+    sugary = ke.first(f.Pot)["log_p"] < LEAST_LOG_P or _is_sugar(job.mixture.product)
+    extrapolated = solvent.id in trial.OFFERED_FOR_POLAR and sugary
+    if dry or (neutral >= LEAST_HELD and not extrapolated):
         return
     product = job.mixture.product.name
     kinds = {fact["kind"] for _, fact in ke.facts_of(f.Behaviour, component="product")}
@@ -302,8 +330,8 @@ def refuse_if_water_bound(ke: Any, job: Job, solvent: Solvent) -> None:
             "times with 1-butanol or 3:1 chloroform/2-propanol, or extract continuously; protect it if that fails"
         )
     raise PlanRefused(
-        f"product: {product} belongs to the water: of its least charged form {share(neutral)} would stay in {solvent.name} "
-        f"against one portion of water, so every aqueous wash throws it away. Instead {way}.",
+        f"product: {product} belongs to the water: of its least charged form {share(neutral)} {'at most ' if extrapolated else ''}"
+        f"would stay in {solvent.name} against one portion of water, so every aqueous wash throws it away. Instead {way}.",
         ke.fired,
     )
 
