@@ -1,0 +1,563 @@
+"""Would the tests notice if a rule or the ledger were wrong? One small change at a time, and the tests that run what changed.
+
+    pip install cosmic-ray
+    python tests/mutants.py --count 300 --seed 1 --out mutants.jsonl
+
+The changes are those of cosmic-ray: another operator or number, a condition denied, a decorator lost. Places in the source are
+drawn at random, then one change at each. Left out are annotations, caches, and the cases that a rule carries, which are
+tests themselves. First every test is run once to see which functions it runs (kept in ``--map``); then a change is made in
+a copy of the process, and the tests that run the changed function go over it, its own and the cheap ones first, until one
+fails or ``--budget`` seconds of the processor are spent. A change at the top of a module is made in a fresh process instead.
+A change that no test noticed is printed with its line: a gap in the tests, dead code, or no change at all to what is done.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import contextlib
+import functools
+import gc
+import hashlib
+import importlib
+import importlib.machinery
+import json
+import os
+import random
+import resource
+import signal
+import subprocess
+import sys
+import time
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass, field
+from pathlib import Path
+from types import CodeType, FunctionType
+from typing import Any
+
+import pytest
+
+HOME = Path(__file__).resolve().parent.parent
+MODULES = (
+    *("rules/" + name + ".py" for name in ("ledger", "contact", "species", "heat", "phase", "trial", "arrange", "again")),
+    *("rules/verdict.py", "rules/judge.py"),
+    *sorted(str(p.relative_to(HOME)) for name in ("families", "judging") for p in (HOME / "rules" / name).glob("[a-z]*.py")),
+)  # fmt: skip
+TESTS = (
+    "account", "anchors", "carried", "choices", "explain", "foresight", "judging", "kinetics", "ledger", "misconceptions",
+    "must_come_right", "outside", "poisons", "protons", "readme", "rules", "schema", "schemes", "scope", "solutions",
+    "worked_cases",
+)  # fmt: skip
+NEED_ARGUMENTS = ("core/VariableReplacer", "core/VariableInserter")
+LONGEST_S = 20
+
+
+@dataclass(frozen=True)
+class Mutant:
+    """One change: the ``occurrence``-th of an operator in a module, at a place in the source."""
+
+    module: str
+    operator: str
+    occurrence: int
+    line: int
+    column: int
+
+
+@dataclass
+class Outcome:
+    """What became of a mutant."""
+
+    mutant: Mutant
+    state: str
+    by: str
+    ran: int
+    cpu_s: float
+    before: str = ""
+    after: str = ""
+
+
+@dataclass
+class Seen:
+    """Which functions each test runs, and how much of the processor it takes."""
+
+    cpu_s: dict[str, float] = field(default_factory=dict)
+    tests: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
+
+
+# Drawing the changes.
+
+
+def mutants(module: str) -> list[Mutant]:
+    """Return every change that could be made in a module."""
+    from cosmic_ray import plugins
+    from cosmic_ray.ast import Visitor, get_ast
+
+    source = (HOME / module).read_text(encoding="utf-8")
+    operators = {name: plugins.get_operator(name)() for name in plugins.operator_names() if name not in NEED_ARGUMENTS}
+    count: Counter[str] = Counter()
+    found: list[Mutant] = []
+    left_out = spared(source)
+
+    class Recorder(Visitor):
+        def visit(self, node: Any) -> Any:
+            for name, operator in operators.items():
+                for start, _ in operator.mutation_positions(node):
+                    if not any(begin <= start < end for begin, end in left_out):
+                        found.append(Mutant(module, name, count[name], *start))
+                    count[name] += 1
+            return node
+
+    Recorder().walk(get_ast(source))
+    return found
+
+
+def spared(source: str) -> list[tuple[tuple[int, int], tuple[int, int]]]:
+    """Return the spans (line, column) of annotations, decorators of caches, and the cases of rules."""
+    nodes: list[Any] = []
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.arg | ast.AnnAssign):
+            nodes.append(node.annotation)
+        elif isinstance(node, ast.FunctionDef):
+            nodes += [node.returns, *(d for d in node.decorator_list if "cache" in ast.unparse(d))]
+        elif isinstance(node, ast.keyword) and node.arg in ("fires", "silent"):
+            nodes.append(node.value)
+    # A decorator begins at its sign, one column before its name.
+    return [((n.lineno, n.col_offset - 1), (n.end_lineno, n.end_col_offset)) for n in nodes if n is not None]
+
+
+def sample(count: int, seed: int) -> list[Mutant]:
+    """Draw places over all modules alike, and one change at each."""
+    places: dict[tuple[str, int, int], list[Mutant]] = defaultdict(list)
+    for module in MODULES:
+        for mutant in mutants(module):
+            places[module, mutant.line, mutant.column].append(mutant)
+    rng = random.Random(seed)
+    keys = rng.sample(sorted(places), min(count, len(places)))
+    print(f"{len(keys)} of {len(places)} places drawn, seed {seed}", flush=True)
+    return [rng.choice(places[key]) for key in keys]
+
+
+def changed(mutant: Mutant) -> tuple[str, str]:
+    """Return the source before and after."""
+    from cosmic_ray import plugins
+    from cosmic_ray.mutating import mutate_code
+
+    before = (HOME / mutant.module).read_text(encoding="utf-8")
+    after = mutate_code(before, plugins.get_operator(mutant.operator)(), mutant.occurrence)
+    return before, after
+
+
+# Making them.
+
+
+def key(code: CodeType) -> str:
+    """Name a function by its file and place: two lambdas may share a line."""
+    place = next(iter(code.co_positions()), (0, 0, 0, 0)) if code.co_name == "<lambda>" else ()
+    return f"{Path(code.co_filename).relative_to(HOME)}:{code.co_firstlineno}:{code.co_qualname}:{place}"
+
+
+def differing(before: CodeType, after: CodeType, top: bool = True) -> list[tuple[CodeType, CodeType]] | None:
+    """Return the functions that differ; ``None`` where it is the module or a class itself that differs."""
+    inside = (
+        [c for c in before.co_consts if isinstance(c, CodeType)],
+        [c for c in after.co_consts if isinstance(c, CodeType)],
+    )
+    own = [
+        (c.co_code, c.co_names, [x for x in c.co_consts if not isinstance(x, CodeType)], [type(x) for x in c.co_consts])
+        for c in (before, after)
+    ]
+    is_function = bool(before.co_flags & 2)
+    if is_function:
+        return [] if before == after else [(before, after)]
+    if own[0] != own[1] or len(inside[0]) != len(inside[1]):
+        return None
+    found = []
+    for one, two in zip(*inside, strict=True):
+        deeper = differing(one, two, False)
+        if deeper is None:
+            return None
+        found += deeper
+    return found
+
+
+def swap(pairs: list[tuple[CodeType, CodeType]]) -> bool:
+    """Give the live functions their changed code."""
+    wanted = {key(before): after for before, after in pairs}
+    done = set()
+    gc.unfreeze()
+    for thing in gc.get_objects():
+        if isinstance(thing, FunctionType) and thing.__code__.co_filename.startswith(str(HOME / "rules")):
+            name = key(thing.__code__)
+            if name in wanted:
+                thing.__code__ = wanted[name]
+                done.add(name)
+    return done == set(wanted)
+
+
+# Running the tests.
+
+
+def forget() -> None:
+    """Empty what the rules and the tests remember, so that each test does its own work."""
+    for cache in remembered():
+        cache.cache_clear()
+
+
+@functools.cache
+def remembered() -> list[Any]:
+    """Return the caches of rules and tests, without those of the engine, which hold the rules themselves."""
+    caches = [thing for thing in gc.get_objects() if isinstance(thing, functools._lru_cache_wrapper)]
+    homes = [(str(cache.__module__), cache) for cache in caches]
+    return [
+        c for h, c in homes if h.startswith(("washlore.rules", "test_")) and not h.endswith((".engine", ".matcher"))
+    ]
+
+
+class Watch:
+    """Note which test failed."""
+
+    def __init__(self) -> None:
+        self.failed = ""
+
+    def pytest_runtest_logreport(self, report: Any) -> None:
+        if report.failed:
+            self.failed = self.failed or report.nodeid
+
+
+class TooLong(BaseException):
+    """A test ran far longer than it should."""
+
+
+def too_long(*_: Any) -> None:
+    raise TooLong
+
+
+def go_over(items: list[Any], watch: Watch, budget_s: float) -> tuple[str, str, int]:
+    """Run tests until one fails; return (state, which, how many ran)."""
+    signal.signal(signal.SIGVTALRM, too_long)
+    begun, ran = time.process_time(), 0
+    for n, item in enumerate(items):
+        signal.setitimer(signal.ITIMER_VIRTUAL, LONGEST_S)
+        try:
+            following = items[n + 1] if n + 1 < len(items) else None
+            item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
+        except TooLong:
+            return "too long", item.nodeid, ran
+        finally:
+            signal.setitimer(signal.ITIMER_VIRTUAL, 0)
+        ran += 1
+        if watch.failed:
+            return "killed", watch.failed, ran
+        if time.process_time() - begun > budget_s:
+            break
+    return "survived", "", ran
+
+
+@contextlib.contextmanager
+def child() -> Iterator[tuple[bool, Any]]:
+    """Fork; the child gets (True, a function that sends its answer and ends it), the parent (False, the answer)."""
+    reader, writer = os.pipe()
+    sys.stdout.flush()
+    pid = os.fork()
+    if pid:
+        os.close(writer)
+        with os.fdopen(reader) as pipe:
+            answer = pipe.read()
+        os.waitpid(pid, 0)
+        yield False, json.loads(answer) if answer else None
+        return
+    os.close(reader)
+    silent = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(silent, 1)
+    os.dup2(silent, 2)
+
+    def send(answer: Any) -> None:
+        with os.fdopen(writer, "w") as pipe:
+            json.dump(answer, pipe)
+        os._exit(0)
+
+    try:
+        yield True, send
+    finally:
+        os._exit(1)
+
+
+class Runner:
+    """What takes the place of pytest's own loop once the tests are collected."""
+
+    def __init__(self, given: argparse.Namespace) -> None:
+        self.given = given
+        self.watch = Watch()
+
+    def pytest_runtestloop(self, session: Any) -> bool:
+        session.config.pluginmanager.register(self.watch)
+        self.items = {item.nodeid: item for item in session.items}
+        self.warm()
+        remembered()
+        gc.freeze()
+        self.seen = self.look()
+        done = self.done()
+        for mutant in self.wanted():
+            if mutant in done:
+                continue
+            outcome = self.judged(mutant)
+            if outcome is None:
+                continue
+            done[mutant] = outcome
+            with self.given.out.open("a", encoding="utf-8") as file:
+                file.write(json.dumps(asdict(outcome)) + "\n")
+        show(list(done.values()))
+        return True
+
+    def warm(self) -> None:
+        """Run the README's commands once, so that each copy of this process has the tables and patterns at hand."""
+        item = next(item for name, item in self.items.items() if "test_readme.py::test_commands" in name)
+        item.config.hook.pytest_runtest_protocol(item=item, nextitem=None)
+        if self.watch.failed:
+            raise SystemExit("The README's commands print something else; mend that first.")
+
+    def wanted(self) -> list[Mutant]:
+        """Return the changes to try: drawn, or those that another run let live."""
+        if self.given.survivors:
+            return [o.mutant for o in read(self.given.survivors) if o.state == "survived"]
+        part, parts = map(int, self.given.shard.split("/"))
+        return sample(self.given.count, self.given.seed)[part::parts]
+
+    def done(self) -> dict[Mutant, Outcome]:
+        """Return what an earlier run with the same file found."""
+        return {o.mutant: o for o in read(self.given.out)} if self.given.out.exists() else {}
+
+    def look(self) -> Seen:
+        """Run every test once and see which functions it runs."""
+        state = hashlib.sha256(b"".join((HOME / m).read_bytes() for m in MODULES) + repr(sorted(self.items)).encode())
+        if self.given.map.exists():
+            kept = json.loads(self.given.map.read_text(encoding="utf-8"))
+            if kept["state"] == state.hexdigest():
+                return Seen(kept["cpu_s"], defaultdict(list, kept["tests"]))
+        seen = Seen()
+        by_file: dict[str, list[Any]] = defaultdict(list)
+        for name, item in self.items.items():
+            by_file[name.split("::")[0]].append(item)
+        for name, items in by_file.items():
+            with child() as (is_child, answer):
+                if is_child:
+                    answer(self.looked(items))
+                for test, cpu_s, functions in answer or ():
+                    seen.cpu_s[test] = cpu_s
+                    for function in functions:
+                        seen.tests[function].append(test)
+            print(f"looked at {name}: {len(answer or ())} of {len(items)} tests run rules", flush=True)
+        kept = {"state": state.hexdigest(), "cpu_s": seen.cpu_s, "tests": seen.tests}
+        self.given.map.write_text(json.dumps(kept), encoding="utf-8")
+        return seen
+
+    def looked(self, items: list[Any]) -> list[tuple[str, float, list[str]]]:
+        """Return (test, processor seconds, functions that it ran) of the tests that pass."""
+        files = {str(HOME / m) for m in MODULES}
+        answer = []
+        for n, item in enumerate(items):
+            forget()
+            ran: set[CodeType] = set()
+            start = time.process_time()
+            sys.settrace(lambda frame, event, argument, ran=ran: ran.add(frame.f_code))
+            try:
+                following = items[n + 1] if n + 1 < len(items) else None
+                item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
+            finally:
+                sys.settrace(None)
+            functions = [key(code) for code in ran if code.co_filename in files]
+            if functions and not self.watch.failed:
+                answer.append((item.nodeid, round(time.process_time() - start, 3), functions))
+            self.watch.failed = ""
+        return answer
+
+    def judged(self, mutant: Mutant) -> Outcome | None:
+        """Make the change, run the tests; ``None`` where the change compiles to the same."""
+        before, after = changed(mutant)
+        lines = [
+            (a.strip(), b.strip()) for a, b in zip(before.splitlines(), after.splitlines(), strict=False) if a != b
+        ]
+        path = str(HOME / mutant.module)
+        try:
+            pairs = differing(compile(before, path, "exec"), compile(after, path, "exec"))
+        except SyntaxError:
+            return None
+        if pairs == []:
+            return None
+        begun = resource.getrusage(resource.RUSAGE_CHILDREN)
+        if pairs is None:
+            state, by, ran = self.fresh(mutant, after)
+        else:
+            items = [self.items[test] for test in self.chosen([key(one) for one, _ in pairs], mutant)]
+            with child() as (is_child, answer):
+                if is_child:
+                    forget()
+                    answer(("not made", "", 0) if not swap(pairs) else go_over(items, self.watch, self.given.budget))
+            state, by, ran = answer or ("killed", "the process died", 0)
+        ended = resource.getrusage(resource.RUSAGE_CHILDREN)
+        outcome = Outcome(mutant, state, by, ran, round(ended.ru_utime - begun.ru_utime, 1), *(lines or [("", "")])[0])
+        print(f"{state}: {mutant.module}:{mutant.line} {mutant.operator}: {outcome.after[:100]} [{by}]", flush=True)
+        return outcome
+
+    def fresh(self, mutant: Mutant, after: str) -> tuple[str, str, int]:
+        """Run the tests in a process of its own that imports the changed module."""
+        order = {
+            "path": str(HOME / mutant.module),
+            "source": after,
+            "budget": self.given.budget,
+            "tests": self.chosen(self.users(mutant), mutant),
+        }
+        done = subprocess.run(
+            [sys.executable, __file__, "--fresh"], input=json.dumps(order), capture_output=True, text=True, cwd=HOME
+        )
+        last = done.stdout.strip().splitlines()[-1:] or [""]
+        try:
+            return tuple(json.loads(last[0]))
+        except ValueError:
+            return "killed", "it cannot be imported", 0
+
+    def users(self, mutant: Mutant) -> list[str]:
+        """Return the functions that a change at the top of a module bears on."""
+        whole = [k for k in self.seen.tests if k.startswith(mutant.module + ":")]
+        for node in ast.parse((HOME / mutant.module).read_text(encoding="utf-8")).body:
+            first = min([node.lineno, *(d.lineno for d in getattr(node, "decorator_list", ()))])
+            if not first <= mutant.line <= node.end_lineno:
+                continue
+            if isinstance(node, ast.FunctionDef):
+                inside = range(first, node.end_lineno + 1)
+                return [k for k in whole if int(k.split(":")[1]) in inside]
+            if isinstance(node, ast.Assign | ast.AnnAssign):
+                targets = node.targets if isinstance(node, ast.Assign) else [node.target]
+                names = {n.id for t in targets for n in ast.walk(t) if isinstance(n, ast.Name)}
+                return [key(code) for code in functions() if names & set(code.co_names)] or whole
+        return whole
+
+    def chosen(self, functions_: list[str], mutant: Mutant) -> list[str]:
+        """Return the tests that run the functions: those that name the rule, those that see whole output, cheap ones, others."""
+        tests = {test for name in functions_ for test in self.seen.tests.get(name, ())}
+        ids = {name.split(":")[2].replace("_", "-") for name in functions_} | {self.rule_at(mutant)}
+        own = [t for t in self.items if any(f"[{i}: " in t for i in ids if i) and t in self.seen.cpu_s]
+        whole = [t for t in sorted(tests) if t.startswith(("tests/test_readme", "tests/test_cli", "tests/test_schema"))]
+        rest = sorted(tests - {*own, *whole}, key=lambda t: (self.seen.cpu_s[t], t))
+        cheap, others = rest[:30], rest[30:]
+        random.Random(mutant.line).shuffle(others)
+        return [*own, *whole, *cheap, *others]
+
+    def rule_at(self, mutant: Mutant) -> str:
+        for node in ast.parse((HOME / mutant.module).read_text(encoding="utf-8")).body:
+            first = node.decorator_list[0].lineno if isinstance(node, ast.FunctionDef) and node.decorator_list else None
+            if first is not None and first <= mutant.line <= node.end_lineno:
+                return node.name.replace("_", "-")
+        return ""
+
+
+@functools.cache
+def functions() -> list[CodeType]:
+    """Return every function of the modules, the outermost ones."""
+    found: list[CodeType] = []
+
+    def walk(code: CodeType) -> None:
+        for inner in code.co_consts:
+            if isinstance(inner, CodeType):
+                if inner.co_flags & 2:
+                    found.append(inner)
+                walk(inner)
+
+    for module in MODULES:
+        walk(compile((HOME / module).read_text(encoding="utf-8"), str(HOME / module), "exec"))
+    return found
+
+
+class Chosen:
+    """In a fresh process: the tests that were sent for, in their order."""
+
+    def __init__(self, order: dict[str, Any]) -> None:
+        self.order = order
+        self.watch = Watch()
+
+    def pytest_runtestloop(self, session: Any) -> bool:
+        session.config.pluginmanager.register(self.watch)
+        items = {item.nodeid: item for item in session.items}
+        wanted = [items[test] for test in self.order["tests"] if test in items]
+        if len(wanted) < len(self.order["tests"]):
+            self.answer: tuple[str, str, int] = ("killed", "a case is gone", 0)
+        else:
+            self.answer = go_over(wanted, self.watch, self.order["budget"])
+        return True
+
+
+def fresh() -> None:
+    """Import the changed module in the place of the real one, run the tests asked for, print what came of it."""
+    order = json.load(sys.stdin)
+    get_code = importlib.machinery.SourceFileLoader.get_code
+
+    def changed_code(self: Any, name: str) -> Any:
+        if os.path.realpath(self.path) == order["path"]:
+            return compile(order["source"], self.path, "exec")
+        return get_code(self, name)
+
+    importlib.machinery.SourceFileLoader.get_code = changed_code  # type: ignore[method-assign]
+    chosen = Chosen(order)
+    with contextlib.redirect_stdout(open(os.devnull, "w")):
+        pytest.main([*PLAIN, *dict.fromkeys(t.split("::")[0] for t in order["tests"])], plugins=[chosen])
+    print(json.dumps(chosen.answer))
+
+
+PLAIN = ("-q", "-p", "no:cacheprovider", "-p", "no:xdist", "-p", "no:cov", "-W", "ignore", f"--rootdir={HOME}")
+
+
+def read(path: Path) -> list[Outcome]:
+    """Return the outcomes that a file holds."""
+    lines = [json.loads(line) for line in path.read_text(encoding="utf-8").splitlines()]
+    return [Outcome(**{**line, "mutant": Mutant(**line["mutant"])}) for line in lines]
+
+
+def show(outcomes: list[Outcome]) -> None:
+    """Print how many were noticed, by module, and those that were not."""
+    by: dict[str, Counter[str]] = defaultdict(Counter)
+    for outcome in outcomes:
+        by[outcome.mutant.module][outcome.state] += 1
+        by["in all"][outcome.state] += 1
+    for module, states in by.items():
+        noticed, whole = states["killed"] + states["too long"], sum(states.values()) - states["not made"]
+        print(f"{module:34} {noticed:4} of {whole:4} noticed ({noticed / whole:.0%})" if whole else module)
+    for o in outcomes:
+        if o.state == "survived":
+            print(f"\n{o.mutant.module}:{o.mutant.line} {o.mutant.operator} ({o.ran} tests)\n  {o.before}\n  {o.after}")
+
+
+def main() -> None:
+    """Do what the command line asks for."""
+    if "--fresh" in sys.argv:
+        fresh()
+        return
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--count", type=int, default=300)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument(
+        "--shard", default="0/1", help="one part of the sample, such as 1/4; the parts run beside each other"
+    )
+    parser.add_argument("--budget", type=float, default=20, help="seconds of the processor for one change")
+    parser.add_argument(
+        "--out", type=Path, default=Path("mutants.jsonl"), help="one line a change; a run goes on where it ends"
+    )
+    parser.add_argument("--map", type=Path, default=Path("mutants-map.json"), help="which test runs what")
+    parser.add_argument(
+        "--survivors", type=Path, help="try again what this file says survived, in the place of a sample"
+    )
+    given = parser.parse_args()
+    for path in ("out", "map", "survivors"):
+        if getattr(given, path):
+            setattr(given, path, getattr(given, path).resolve())
+    try:
+        importlib.import_module("cosmic_ray")
+    except ImportError:
+        raise SystemExit("This needs cosmic-ray for the changes: pip install cosmic-ray.") from None
+    os.chdir(HOME)
+    files = [f"tests/test_{name}.py" for name in TESTS]
+    pytest.main([*PLAIN, "-s", *files], plugins=[Runner(given)])
+
+
+if __name__ == "__main__":
+    main()
