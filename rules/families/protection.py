@@ -406,8 +406,8 @@ def no_acid_on_base(engine: Any, pka: float, s: str, ph: float, acts: str) -> No
     if acid is not None and acid["pka"] <= pka:
         return  # a zwitterion, whose layer hangs on its isoelectric pH
     unlucky = engine.first(f.Unlucky, solution=s)
-    if pka < BASIC_PKA and unlucky is not None and unlucky["after_2"] > 1 - MOST_LOST:
-        return  # so greasy that its salt would stay as well
+    if pka < BASIC_PKA and (acid is not None or (unlucky is not None and unlucky["after_2"] > 0.7)):
+        return  # an acid by trade, or so greasy that its salt would stay as well
     engine.conclude(
         f.Harms(solution=s, how="carries away"),
         f"{table(Solution)[s].name} has pH {ph:g}, the conjugate acid of {engine.job.name('product')} pKa {pka:.1f}",
