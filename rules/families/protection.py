@@ -17,7 +17,7 @@ UNCERTAIN = "uncertain numbers"
 LITTLE_DECAY = 0.02
 SHAKING_MIN = 5.0
 # Groups that go so fast that the drops left on the glass are enough.
-WORST_IN_FILMS = ("orthoester", "ketene_acetal", "enol_ether", "ketal", "conjugated_acetal")
+WORST_IN_FILMS = ("orthoester", "ketene_acetal", "enol_ether", "ketal", "conjugated_acetal", "tms_ether", "silyl_ester")
 POISON = "poison gas"
 # From the first on a product is a base that no acid may meet; a feebler one is watched; below the last it is no base in a wash.
 BASIC_PKA, WATCHED_PKA, ACID_PKA = 3.6, 0.0, 6.5
