@@ -389,8 +389,9 @@ def exchange(course: Course, clause: Clause) -> int:
     to = next((k for k in range(i + 1, high) if tokens[k].low in ("for", "to", "into", "with", "by")), -1)
     items, shared, stop = things_in(tokens, to + 1, high, [], ("solvent",)) if to > 0 else ([], Amount(), i + 1)
     course.simple("concentrate", tokens, i, weak=True)
-    if op := course.liquid("dilute", tokens, i, [x for x in items if not x.unknown], shared, weak=True):
-        op.start = items[0].start
+    added = course.liquid("dilute", tokens, i, [x for x in items if not x.unknown], shared, weak=True)
+    if added is not None:
+        added.start = items[0].start
     return max(stop, i + 1)
 
 
