@@ -177,7 +177,10 @@ def becomes(residue: Residue, molecule: Molecule) -> tuple[str, ...]:
     if not residue.becomes:
         return ()
     if ">>" not in residue.becomes:
-        return tuple(dict.fromkeys(_split(residue.becomes)))
+        parts = dict.fromkeys(_split(residue.becomes))
+        ions = [p for p in parts if Chem.GetFormalCharge(Chem.MolFromSmiles(p))]
+        salt = [".".join(ions)] if ions else []  # the ions of a salt are one thing
+        return tuple([p for p in parts if p not in ions] + salt)
     done: list[str] = []
     waiting = [(smiles, 0) for smiles in _ion_pair(molecule.smiles)]
     while waiting:

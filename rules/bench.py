@@ -316,9 +316,10 @@ class Bench:
         row = table(Solvent).get(act.read.solvent)
         if row is None or not row.log_k_key or not act.read.solution:
             return
-        volume = self.plan.organic_ml
-        if self.book.organic is None:
+        volume = act.read.solvent_ml or self.plan.organic_ml
+        if not act.read.solvent_ml:
             act.assumed.append(f"{volume:g} mL of {row.name}")
+        if self.book.organic is None:
             self._extract_from(act, row, volume, 1)
         else:
             self.book.organic = books.pool(self.book.organic, fresh_solvent(row, volume, self.numbers))

@@ -360,8 +360,8 @@ def _observe_reactive(
             )
 
 
-_FUNNEL = re.compile(r"funnel[^.;]{0,60}\b(?:with|water)|\bshak\w+", re.I)
-
+_FUNNEL = re.compile(r"funnel[^.;]{0,60}\b(?:with|water)", re.I)
+_SHAKEN = re.compile(r"\bshak\w+", re.I)
 
 # tert-Butyl hydroperoxide has pKa 12.8 (recalled): hydroxide takes it as its salt.
 _ACIDIC_PEROXIDES = ("hydroperoxide_tbhp",)
@@ -378,7 +378,11 @@ def _met_hydroxide(job: Job) -> bool:
 def _in_funnel(job: Job, act: Act) -> bool:
     """Tell whether the words bring the water in the funnel and not in the flask: put in the funnel with water and shaken."""
     read, text = act.read, job.proposal.text
-    return act.did == "dilute" and bool(_FUNNEL.search(text[max(0, read.start - 40) : read.end + 15]))
+    begin = max(0, read.start - 40)
+    if act.did == "quench":
+        return bool(_FUNNEL.search(text[begin : read.end]))
+    around = text[begin : read.end + 15]
+    return act.did == "dilute" and bool(_FUNNEL.search(around) or _SHAKEN.search(around))
 
 
 def _pot_is_watery(job: Job) -> bool:

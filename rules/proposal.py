@@ -45,8 +45,8 @@ class ReadStep:
     known; ``strength`` is what was written. ``volume_ml`` is of one portion, ``None`` if not said. ``phase_kept`` is
     organic, aqueous or empty if not said, ``layer_kept`` top, bottom or empty. ``phase_solvent`` is the solvent of
     the organic layer where the words name it ("the ether layer was washed"). ``assumed`` lists, in words, what was
-    filled in. A ``dilute`` or ``quench`` with both a solution and a solvent was between the two. ``rinse`` is of a
-    solid or a desiccant.
+    filled in. A ``dilute`` or ``quench`` with both a solution and a solvent was between the two, ``volume_ml`` of the
+    one and ``solvent_ml`` of the other. ``rinse`` is of a solid or a desiccant.
     """
 
     action: str
@@ -65,6 +65,7 @@ class ReadStep:
     layer_kept: str = ""
     phase_solvent: str = ""
     assumed: tuple[str, ...] = ()
+    solvent_ml: float | None = None
 
 
 @dataclass(frozen=True)
@@ -128,6 +129,8 @@ def in_words(read: ReadStep) -> str:
     if read.target_ph is not None:
         action += f" to {read.target_ph:g}"
     said = f"{amount}{what}".strip()
+    if read.solution in table(Solution) and read.solvent in table(Solvent) and read.action in ("dilute", "quench"):
+        said += f" and {f'{read.solvent_ml:g} mL ' if read.solvent_ml else ''}{table(Solvent)[read.solvent].name}"
     return f"{action}, {said}" if said else action
 
 

@@ -37,6 +37,12 @@ GENTLE_WORDS = (
 KEPT_BASIC = ("nahco3_sat", "na2co3_10")
 BASIC_REDUCTANT = "na2so3_10"
 WANTS_CARBONATE_PH = 8.5
+# What must not meet water at once, whatever the water holds: metals and saline hydrides.
+ALCOHOL = "isopropanol"
+ALCOHOL_WORDS = (
+    "Under nitrogen, covered with ether or toluene, add isopropanol in drops at 0 C until no more gas comes and nothing reacts; "
+    "no water before. Then: "
+)
 # An acid weaker than this leaves the water as a gas; a stronger one (hydrogen fluoride) stays and is only kept from acid.
 VOLATILE_BELOW_PH = 5.0
 
@@ -174,11 +180,18 @@ def quench_agent(engine: Any, row: Residue) -> str:
     if takes_amine(engine, row):
         return PLAIN_AGENT
     solution = remedy_solution(engine, row)
+    named = f"{ALCOHOL}, then {table(Solution)[solution].name}" if wants_alcohol(row) else ""
+    named = named or (table(Solution)[solution].name if solution else "")
     if _kept_basic(engine, row):
-        return table(Solution)[solution].name
+        return named
     if other_way(engine, row):
-        return row.instead_with if solution == row.instead else table(Solution)[solution].name
-    return table(Solution)[solution].name if solution != row.solution else row.quench_with
+        return row.instead_with if solution == row.instead else named
+    return named if solution != row.solution else row.quench_with
+
+
+def wants_alcohol(row: Residue) -> bool:
+    """Tell whether a leftover is ended with an alcohol before any water comes near."""
+    return bool(row.solution) and row.quench_with.startswith(ALCOHOL)
 
 
 def poured_in(engine: Any, row: Residue) -> str:
@@ -192,16 +205,17 @@ def remedy_words(engine: Any, row: Residue) -> str:
         return lewis.how
     if takes_amine(engine, row):
         return PLAIN_WORDS
+    first = ALCOHOL_WORDS if wants_alcohol(row) else ""
     if basic := _kept_basic(engine, row):
         poisons = listed([engine.job.name(c) for c in poisoned_by(engine, row)])
         least = _least_ph(engine, row)
-        return (
+        return first + (
             f"At the temperature of the reaction add {table(Solution)[basic].name} in drops, slowly and in an open flask, with "
             f"solid sodium carbonate at hand: the water stays above pH {least:g}, or a poison gas comes from {poisons}."
         )
     if other_way(engine, row):
         return row.instead_how
-    return GENTLE_WORDS if row.action == "quench" and too_acidic(engine, row) else row.how
+    return first + GENTLE_WORDS if row.action == "quench" and too_acidic(engine, row) else row.how
 
 
 def quench_brings_water(engine: Any, row: Residue) -> bool:

@@ -42,6 +42,7 @@ class Op:
     verb: str = ""
     reason: str = ""  # for what could not be read
     names_layer: bool = False
+    solvent_ml: float | None = None  # of the solvent that is named beside the water
 
 
 @dataclass
@@ -201,8 +202,7 @@ class Course:
             return op
         if wet and organic:
             op.solvent = organic[0].kinds["solvent"]
-            if organic[0].amount.volume is not None:
-                op.notes.append(f"{organic[0].amount.volume:g} mL of {solvent_name(op.solvent)}")
+            op.solvent_ml = organic[0].amount.volume
         op.verb = tokens[i].low
         self.ops.append(op)
         for other in wet[1:]:
