@@ -278,6 +278,12 @@ class Harms(Fact):
     slots = ("solution", "how")
 
 
+class KeptDry(Fact):
+    """The product belongs to the water, ``share`` of it stays in the organic layer, and nothing in the flask needs water."""
+
+    slots = ("share",)
+
+
 class Strains(Fact):
     """A solution is at the edge of what the product stands; a milder one is preferred."""
 

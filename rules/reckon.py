@@ -76,12 +76,20 @@ def solvent_id(component: Component) -> str:
 
 
 def needs_no_water(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str]) -> bool:
-    """Tell whether all beside the product is filtered off, destroyed or goes with the solvent."""
+    """Tell whether all beside the product is filtered off, destroyed, stripped with the solvent, or a neutral."""
     return all(
         c.id in gone
         or c.id in stripped
+        or _is_neutral(ke, c)
         or ((boils := ke.first(f.Boils, component=c.id)) is not None and boils["boiling_c"] < LEAVES_BELOW_C)
         for c in job.mixture.others
+    )
+
+
+def _is_neutral(ke: Any, component: Component) -> bool:
+    """Tell whether acid, base and the remedies for leftovers have nothing to say of a compound."""
+    return all(is_organic(part) and not permanent_charge(part) for part in component.parts) and not (
+        ke.first(f.Ionises, component=component.id) or ke.first(f.Leftover, component=component.id)
     )
 
 
@@ -310,9 +318,13 @@ def refuse_if_water_bound(ke: Any, job: Job, solvent: Solvent, dry: bool = False
     neutral = ke.first(f.Pot)["neutral"] / max(1.0, _ionised_at_best(ke))
     sugary = ke.first(f.Pot)["log_p"] < LEAST_LOG_P or _is_sugar(job.mixture.product)
     extrapolated = solvent.id in trial.OFFERED_FOR_POLAR and sugary
-    if dry or (neutral >= LEAST_HELD and not extrapolated):
+    if neutral >= LEAST_HELD and not extrapolated:
         return
     product = job.mixture.product.name
+    if dry:
+        text = f"of the least charged form of {product} {share(neutral)} would stay in {solvent.name} against water"
+        ke.observe(f.KeptDry(share=float(neutral)), f"{text}; nothing else in the flask needs any")
+        return
     kinds = {fact["kind"] for _, fact in ke.facts_of(f.Behaviour, component="product")}
     if "permanent ion" in kinds:
         way = (

@@ -530,8 +530,8 @@ CASES = [
         "a zwitterion leaves the water at no pH", PRACTICE, "",
     ),
     Worked(
-        "sugar", "OCC1OC(OC)C(O)C(O)C1O", ("acetophenone; 1 mmol",), ETOAC, ("refused 1-butanol",), (),
-        "it belongs to the water", PRACTICE, "",
+        "sugar", "OCC1OC(OC)C(O)C(O)C1O", ("acetophenone; 1 mmol",), ETOAC, ("says recrystallise",),
+        ("uses water", "uses brine", "acid", "base"), "it belongs to the water, so no water touches it", PRACTICE, "",
     ),
     Worked(
         "benzyl ether with benzyl bromide left", "CCCCCCOCc1ccccc1", ("benzyl bromide; 3 mmol",), ETHER,

@@ -83,6 +83,31 @@ def outlives(engine: Any, side: str, g: str, s: str, ph: float, limit: float, lo
 
 
 @rule(
+    f.KeptDry(),
+    f.Bottle(solution=MATCH.s),
+    stage="protect",
+    title="No water comes near a product that would stay in it, where nothing else needs any",
+    why="A sugar or a small polyol leaves no water for an organic layer; what is volatile is stripped off it instead, and "
+    "it is crystallised from what is not.",
+    sources=("common_practice",),
+    fires=(
+        Case("sorbitol with triethylamine", "OCC(O)C(O)C(O)C(O)CO", ("triethylamine; 12 mmol",), solvent="cyclohexane"),
+        Case("a methyl glycoside with a ketone", "OCC1OC(OC)C(O)C(O)C1O", ("acetophenone",), solvent="ethyl acetate"),
+    ),
+    silent=(
+        Case("a greasy alcohol: near miss", "OCCCc1ccccc1", ("triethylamine; 12 mmol",), solvent="cyclohexane"),
+        Case("an ester", "CCOC(=O)/C=C/c1ccccc1", ("triethylamine",)),
+    ),
+)
+def kept_dry(engine: Any, s: str) -> None:
+    """Refuse every solution."""
+    engine.conclude(
+        f.Harms(solution=s, how="carries away"),
+        f"{table(Solution)[s].name} would carry {engine.job.name('product')} away",
+    )
+
+
+@rule(
     f.Stands(side="low", ph=MATCH.limit, group=MATCH.g),
     f.Bottle(solution=MATCH.s, ph=MATCH.ph),
     f.Pot(log_p=MATCH.log_p),
