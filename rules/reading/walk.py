@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from . import adding, drying, keeping, trade, washing
 from .amounts import Amount, amount_at
@@ -197,9 +198,9 @@ def _handle(course: Course, clause: Clause) -> int:
             verb == "vent"
             and course.verb == "wash"
             and any(t.has("solution") for t in rest)
-            and any(t.has("ml", "sat", "x") for t in rest)
+            and (any(t.has("ml", "sat", "x") for t in rest) or _listed(rest))
         ):
-            # "(vent!), 10 mL brine": the list goes on.
+            # "(vent!), 10 mL brine", "venting, then brine": the list goes on.
             made = len(course.ops)
             stop = washing.wash(course, replace(clause, verb="wash", noun=False))
             if len(course.ops) > made:
@@ -232,6 +233,13 @@ def _handle(course: Course, clause: Clause) -> int:
 
 # A list without a verb is no longer than this.
 _LONG_LIST = 45
+
+
+def _listed(tokens: Sequence[Token]) -> bool:
+    """Tell whether a solution stands as the next thing of a list, and not as what something was done with."""
+    return any(t.has("solution") and before.low in (",", ";", "then", "and") for before, t in pairwise(tokens))
+
+
 # "The DMF goes in the water": told, not done. "Transfer to the funnel": handling without a consequence.
 _TELLS = trade.words("goes go stays stay remains remain think hopefully should belongs contains contain")
 _HANDLING = trade.words("transfer transferred funnel put place placed label goggles gloves hood weigh weighed yield")
