@@ -70,14 +70,20 @@ def test_a_wash_that_served_is_not_called_harmful(cases) -> None:
     assert len([a for a in against if a.split(":")[0] not in ("water", "brine")]) <= max(1, 0.05 * len(sharp))
 
 
+SUPPORT = {"CCN(CC)CC", "CCN(C(C)C)C(C)C", "c1ccncc1"}
+
+
+def holds_its_own_acid(case: measure.Case) -> bool:
+    """Tell whether a quench sets as much hydrogen chloride free as there is base, so that water takes the base as its salt."""
+    others = case.made.mixture.others
+    acid = sum(c.mmol for c in others if c.smiles == "Cl" and c.role == "by-product")
+    return acid >= sum(c.mmol for c in others if c.smiles in SUPPORT) > 0
+
+
 def test_a_support_base_leaves_with_acid(cases) -> None:
-    mine = [
-        c
-        for c, mol in planned(cases)
-        if c.inputs & {"CCN(CC)CC", "CCN(C(C)C)C(C)C", "c1ccncc1"} and not measure.has(mol, measure.BASIC)
-    ]
+    mine = [c for c, mol in planned(cases) if c.inputs & SUPPORT and not measure.has(mol, measure.BASIC)]
     assert len(mine) >= 8
-    missed = [c for c in mine if not measure.acid_side(c.made)]
+    missed = [c for c in mine if not measure.acid_side(c.made) and not holds_its_own_acid(c)]
     assert len(missed) <= 0.05 * len(mine) + 0.5, told(missed)
 
 
