@@ -376,10 +376,10 @@ def transfer(course: Course, clause: Clause) -> int:
     if not items or not (bath or any(x.amount.sized() for x in items)):
         course.heard.add(course.number)
         return i + 1
-    op = course.liquid("quench" if bath and len(items) == 1 else "dilute", tokens, i, items, shared, weak=True)
-    if op is not None:
-        op.verb = "add"
-        op.names_layer = any("funnel" in t.low for t in tokens) or bool(op.solution and op.solvent)
+    poured = course.liquid("quench" if bath and len(items) == 1 else "dilute", tokens, i, items, shared, weak=True)
+    if poured is not None:
+        poured.verb = "add"
+        poured.names_layer = any("funnel" in t.low for t in tokens) or bool(poured.solution and poured.solvent)
     return stop
 
 
