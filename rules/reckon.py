@@ -76,11 +76,12 @@ def solvent_id(component: Component) -> str:
 
 
 def needs_no_water(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str]) -> bool:
-    """Tell whether all beside the product is filtered off, destroyed, stripped with the solvent, or a neutral."""
+    """Tell whether all beside the product is filtered off, destroyed, stripped with the solvent, or as neutral as the product."""
+    plain = ke.first(f.Ionises, component="product") is None
     return all(
         c.id in gone
         or c.id in stripped
-        or _is_neutral(ke, c)
+        or (plain and _is_neutral(ke, c))
         or ((boils := ke.first(f.Boils, component=c.id)) is not None and boils["boiling_c"] < LEAVES_BELOW_C)
         for c in job.mixture.others
     )

@@ -17,6 +17,7 @@ CUSTOMARY = {
     "nahco3_sat",
     "na2co3_10",
     "naoh_1m",
+    "naoh_2m",
     "hcl_1m",
     "nh4cl_sat",
     "citric_10",
