@@ -284,8 +284,8 @@ def refuse_if_poisoned(ke: Any, job: Job) -> None:
     row = table(Residue)[ke.first(f.Leftover, component=component)["residue"]]
     raise PlanRefused(
         f"product: {ke.known[found[0]].reasons[0].text}; no order of washes parts the two. Destroy {job.name(component)} first "
-        f"with someone who knows how, in the hood, while the water is basic, test that none is left, and plan the workup without "
-        f"it. Of {row.name}: {row.never}.",
+        f"by the procedure that is laid down for it, with someone who knows how, in the hood; test that none is left, and plan the "
+        f"workup without it. Of {row.name}: {row.never}.",
         ke.fired,
     )
 
