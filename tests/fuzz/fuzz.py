@@ -33,12 +33,14 @@ def run(
     failures: list[dict[str, Any]] = []
     seen: set[str] = set()
     slowest = 0.0
+    understood = 0
     begun = time.monotonic()
     for n in range(count):
         rng = random.Random(f"{kind} {seed} {n}")
         given = inputs.DRAWS[kind](rng)
         trial = tried(target, given, rng)
         slowest = max(slowest, trial.cpu_s)
+        understood += trial.understood
         if trial.trouble and (trial.where not in seen or len(failures) < 20):
             seen.add(trial.where)
             record = {"kind": kind, "seed": seed, "n": n, "given": given, **asdict(trial)}
@@ -49,13 +51,14 @@ def run(
                     file.write(json.dumps(record, ensure_ascii=True) + "\n")
         if n % 5000 == 4999:
             print(
-                f"{kind}: {n + 1} tried, slowest {slowest:.2f} s, at most {most_megabytes():.0f} MB, "
+                f"{kind}: {n + 1} tried, {understood} understood, slowest {slowest:.2f} s, at most {most_megabytes():.0f} MB, "
                 f"{time.monotonic() - begun:.0f} s",
                 flush=True,
             )
             assert most_megabytes() < MOST_MB, "the process has grown too large"
     print(
-        f"{kind}: {count} tried, {len(failures)} kept, slowest {slowest:.2f} s, at most {most_megabytes():.0f} MB",
+        f"{kind}: {count} tried, {understood} understood, {len(failures)} kept, slowest {slowest:.2f} s, "
+        f"at most {most_megabytes():.0f} MB",
         flush=True,
     )
     return failures

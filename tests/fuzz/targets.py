@@ -24,9 +24,9 @@ MOST_MB = 500.0
 
 @dataclass(frozen=True)
 class Target:
-    """One kind of input: ``go`` tries one, ``from_text`` makes one of any text."""
+    """One kind of input: ``go`` tries one and tells whether it was understood, ``from_text`` makes one of any text."""
 
-    go: Callable[[Any, random.Random], object]
+    go: Callable[[Any, random.Random], bool]
     from_text: Callable[[str], Any] = str
 
 
@@ -55,18 +55,20 @@ def targets(judged_share: float, planned_share: float) -> dict[str, Target]:
         )
     ]
 
-    def plan(text: str, rng: random.Random) -> None:
+    def plan(text: str, rng: random.Random) -> bool:
         read = read_plan(text)
         if read.readable and rng.random() < judged_share:
             judge(read, rng.choice(thought))
+        return read.readable
 
-    def plan_table(made: tuple[str, str], _: random.Random) -> None:
+    def plan_table(made: tuple[str, str], _: random.Random) -> bool:
         try:
-            read_table(*made)
+            return read_table(*made).readable
         except ReadingError as error:
-            plain(error)
+            return plain(error)
 
-    def structure(text: str, rng: random.Random) -> None:
+    def structure(text: str, rng: random.Random) -> bool:
+        understood = False
         try:
             parts = molecules(names.resolve(text).smiles)
             for part in parts:
@@ -75,32 +77,37 @@ def targets(judged_share: float, planned_share: float) -> dict[str, Target]:
                     molecule_log_k(part, solvent)
             all_residues(parts)
             sites(text)
+            understood = True
             if rng.random() < planned_share:
                 make_plan(build(text, [("triethylamine", "5 mmol", None)]), 8)
             elif rng.random() < planned_share:
                 make_plan(build("CCOC(=O)c1ccccc1", [(text, "5 mmol", None)]), 8)
         except (StructureError, names.NameProblem, MixtureError, PlanRefused) as error:
             plain(error)
+        return understood
 
-    def name(text: str, _: random.Random) -> None:
+    def name(text: str, _: random.Random) -> bool:
         try:
-            names.resolve(text)
+            return bool(names.resolve(text).smiles)
         except names.NameProblem as error:
-            plain(error)
+            return plain(error)
 
-    def mixture(text: str, rng: random.Random) -> None:
+    def mixture(text: str, rng: random.Random) -> bool:
+        understood = False
         try:
             data = parsed(text)
         except tomllib.TOMLDecodeError:
-            return
+            return False
         try:
             read = mixture_from_table(data)
+            understood = True
             if rng.random() < planned_share:
                 make_plan(read, 8)
         except (MixtureError, PlanRefused) as error:
             plain(error)
+        return understood
 
-    def options(words: list[str], _: random.Random) -> None:
+    def options(words: list[str], _: random.Random) -> bool:
         from click.testing import CliRunner
 
         with tempfile.TemporaryDirectory() as folder, contextlib.chdir(folder):
@@ -108,6 +115,7 @@ def targets(judged_share: float, planned_share: float) -> dict[str, Target]:
         if done.exception is not None and not isinstance(done.exception, SystemExit):
             raise done.exception
         assert "Traceback" not in done.output, done.output
+        return done.exit_code in (0, 1)
 
     return {
         "plans": Target(plan),
@@ -119,10 +127,11 @@ def targets(judged_share: float, planned_share: float) -> dict[str, Target]:
     }
 
 
-def plain(error: Exception) -> None:
-    """Refuse a message that says nothing or shows the inside of the program."""
+def plain(error: Exception) -> bool:
+    """Refuse a message that says nothing or shows the inside of the program; a plain one means: not understood."""
     text = str(error)
     assert len(text) > 15 and "Traceback" not in text and "object at 0x" not in text, f"a poor message: {text!r}"
+    return False
 
 
 @dataclass(frozen=True)
@@ -132,15 +141,17 @@ class Trial:
     trouble: str
     where: str
     cpu_s: float
+    understood: bool = False
 
 
 def tried(target: Target, given: Any, rng: random.Random) -> Trial:
     """Try one input; processor time counts, so that a busy machine makes nothing slow."""
     start = time.process_time()
     trouble = where = ""
+    understood = False
     try:
         with contextlib.redirect_stderr(io.StringIO()):
-            target.go(given, rng)
+            understood = target.go(given, rng)
     except Exception as error:
         trouble = f"{type(error).__name__}: {error}"[:300]
         frame = traceback.extract_tb(error.__traceback__)[-1]
@@ -148,7 +159,7 @@ def tried(target: Target, given: Any, rng: random.Random) -> Trial:
     cpu_s = time.process_time() - start
     if cpu_s > SLOWEST_S and not trouble:
         trouble = where = f"took over {SLOWEST_S} s"
-    return Trial(trouble, where, cpu_s)
+    return Trial(trouble, where, cpu_s, understood)
 
 
 def most_megabytes() -> float:
