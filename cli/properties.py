@@ -31,8 +31,8 @@ def properties(file: str, column: str, style: str, out: Path | None) -> None:
 
     log K is log10 of the concentration in the solvent over that in water, for the neutral form at 25 C, or what
     log_k_of says: of an amino acid the zwitterion, of an onium salt the ion pair. The columns of the file come along. A
-    row that cannot be read is reported in its place and the rest goes on; the exit code is 1 then. - reads standard
-    input.
+    row that cannot be read, or whose structure is outside what is known, is reported in its place and the rest goes on;
+    the exit code is 1 then. - reads standard input.
 
     \b
       washlore properties molecules.csv --out sites.csv
@@ -49,7 +49,7 @@ def properties(file: str, column: str, style: str, out: Path | None) -> None:
             write_whole(out, lambda target: _write(target, made, style))
     if made.bad:
         told = f"{made.bad} of {made.done} rows"
-        click.echo(f"{file}: {told} could not be read; the column {made.given.added('problem')} says why.", err=True)
+        click.echo(f"{file}: {told} have no numbers; the column {made.given.added('problem')} says why.", err=True)
         sys.exit(BAD_ROWS)
 
 
@@ -170,13 +170,16 @@ def solvent_keys() -> list[str]:
 def structure_record(row: int, text: str, problem: str | None = None) -> dict[str, Any]:
     """Return sites and log K of one SMILES; ``problem`` says why there are none."""
     from washlore.knowledge import acidity, partition
-    from washlore.knowledge.structure import StructureError, parse
+    from washlore.knowledge.scope import no_log_k
+    from washlore.knowledge.structure import StructureError, molecules
 
     record: dict[str, Any] = {"row": row, "smiles": text, "problem": problem, "sites": [], "log_k": {}}
     if problem is not None:
         return record
     try:
-        parse(text)
+        if reason := no_log_k(molecules(text)):
+            record["problem"] = f"Outside what is known here: {reason}."
+            return record
         found = acidity.sites(text)
         record["log_k"] = {key: _log_k(partition.log_k(text, key)) for key in solvent_keys()}
     except StructureError as error:

@@ -15,8 +15,8 @@ from rdkit import Chem
 
 from .records import dataclass
 from .rows import Reagent, Solvent, table
-from .spelling import NameProblem, clean, key, short
-from .structure import StructureError, atom_letters, canonical_smiles, parse
+from .spelling import NameProblem, clean, key, short, without_deuterium
+from .structure import StructureError, atom_letters, canonical_smiles, label_note, parse, unlabelled
 
 SMILES = "SMILES"
 REAGENT_TABLE = "reagent table"
@@ -32,7 +32,8 @@ class Named:
     """A text and the structure it stands for.
 
     ``name``: the name to show. ``smiles``: canonical. ``origin``: ``SMILES``, ``reagent table``, ``solvent table`` or
-    ``chemicals``. ``boiling_c``: boiling point in degrees Celsius at 1 atm where the tables hold one.
+    ``chemicals``. ``boiling_c``: boiling point in degrees Celsius at 1 atm where the tables hold one. ``note``: what was
+    left out of account, such as isotope labels.
     """
 
     written: str
@@ -40,6 +41,7 @@ class Named:
     smiles: str
     origin: str
     boiling_c: float | None = None
+    note: str = ""
 
 
 @dataclass(frozen=True)
@@ -94,6 +96,12 @@ def boiling_c(smiles: str) -> float | None:
     return entry.boiling_c if entry else None
 
 
+def row_of(smiles: str) -> Reagent | Solvent | None:
+    """Return the row of the tables that holds a structure, or ``None``."""
+    entry = by_structure(smiles)
+    return entry.row if entry else None
+
+
 @lru_cache(maxsize=1_000)
 def _resolve(text: str, written: str, prefer_solvent: bool) -> Named:
     if forced := re.match(r"smiles\s*[=:]\s*", text, re.IGNORECASE):
@@ -117,8 +125,10 @@ def _resolve(text: str, written: str, prefer_solvent: bool) -> Named:
         return _pick(alike or entries, written, prefer_solvent)
     if text.lower().startswith("inchi"):
         raise NameProblem(f"{short(text)} is an InChI, which is not read here; write its SMILES or a name.")
+    if (plain := _without_deuterium(text, written, prefer_solvent)) is not None:
+        return plain
     _refuse_formula(text)
-    if reason is not None and _looks_like_smiles(text):
+    if reason is not None and looks_like_smiles(text):
         raise NameProblem(str(reason)) from reason
     if any(c.isspace() for c in text):
         _refuse_smiles_with_a_tail(text)
@@ -129,13 +139,30 @@ def _resolve(text: str, written: str, prefer_solvent: bool) -> Named:
     return from_chemicals(text, written)
 
 
+def _without_deuterium(text: str, written: str, prefer_solvent: bool) -> Named | None:
+    """Return the plain compound of a deuterated name, where the tables hold it under that very spelling."""
+    for plain in without_deuterium(text):
+        exact = tuple(e for e in _spelt(key(plain)) if e.spelling.casefold() == plain.casefold())
+        if not exact:
+            continue
+        named = _pick(exact, written, prefer_solvent)
+        if re.match(r"[dD]-", text) and Chem.FindMolChiralCenters(
+            Chem.MolFromSmiles(named.smiles), includeUnassigned=True
+        ):
+            continue  # the d of d-limonene is no deuterium
+        note = "its deuterium counts as plain hydrogen"
+        return Named(written, named.name, named.smiles, named.origin, named.boiling_c, note)
+    return None
+
+
 def _read_smiles(text: str, written: str) -> Named:
     try:
         smiles = canonical_smiles(text)
     except StructureError as error:
         raise NameProblem(str(error)) from error
     entry = by_structure(smiles)
-    return Named(written, entry.name if entry else text.strip(), smiles, SMILES, entry.boiling_c if entry else None)
+    name, boils = (entry.name, entry.boiling_c) if entry else (text.strip(), None)
+    return Named(written, name, smiles, SMILES, boils, label_note(smiles))
 
 
 def _pick(entries: tuple[_Entry, ...], written: str, prefer_solvent: bool) -> Named:
@@ -231,7 +258,7 @@ def _alike(letters: str) -> Mapping[str, _Entry]:
 def by_structure(smiles: str) -> _Entry | None:
     """Return the entry of a structure, or ``None`` where the tables do not hold it (or it is no SMILES)."""
     try:
-        mol = parse(smiles)
+        mol = unlabelled(parse(smiles))[0]
     except StructureError:
         return None
     canonical = Chem.MolToSmiles(mol)
@@ -249,7 +276,8 @@ _ELEMENT = re.compile(r"([A-Z][a-z]?)(\d*)")
 _SYMBOLS = frozenset(Chem.GetPeriodicTable().GetElementSymbol(n) for n in range(1, 104))
 
 
-def _looks_like_smiles(text: str) -> bool:
+def looks_like_smiles(text: str) -> bool:
+    """Tell a text that can hardly be anything but a SMILES, sound or not, from a name or formula."""
     if any(c.isspace() for c in text) or not any(c.isalpha() or c in "*[(" for c in text):
         return False
     if any(c in text for c in "=#@\\>*"):

@@ -14,7 +14,7 @@ from rdkit import Chem
 
 from .names import CHEMICALS, Named, by_structure, index
 from .spelling import GREEK, NameProblem, key, short
-from .structure import StructureError, parse
+from .structure import StructureError, label_note, parse
 
 _CAS = re.compile(r"(\d{2,7})-(\d\d)-(\d)")
 # The package answers polystyrene with styrene.
@@ -63,7 +63,7 @@ def from_chemicals(text: str, written: str) -> Named:
     smiles = _sound_smiles(found.smiles, written)
     entry = by_structure(smiles)
     name = entry.name if entry else (common if cas else text)
-    return Named(written, name, smiles, CHEMICALS, entry.boiling_c if entry else None)
+    return Named(written, name, smiles, CHEMICALS, entry.boiling_c if entry else None, label_note(smiles))
 
 
 def _search_name(database: Any, text: str) -> Any:

@@ -7,14 +7,15 @@ from collections.abc import Sequence
 from rdkit import Chem
 
 from . import inorganic
-from .acidity import estimate, molecule_sites
+from .acidity import estimate, molecule_sites, neutral_form
 from .groups import all_residues
-from .structure import Molecule
+from .structure import Molecule, molecules
 
 _NITROXYL = Chem.MolFromSmarts("[O;X1]-[#7]")
 # Hydrogen, nitrogen, oxygen; the noble gases.
 GAS_FORMERS, NOBLE = frozenset((1, 7, 8)), frozenset((2, 10, 18, 36, 54))
 _BARE_CARBANION = Chem.MolFromSmarts("[C;-1;!$([C-]~[*;+,+2])]")
+_BORATE = Chem.MolFromSmarts("[BX3;!R]([OX2][#6])([OX2][#6])[OX2][#6]")
 _CARBON = Chem.MolFromSmarts("[#6]")
 
 
@@ -22,14 +23,26 @@ def outside(parts: Sequence[Molecule]) -> str:
     """Return why a product made of these parts is outside what is known here; empty if it is not."""
     for row, _ in all_residues(tuple(parts)):
         if row.action == "quench" and row.kind == "organometallic":
-            return f"it is {row.name}, which water destroys; use it as it is, or quench it and name what it becomes"
-    for part in parts:
-        if _carbanion(part.mol):
-            return "it holds a carbanion, to which water gives a proton at once; name the compound that it becomes"
-        if _carbon_radical(part.mol):
-            return "it holds an unpaired electron on carbon or another bare atom, and such a radical outlives no workup"
+            told = "use it as it is, or quench it and name what it becomes"
+            return f"it is a reagent of the kind {row.name}, which water destroys; {told}"
     if sandwich(parts):
         return "it is a sandwich complex of a metal, drawn as ions, and its log K cannot be told from them"
+    if metals := metals_in(parts):
+        return (
+            f"it holds {' and '.join(metals)}, and what water, acids and bases do to such a complex or salt is the chemistry of "
+            "that metal; if the ligand or the acid alone is wanted, name that"
+        )
+    for part in parts:
+        if part.mol.HasSubstructMatch(_BORATE):
+            return "it is a borate ester, which water splits at once into the alcohol and boric acid; distil it instead"
+        if _cage(part.mol):
+            return "it is a fullerene, which hardly any solvent of a funnel dissolves, and no fragment describes it"
+        if _carbanion(part.mol):
+            return "it holds a carbanion, to which water gives a proton at once; name the compound that it becomes"
+        if _carbene(part.mol):
+            return "it is a carbene, which takes a proton from water at once; name what it becomes (the azolium salt, as a rule)"
+        if _carbon_radical(part.mol):
+            return "it holds an unpaired electron on carbon or another bare atom, and such a radical outlives no workup"
     # A quaternary ion with an organic counter-ion stays one compound; an ammonium acetate is two, of which one is wanted.
     several = {p.smiles for p in parts if p.mol.HasSubstructMatch(_CARBON) and (p.charge == 0 or molecule_sites(p))}
     if len(several) > 1:
@@ -38,6 +51,39 @@ def outside(parts: Sequence[Molecule]) -> str:
             "the product and list the other as a component, or as a second product"
         )
     return ""
+
+
+def no_log_k(parts: Sequence[Molecule]) -> str:
+    """Return why no log K can be told for what these parts make up; empty if it can."""
+    if beside := several(parts):
+        return f"it is {len(beside)} compounds beside each other; ask about each by itself"
+    if reason := outside(parts):
+        return reason
+    if not any(_known(part) or part.smiles in inorganic.by_form() for part in parts):
+        return "it is an element or a compound of elements, which no table here holds"
+    return ""
+
+
+def several(parts: Sequence[Molecule]) -> list[Molecule]:
+    """Return the parts where they are two or more neutral organic compounds and nothing else but water; else nothing.
+
+    Acids and bases count as neutral whatever way their salt is drawn.
+    """
+    rest = [part for part in parts if part.smiles != "O"]
+    neutral = [molecules(Chem.MolToSmiles(neutral_form(part.mol)))[0] for part in rest]
+    if any(part.charge or not part.mol.HasSubstructMatch(_CARBON) or metals_in([part]) for part in neutral):
+        return []
+    return neutral if len({part.smiles for part in neutral}) > 1 else []
+
+
+def metals_in(parts: Sequence[Molecule]) -> list[str]:
+    """Return the names of aluminium, transition metals, lanthanides and actinides in these parts, mercury left aside."""
+    found = {a.GetAtomicNum() for part in parts for a in part.mol.GetAtoms()}
+    return [Chem.GetPeriodicTable().GetElementName(number).lower() for number in sorted(found) if _transition(number)]
+
+
+def _transition(number: int) -> bool:
+    return number == 13 or 21 <= number <= 30 or 39 <= number <= 48 or 57 <= number <= 79 or 89 <= number <= 112
 
 
 def sandwich(parts: Sequence[Molecule]) -> bool:
@@ -56,11 +102,25 @@ def unplaced(parts: Sequence[Molecule]) -> str:
     for part in parts:
         if part.charge or part.smiles in inorganic.by_form() or _gas(part.mol):
             continue
+        if _carbene(part.mol):
+            return "is a carbene, which water or acid makes the salt of; name what it becomes (the azolium salt, as a rule)"
         if _carbon_radical(part.mol):
             return "is drawn with an unpaired electron on carbon or another bare atom, which no compound at the bench keeps"
         if not any(_known_kind(atom) for atom in part.mol.GetAtoms()):
             return "is an element or a compound of elements that no table here holds"
     return ""
+
+
+def stays_behind(parts: Sequence[Molecule]) -> bool:
+    """Tell whether parts stay with the product whatever the wash: a sandwich complex, or an element such as sulfur."""
+    if sandwich(parts):
+        return True
+    rows = [row for row, _ in all_residues(tuple(parts))]
+    return bool(rows) and all(r.action == "other" for r in rows) and not any(map(_known, parts))
+
+
+def _known(part: Molecule) -> bool:
+    return bool(part.charge) or any(_known_kind(atom) for atom in part.mol.GetAtoms())
 
 
 def _known_kind(atom: Chem.Atom) -> bool:
@@ -70,6 +130,16 @@ def _known_kind(atom: Chem.Atom) -> bool:
 def _gas(mol: Chem.Mol) -> bool:
     elements = [a.GetAtomicNum() for a in mol.GetAtoms()]
     return (len(elements) == 2 and GAS_FORMERS.issuperset(elements)) or (len(elements) == 1 and elements[0] in NOBLE)
+
+
+def _cage(mol: Chem.Mol) -> bool:
+    """Tell of forty or more carbon atoms without hydrogen, each in several rings."""
+    rings = mol.GetRingInfo()
+    return sum(a.GetAtomicNum() == 6 and rings.NumAtomRings(a.GetIdx()) > 2 for a in mol.GetAtoms()) >= 40
+
+
+def _carbene(mol: Chem.Mol) -> bool:
+    return any(a.GetAtomicNum() == 6 and a.GetNumRadicalElectrons() == 2 and a.GetDegree() == 2 for a in mol.GetAtoms())
 
 
 def _carbon_radical(mol: Chem.Mol) -> bool:

@@ -138,6 +138,30 @@ def unlabelled(mol: Chem.Mol) -> tuple[Chem.Mol, list[int]]:
     return plain, [atom.GetIntProp("_written") for atom in plain.GetAtoms()]
 
 
+def unlabelled_smiles(smiles: str) -> str:
+    """Return the canonical SMILES without isotope labels, deuterium as plain hydrogen. Raises as ``parse`` does."""
+    return Chem.MolToSmiles(unlabelled(parse(smiles))[0])
+
+
+def label_note(smiles: str) -> str:
+    """Return what is done with the isotope labels of a structure, and where water or base takes them; empty without any."""
+    if not _LABEL.search(smiles):
+        return ""
+    mol = parse(smiles)
+    note = "its isotope labels count in the mass only"
+    deuterium, enol = (mol.HasSubstructMatch(query) for query in _taken_labels())
+    if deuterium:
+        note += "; the first water takes the deuterium on oxygen, nitrogen or sulfur"
+    if enol:
+        note += "; base, and strong acid, exchange the deuterium beside a carbonyl"
+    return note
+
+
+@lru_cache(maxsize=1)
+def _taken_labels() -> tuple[Chem.Mol, Chem.Mol]:
+    return Chem.MolFromSmarts("[#1;2,3]-[#7,#8,#16]"), Chem.MolFromSmarts("[#1;2,3]-[CX4]-[CX3](=O)[#6,#1]")
+
+
 def canonical_smiles(smiles: str) -> str:
     """Return the canonical SMILES of all parts together. Raises ``StructureError`` as ``parse`` does."""
     return Chem.MolToSmiles(parse(smiles))

@@ -9,7 +9,7 @@ from typing import Any
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Desiccant, Gas, Group, Reagent, Residue, Solution, Solvent, source_text, table
 from washlore.rules.engine import Lore, all_lore, judging_lore
-from washlore.rules.subjects import ALL_KINDS, Subject, find_subjects, split_question
+from washlore.rules.subjects import ALL_KINDS, Subject, SubjectProblem, find_subjects, split_question
 
 
 @dataclass(frozen=True)
@@ -30,12 +30,47 @@ class Entry:
 
 
 def lore_on(question: str) -> list[Entry]:
-    """Return what is known of a solution, drying agent, solvent, functional group, leftover or reagent.
+    """Return what is known of a solution, drying agent, solvent, functional group, leftover or reagent, or of any SMILES.
 
     Raises ``SubjectProblem`` for anything else.
     """
     text, _ = split_question(question)
-    return [_entry(subject) for subject in find_subjects(text)]
+    try:
+        return [_entry(subject) for subject in find_subjects(text)]
+    except SubjectProblem:
+        if (entry := _of_structure(text)) is None:
+            raise
+        return [entry]
+
+
+def _of_structure(text: str) -> Entry | None:
+    """Return what is known of a structure that no table holds: its sites, groups, leftovers and log K, or why none is."""
+    from washlore.knowledge import groups, names, scope
+    from washlore.knowledge.partition import molecule_log_k
+    from washlore.knowledge.structure import StructureError, molecules
+
+    if not names.looks_like_smiles(text):
+        return None
+    try:
+        parts = molecules(text)
+    except StructureError as error:
+        raise SubjectProblem(str(error)) from None
+    reason = scope.no_log_k(parts)
+    lines, cited = ([f"outside what is known here: {reason}"], []) if reason else _site_lines(text)
+    if not reason:
+        for group in dict.fromkeys(match.group for part in parts for match in groups.molecule_groups(part)):
+            if group.limit_reason:
+                lines.append(f"{group.name}: {group.limit_reason}")
+                cited.append(group.source)
+        for key in ("dichloromethane", "ethyl_acetate", "diethyl_ether"):
+            value = molecule_log_k(parts[0], key)
+            told = f"{value.value:.1f} ± {value.sigma:.1f} ({value.form})"
+            lines.append(f"log K from water into {table(Solvent)[key].name} {told}")
+            cited.append(value.source)
+    for residue, _ in groups.all_residues(parts):
+        lines.append(f"as a leftover ({residue.name}): {residue.how}")
+        cited.append(residue.source)
+    return Entry("structure", text, tuple(lines), tuple(dict.fromkeys(cited)), ())
 
 
 def _entry(subject: Subject) -> Entry:
@@ -147,34 +182,41 @@ def _residue_lines(row: Residue) -> list[str]:
 
 
 def _reagent_lines(row: Reagent) -> list[str]:
-    from washlore.knowledge import acidity, groups
+    from washlore.knowledge import groups
     from washlore.knowledge.structure import molecules
 
     lines = [
-        f"used as {row.use}; {row.smiles}" + ("" if row.boiling_c is None else f"; boils at {row.boiling_c:.0f} C")
+        f"used as {row.use}; {row.smiles}" + ("" if row.boiling_c is None else f"; boils at {row.boiling_c:.0f} C"),
+        *_site_lines(row.smiles)[0],
     ]
-    for site in acidity.sites(row.smiles):
-        if 0 <= site.pka <= 14:
-            lines.append(
-                f"{acidity.class_name(site.site_class)} at atom {site.atom}, pKa "
-                f"{'of the conjugate acid ' if site.kind == 'base' else ''}{site.pka:.1f} ± {site.sigma:.1f} ({site.tier})"
-            )
     remedy = groups.molecule_residue(molecules(row.smiles))
     if remedy is not None:
         lines.append(f"{remedy.name}: {remedy.how}")
+        lines += [f"{word}: {told}" for word, told in (("danger", remedy.danger), ("never", remedy.never)) if told]
     if row.note:
         lines.append(f"note: {row.note}")
     return lines
 
 
+def _site_lines(smiles: str) -> tuple[list[str], list[str]]:
+    """Return the sites of a structure that ionise in water, in words, and their sources."""
+    from washlore.knowledge import acidity
+
+    found = [site for site in acidity.sites(smiles) if 0 <= site.pka <= 14]
+    lines = [
+        f"{acidity.class_name(site.site_class)} at atom {site.atom}, pKa "
+        f"{'of the conjugate acid ' if site.kind == 'base' else ''}{site.pka:.1f} ± {site.sigma:.1f} ({site.tier})"
+        for site in found
+    ]
+    return lines, [site.source for site in found]
+
+
 def _site_sources(row: Reagent) -> list[str]:
-    from washlore.knowledge import acidity, groups
+    from washlore.knowledge import groups
     from washlore.knowledge.structure import molecules
 
     remedy = groups.molecule_residue(molecules(row.smiles))
-    return [site.source for site in acidity.sites(row.smiles) if 0 <= site.pka <= 14] + (
-        [remedy.source] if remedy is not None else []
-    )
+    return _site_lines(row.smiles)[1] + ([remedy.source] if remedy is not None else [])
 
 
 def _rules_on(row: Any) -> list[Lore]:

@@ -11,8 +11,8 @@ from typing import Any
 from washlore.knowledge import names
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Reagent, Solvent, table
-from washlore.knowledge.scope import outside
-from washlore.knowledge.structure import Molecule, StructureError, canonical_smiles, molecules
+from washlore.knowledge.scope import outside, several
+from washlore.knowledge.structure import Molecule, StructureError, canonical_smiles, molecules, unlabelled_smiles
 from washlore.rules.meant import meant
 from washlore.rules.toml_text import parsed
 
@@ -136,18 +136,26 @@ def build(
         )
     if reason := outside(main.parts):
         raise MixtureError(f"product: {main.named.name} is outside what is known here: {reason}.")
-    rest = []
+    if main.named.note:
+        notes.append(f"{main.named.written}: {main.named.note}")
+    rest: list[_Draft] = []
     listed = [tuple(row) for row in others]
     for number, (name, amount, role, *named) in enumerate(listed, start=1):
         full, because = meant(name, main.parts, [str(row[0]) for row in listed]) if name else (name, "")
         if because:
             notes.append(f"{name} is taken as {full}: {because}")
-        rest.append(_draft(f"component {number}", full, role, amount, *named))
+        draft = _draft(f"component {number}", full, role, amount, *named)
+        if draft.named.note:
+            notes.append(f"{draft.named.written} is taken as {draft.named.name}: {draft.named.note}")
+        if draft.role == "product" and (reason := outside(draft.parts)):
+            raise MixtureError(f"{draft.where}: {draft.named.name} is outside what is known here: {reason}.")
+        rest.append(draft)
     if len(rest) > MAX_COMPONENTS:
         raise MixtureError(f"{len(rest)} components are listed; up to {MAX_COMPONENTS} can be judged at once.")
     product_mmol, assumed = _mmol(main, None)
     if assumed:
         notes.append(f"the amount of {main.named.name} is not given: {product_mmol:g} mmol assumed")
+    rest = [part for draft in rest for part in _taken_apart(draft, product_mmol, notes)]
     media = _media(solvents, product_mmol, notes)
     made = [_component("product", main, product_mmol, assumed)]
     for number, draft in enumerate(rest, start=1):
@@ -255,6 +263,24 @@ def _draft(where: str, text: str | None, role: str | None, amount: str | None, c
         raise MixtureError(f"{where}: {error}") from None
 
 
+def _taken_apart(draft: _Draft, product_mmol: float, notes: list[str]) -> list[_Draft]:
+    """Return a draft of each compound where a SMILES holds several beside each other: each goes its own way in a funnel."""
+    parts = several(draft.parts) if draft.named.origin == names.SMILES and len(draft.parts) > 1 else []
+    if not parts or names.display_name(draft.named.smiles):
+        return [draft]
+    mmol, assumed = _mmol(draft, product_mmol)
+    counts = {smiles: [p.smiles for p in parts].count(smiles) for smiles in dict.fromkeys(p.smiles for p in parts)}
+    made = [
+        _draft(draft.where, smiles, draft.role, None if assumed else f"{mmol * count:.6g} mmol")
+        for smiles, count in counts.items()
+    ]
+    told = [d.named.name for d in made]
+    notes.append(
+        f"{draft.named.smiles} is {len(made)} compounds beside each other and is followed as {', '.join(told[:-1])} and {told[-1]}"
+    )
+    return made
+
+
 def _component(component_id: str, draft: _Draft, mmol: float, assumed: bool) -> Component:
     named = draft.named
     name = named.name
@@ -346,20 +372,39 @@ def _reagent_densities() -> dict[str, float]:
 
 def find_solvent(text: str) -> Solvent:
     """Return the row of a solvent by name, abbreviation, id or SMILES; raise ``MixtureError`` with near names."""
+    return _solvent(text)[0]
+
+
+def _solvent(text: str) -> tuple[Solvent, str]:
+    """Return the row of a solvent, and what was left out of account when its name was read."""
     rows = table(Solvent)
     if text in rows:
-        return rows[text]
+        return rows[text], ""
     try:
         named = names.resolve(text, prefer_solvent=True)
-        wanted = canonical_smiles(named.smiles)
+        wanted = unlabelled_smiles(named.smiles)
     except (names.NameProblem, StructureError) as error:
-        raise MixtureError(f"solvent: {error}") from None
+        raise MixtureError(f"solvent: {_mixed(text) or error}") from None
     for solvent in rows.values():
         if canonical_smiles(solvent.smiles) == wanted:
-            return solvent
+            return solvent, named.note
     raise MixtureError(
         f"solvent: {named.name} is not in the solvent table; `washlore know solvents` lists those that are."
     )
+
+
+def _mixed(text: str) -> str:
+    """Say how a mixture of solvents is given, where a text is one; empty otherwise."""
+    if text.strip().casefold() in ("none", "neat", "no solvent", "solvent-free"):
+        return f"{text!r} names no solvent; leave the solvent out where there was none."
+    parts = [p for p in re.split(r"\s*(?:/|:|\+|\band\b|,)\s*", text.strip()) if p]
+    if len(parts) < 2:
+        return ""
+    try:
+        told = [find_solvent(re.sub(r"\s*\(?\d+(?:[:/]\d+)*\)?$", "", part)).name for part in parts]
+    except MixtureError:
+        return ""
+    return f"{text!r} is a mixture; give {' and '.join(told)} each with its own volume (--solvent twice, or a list in a file)."
 
 
 def _extraction(text: str) -> Solvent:
@@ -382,7 +427,9 @@ def _media(
 ) -> tuple[tuple[Solvent, float], ...]:
     media = []
     for text, volume in rows:
-        solvent = find_solvent(text)
+        solvent, note = _solvent(text)
+        if note:
+            notes.append(f"{text} is taken as {solvent.name}: {note}")
         if volume is None:
             volume = max(LEAST_ASSUMED_ML, ASSUMED_ML_PER_MMOL * product_mmol) / len(rows)
             notes.append(f"the volume of {solvent.name} is not given: {volume:.0f} mL assumed")

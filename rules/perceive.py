@@ -11,7 +11,7 @@ from washlore.knowledge.boiling import estimated_boiling_c
 from washlore.knowledge.names import boiling_c
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Group, Residue, Solution, table
-from washlore.knowledge.scope import sandwich, unplaced
+from washlore.knowledge.scope import stays_behind, unplaced
 from washlore.knowledge.structure import molecules
 from washlore.rules import facts as f
 from washlore.rules.mixture import Component, Mixture, is_organic
@@ -235,7 +235,7 @@ def _observe_component(engine: Any, job: Job, component: Component, quenched: bo
         + (" assumed" if component.assumed else ""),
     )
     organic = [p for p in component.parts if is_organic(p) and p not in exchanged(component)]
-    neutral = sandwich(component.parts)
+    neutral = stays_behind(component.parts)
     if neutral:
         organic = []  # no ion, however it is drawn
     if why := unplaced(component.parts):

@@ -187,7 +187,7 @@ def sheet(mixture: Mixture, draws: int = 1, extra: Sequence[tuple[Component, flo
     strong: dict[str, float] = {}
     weak: dict[str, float] = {}
     for component, amount in [*((c, c.mmol) for c in mixture.components), *extra]:
-        if scope.sandwich(component.parts) or scope.unplaced(component.parts):
+        if scope.stays_behind(component.parts) or scope.unplaced(component.parts):
             species.append(Species(component.id, component.principal, 0, (), None, stays=True))
             mmol.append(amount)
             continue

@@ -9,6 +9,7 @@ from typing import Any
 
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Desiccant, Group, Reagent, Residue, Solution, Solvent, table
+from washlore.knowledge.spelling import without_deuterium
 from washlore.rules import facts as f
 from washlore.rules.plan import Plan
 from washlore.rules.words import listed
@@ -67,6 +68,8 @@ def find_subjects(text: str, plan: Plan | None = None) -> list[Subject]:
         found = [Subject("desiccant", str(fact["desiccant"])) for _, fact in plan.facts_of(f.Dries)]
     if not found and plan is not None and _key(text) in ("solvent", "extractionsolvent", "extractant", "organiclayer"):
         found = [Subject("solvent", plan.extraction)]
+    if not found and plan is None:
+        found = _structures(text)
     if not found:
         found = _partly(text, plan)
     if not found:
@@ -111,6 +114,20 @@ def _components(text: str, plan: Plan) -> list[Subject]:
     except (names.NameProblem, StructureError):
         return []
     return [Subject("component", c.id) for c in plan.mixture.components if smiles and c.smiles == smiles]
+
+
+def _structures(text: str) -> list[Subject]:
+    """Return the row of the tables that a SMILES, or the name of a deuterated compound, stands for."""
+    from washlore.knowledge import names
+
+    row = None if " " in text else names.row_of(text)
+    if row is None and without_deuterium(text):
+        try:
+            row = names.row_of(names.resolve(text).smiles)
+        except names.NameProblem:
+            return []
+    kinds = {Solvent: "solvent", Reagent: "reagent"}
+    return [Subject(kinds[type(row)], row.id)] if row is not None else []
 
 
 def _cheap(text: str) -> bool:

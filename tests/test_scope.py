@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import subprocess
 import sys
 
@@ -9,8 +10,11 @@ import pytest
 from click.testing import CliRunner
 
 from washlore.cli.main import main as cli
+from washlore.cli.properties import structure_record
 from washlore.knowledge import sites
+from washlore.knowledge.names import resolve
 from washlore.knowledge.partition import molecule_log_k
+from washlore.knowledge.spelling import NameProblem
 from washlore.knowledge.structure import molecules
 from washlore.rules.mixture import MixtureError, build
 from washlore.rules.plan import make_plan
@@ -36,6 +40,11 @@ def planned(product, others=BENZOIC):
         ("OC(=O)c1ccccc1.CCN(CC)Cc1ccccc1", "2 compounds beside each other"),
         ("CC(=O)[O-].CCCCCCCC[NH3+]", "2 compounds beside each other"),
         ("Cl[Pd]Cl", "no organic part"),
+        ("Pd(PPh3)4", "holds palladium"),
+        ("CC(=O)[O-].CC(=O)[O-].[Zn+2]", "holds zinc"),
+        ("CC(C)O[Al](OC(C)C)OC(C)C", "holds aluminium"),
+        ("COB(OC)OC", "borate ester"),
+        ("CC(C)N1C=CN([C]1)C(C)C", "a carbene"),
         ("[U]", "no organic part"),
         ("[CH2-]C(C)=O", "carbanion"),
         ("[CH2-]C(=O)c1ccccc1.[Li+]", "carbanion"),
@@ -108,6 +117,146 @@ def test_a_label_leaves_the_sites_and_the_layers_as_they_are(labelled, plain, at
     ] * 2
 
 
+FULLERENE = (
+    "c12c3c4c5c1c6c7c8c2c9c%10c3c%11c%12c4c%13c%14c5c%15c6c%16c7c%17c%18c8c9c%19c%20c%10c%11c%21c%22c%12c%13c%23c%24c%14c%15"
+    "c%25c%16c%26c%17c%27c%18c%19c%28c%20c%21c%29c%22c%23c%30c%24c%25c%26c%31c%27c%28c%29c%30%31"
+)
+
+
+def test_a_fullerene_is_outside():
+    with pytest.raises(MixtureError, match="fullerene"):
+        planned(FULLERENE)
+
+
+@pytest.mark.parametrize(
+    ("written", "plain"),
+    [
+        ("CDCl3", "chloroform"), ("chloroform-d", "chloroform"), ("[2H]C(Cl)(Cl)Cl", "chloroform"), ("D2O", "water"),
+        ("CD3OD", "methanol"), ("DMSO-d6", "dimethyl sulfoxide"), ("[D6]DMSO", "dimethyl sulfoxide"), ("d8-THF", "tetrahydrofuran"),
+        ("deuterated chloroform", "chloroform"), ("(CD3)2CO", "acetone"), ("benzene-d6", "benzene"), ("heavy water", "water"),
+    ],
+)  # fmt: skip
+def test_a_deuterated_solvent_is_taken_as_the_plain_one_with_a_word_on_it(written, plain):
+    flask = build(
+        "CCOC(=O)c1ccc(Br)cc1", [("pyridine", "1 mmol", None)], product_amount="5 mmol", solvents=[(written, 20.0)]
+    )
+    assert flask.reaction_solvents[0][0].name == plain
+    assert any(written in note and plain in note for note in flask.assumptions)
+
+
+@pytest.mark.parametrize("name", ["d-limonene", "D-proline", "vitamin D", "DCC"])
+def test_a_d_that_is_no_deuterium_is_left(name):
+    with contextlib.suppress(NameProblem):
+        assert not resolve(name).note
+
+
+@pytest.mark.parametrize(
+    ("product", "words"),
+    [
+        ("[2H]Oc1ccc(C(C)(C)C)cc1", "the first water takes the deuterium"),
+        ("[2H]C([2H])([2H])C(=O)c1ccc(Br)cc1", "exchange the deuterium beside a carbonyl"),
+        ("[13CH3]Oc1ccc(Br)cc1", "count in the mass only"),
+    ],
+)
+def test_what_becomes_of_a_label_is_said(product, words):
+    assert any(words in note for note in planned(product).assumptions)
+
+
+@pytest.mark.parametrize(
+    ("leftover", "followed"),
+    [
+        ("CCO.CCOC(C)=O.c1ccccc1", ["ethyl acetate", "benzene", "ethanol"]),
+        ("CCN(CC)CC.CC(=O)O", ["triethylamine", "acetic acid"]),
+        ("CC(=O)[O-].CCCCCCCC[NH3+]", ["CCCCCCCCN", "acetic acid"]),
+        ("OC(=O)C(F)(F)F.NCc1ccccc1", ["benzylamine", "trifluoroacetic acid"]),
+    ],
+)
+def test_several_compounds_in_one_leftover_are_followed_one_by_one(leftover, followed):
+    flask = build("CCOC(=O)c1ccccc1", [(leftover, "40 mg", "reactant")], product_amount="10 mmol")
+    assert [c.name for c in flask.others] == followed
+    assert len({c.mmol for c in flask.others}) == 1 and flask.others[0].mmol < 1
+    assert any("beside each other" in note for note in flask.assumptions)
+
+
+@pytest.mark.parametrize(
+    "leftover",
+    [
+        "Cl.CCCCNCc1ccccc1",
+        "B.CSC",
+        "PPTS",
+        "Pd2(dba)3",
+        "O.CCO",
+        "CC(=O)[O-].CCCC[N+](CCCC)(CCCC)CCCC",
+        "[Na+].CC(=O)[O-]",
+    ],
+)
+def test_a_salt_a_hydrate_and_a_complex_stay_one_leftover(leftover):
+    assert len(build("CCOC(=O)c1ccccc1", [(leftover, "1 mmol", None)], product_amount="10 mmol").others) == 1
+
+
+def test_a_second_product_outside_what_is_known_is_refused_too():
+    with pytest.raises(MixtureError, match=r"component 1: .*water destroys"):
+        planned("CCOC(=O)c1ccccc1", [("C[Mg]Br", "1 mmol", "product")])
+
+
+@pytest.mark.parametrize(
+    ("solvent", "words"),
+    [
+        ("EtOAc/hexane", "ethyl acetate and hexane each"),
+        ("THF:water", "tetrahydrofuran and water each"),
+        ("neat", "no solvent"),
+    ],
+)
+def test_a_mixture_of_solvents_is_told_how_to_be_given(solvent, words):
+    with pytest.raises(MixtureError, match=words):
+        build("CCOC(=O)c1ccccc1", [], product_amount="10 mmol", solvents=[(solvent, 20.0)])
+
+
+@pytest.mark.parametrize(
+    ("leftover", "action", "fate"),
+    [
+        ("[He]", "", "evaporates"), ("P4", "quench", "destroyed"), ("SmI2", "quench", "destroyed"), ("[Hg]", "filter", "filtered"),
+        ("red phosphorus", "filter", "filtered"), ("celite", "filter", "filtered"), ("S8", "", "stays with the product"),
+    ],
+)  # fmt: skip
+def test_an_element_goes_its_way(leftover, action, fate):
+    plan = planned("CCOC(=O)c1ccccc1", [(leftover, "1 mmol", None)])
+    assert plan.fate["c1"].startswith(fate)
+    assert not action or plan.steps[0].action == action
+
+
+@pytest.mark.parametrize(
+    ("structure", "words"),
+    [
+        ("C[Mg]Br", "water destroys"), ("CCO.CCOC(C)=O", "2 compounds beside each other"),
+        ("[He]", "an element"), ("[Pd]", "palladium"),
+        ("[Fe+2].c1cc[cH-]c1.c1cc[cH-]c1", "sandwich"), ("[CH3]", "unpaired electron"), ("CC(=O)O[Pd]OC(C)=O", "palladium"),
+    ],
+)  # fmt: skip
+def test_no_log_k_is_made_up_for_what_is_outside(structure, words):
+    record = structure_record(1, structure)
+    assert words in record["problem"] and record["log_k"] == {}
+
+
+@pytest.mark.parametrize(
+    ("question", "words"),
+    [
+        ("CCO", "ethanol (solvent)"), ("CDCl3", "chloroform (solvent)"), ("C[Mg]Br", "methylmagnesium bromide (reagent)"),
+        ("O=C(O)CCc1ccc(OC(C)=O)cc1", "Carboxylic acid at atom 2, pKa 4."), ("CCO.CCOC(C)=O", "ask about each by itself"),
+        ("CC(C)N1C=CN([C]1)C(C)C", "it is a carbene"), ("P12P3P1P23", "catches fire"),
+    ],
+)  # fmt: skip
+def test_why_knows_a_structure(question, words):
+    done = CliRunner().invoke(cli, ["why", question])
+    assert done.exit_code == 0 and words in " ".join(done.output.split())
+
+
+@pytest.mark.parametrize(("question", "words"), [("*CC*", "attachment point"), ("C(C", "brackets")])
+def test_why_says_what_is_wrong_with_a_structure(question, words):
+    done = CliRunner().invoke(cli, ["why", question])
+    assert done.exit_code == 2 and words in done.output
+
+
 @pytest.mark.parametrize("locale", ["C", "POSIX", "tr_TR.UTF-8"])
 def test_odd_locales_and_paths_with_spaces(tmp_path, locale):
     folder = tmp_path / "a folder, ü"
@@ -163,7 +312,7 @@ def test_a_sandwich_complex_drawn_as_ions_stays_with_the_product(leftover):
     assert plan.behaviour["c1"] == ("neutral",)
 
 
-@pytest.mark.parametrize("leftover", ["[U]", "[Au]", "S1SSSSSSS1", "[Te]", "Cl[Nb](Cl)(Cl)(Cl)Cl"])
+@pytest.mark.parametrize("leftover", ["[U]", "[Au]", "[Te]", "Cl[Nb](Cl)(Cl)(Cl)Cl"])
 def test_an_element_that_no_table_knows_is_said_to_be_outside(leftover):
     plan = planned("CCOC(=O)c1ccccc1", [(leftover, "1 mmol", None)])
     assert "outside what is known here" in plan.not_removed[0].text

@@ -200,6 +200,7 @@ def _entry(entry: dict[str, Any], width: int, numbers: dict[str, str]) -> str:
         "desiccant": "drying agent",
         "solution": "wash solution",
         "group": "functional group",
+        "structure": "a structure that no table holds",
         "residue": "leftover",
     }
     lines = [f"{entry['name']} ({kind.get(entry['kind'], entry['kind'])}){_marks(entry['sources'], numbers)}"]
