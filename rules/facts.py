@@ -105,11 +105,12 @@ class Uptake(Fact):
 class Pot(Fact):
     """The flask shaken with plain water.
 
-    Its pH, the share of the product that stays in the organic layer, the share that its neutral form would keep (and its
-    octanol log P), and whether the flask holds ions that shift the pH.
+    Its pH, the share of the product that stays in the organic layer, the share that its neutral form would keep (in three
+    portions, and in two with every number on the unlucky side), its octanol log P, and whether the flask holds ions that
+    shift the pH.
     """
 
-    slots = ("ph", "kept", "neutral", "neutral_3", "log_p", "ions")
+    slots = ("ph", "kept", "neutral", "neutral_3", "neutral_unlucky", "log_p", "ions")
 
 
 class Greasy(Fact):

@@ -120,6 +120,7 @@ def observe_pot(
             kept=_short(found.kept),
             neutral=_short(found.neutral),
             neutral_3=_short(found.neutral_3),
+            neutral_unlucky=_short(found.neutral_unlucky),
             log_p=_short(found.log_p),
             ions=found.ions,
         ),

@@ -62,13 +62,15 @@ class Trial:
 class Pot:
     """The flask shaken with plain water.
 
-    Its pH, the product's share kept, and the share its neutral form would keep after one and three portions.
+    Its pH, the product's share kept, and the share its neutral form would keep after one and three portions, and after two
+    with every number on the unlucky side.
     """
 
     ph: float
     kept: float
     neutral: float
     neutral_3: float
+    neutral_unlucky: float
     log_p: float
     ions: bool
 
@@ -187,8 +189,8 @@ def _shaken_with_water(
     gone: Collection[str],
     stripped: Collection[str],
     poured: tuple[Solution, float] | None = None,
-) -> tuple[list[float], float]:
-    """Return the product's share in the organic layer after 1, 2, 3 portions of water, and the pH of the first.
+) -> tuple[list[Array], float]:
+    """Return the product's shares (draws,) in the organic layer after 1, 2, 3 portions of water, and the pH of the first.
 
     The first portion is what was ``poured`` in, a solution and its volume in mL, where a quench did.
     """
@@ -196,18 +198,19 @@ def _shaken_with_water(
     organic = start_layer(numbers, solvent, organic_volume_ml(job.mixture), gone, stripped)
     rows = [i for i, s in enumerate(numbers.species) if s.component == "product"]
     whole = max(numbers.mmol[rows].sum(), 1e-300)
-    kept, ph = [], 7.0
+    kept: list[Array] = []
+    ph = 7.0
     for portion in range(CONTACTS):
         row, volume = water, portion_ml(job.mixture, water, gone, stripped)
         if portion == 0 and poured is not None:
             row, volume = poured
-        aqueous = _many_washes(numbers, [row], np.array([volume]))
+        aqueous = _many_washes(numbers, [row] * numbers.draws, np.full(numbers.draws, volume))
         if portion == 0:
             for key, amount in numbers.weak_mmol.items():
-                aqueous.weak_mmol[key] = aqueous.weak_mmol.get(key, np.zeros(1)) + amount
+                aqueous.weak_mmol[key] = aqueous.weak_mmol.get(key, np.zeros(numbers.draws)) + amount
         contact = equilibrate(numbers, organic, aqueous)
         ph = float(contact.ph[0]) if portion == 0 else ph
-        kept.append(float(organic.mmol[rows, 0].sum() / whole))
+        kept.append(organic.mmol[rows].sum(axis=0) / whole)
     return kept, ph
 
 
@@ -223,7 +226,7 @@ def pot(
     one = sheet(mixture, 1)
     strong = sum(v for c, v in one.strong_of.items() if c not in gone)
     kept, ph = _shaken_with_water(job, one, solvent, gone, stripped, poured)
-    neutral, _ = _shaken_with_water(job, _never_ionised(one), solvent, gone, stripped)
+    neutral, _ = _shaken_with_water(job, _never_ionised(_widen(one, 1)), solvent, gone, stripped)
     # An amine is a salt beside any acid that is two units stronger than its own ion.
     bases = [site.pka for s in one.species for site in s.sites if s.component == "product" and site.kind == "base"]
     limit = max([STRONG_ACID_PKA, *(pka - 2 for pka in bases)])
@@ -235,7 +238,16 @@ def pot(
     )
     ions = abs(strong) > 0.02 * mixture.product.mmol or bool(one.weak_mmol) or acids or poured is not None
     octanol = best_log_d(mixture.product, table(Solvent)["1-octanol"])
-    return Pot(ph, kept[0], neutral[0], neutral[-1], octanol, ions)
+    best, unlucky = 0, 2  # the sides of `_widen`
+    return Pot(
+        ph,
+        float(kept[0][0]),
+        float(neutral[0][best]),
+        float(neutral[-1][best]),
+        float(neutral[1][unlucky]),
+        octanol,
+        ions,
+    )
 
 
 def rinse_ml(organic_ml: float) -> float:

@@ -245,14 +245,14 @@ def carried_away(engine: Any, neutral: float, s: str, left: float, ph: float) ->
 
 
 @rule(
-    f.Pot(neutral_3=MATCH.neutral),
+    f.Pot(neutral_unlucky=MATCH.neutral),
     f.Unlucky(solution=MATCH.s, after_2=MATCH.left),
     f.Bottle(solution=MATCH.s, acts_as=~L("salt") & ~L("neutral")),
     TEST(lambda neutral, left: left < 0.7 * neutral),
     stage="protect",
     title="A solution that would cost much product if the numbers are a little off gives way to a safer one",
     why="pKa and partition are known to some tenths of a unit at best; a wash whose pH lies close to the product's pKa is a "
-    "gamble.",
+    "gamble. What the product would lose to plain water all the same does not count against a solution.",
     sources=("common_practice",),
     fires=(
         Case("an aniline against citric acid", "Cc1ccc(N)cc1", ("benzoic acid",)),
@@ -261,6 +261,11 @@ def carried_away(engine: Any, neutral: float, s: str, left: float, ph: float) ->
     silent=(
         Case("a greasy ester does not ionise", "CCOC(=O)c1ccccc1", ("pyridine",)),
         Case("a Boc amine: near miss", _BOC, ("triethylamine",)),
+        Case(
+            "a polar neutral beside much DMF: near miss, water would cost as much",
+            "CC(C)(C)OC(=O)N[C@@H](Cc1ccccc1)C(=O)NCC(=O)OC",
+            ("DIPEA", "DMF"),
+        ),
     ),
 )
 def gambles_product(engine: Any, neutral: float, s: str, left: float) -> None:
@@ -268,7 +273,7 @@ def gambles_product(engine: Any, neutral: float, s: str, left: float) -> None:
     engine.conclude(
         f.Strains(solution=s, group=UNCERTAIN),
         f"with every number on the unlucky side two portions of {table(Solution)[s].name} leave {share(left)} of "
-        f"{engine.job.name('product')}",
+        f"{engine.job.name('product')}, and {share(neutral)} if it stayed neutral",
     )
 
 
