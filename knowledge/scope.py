@@ -14,6 +14,7 @@ from .structure import Molecule, molecules
 _NITROXYL = Chem.MolFromSmarts("[O;X1]-[#7]")
 # Hydrogen, nitrogen, oxygen; the noble gases.
 GAS_FORMERS, NOBLE = frozenset((1, 7, 8)), frozenset((2, 10, 18, 36, 54))
+PLATINUM_METALS = frozenset((45, 46, 77, 78))
 _BARE_CARBANION = Chem.MolFromSmarts("[C;-1;!$([C-]~[*;+,+2])]")
 _BORATE = Chem.MolFromSmarts("[BX3;!R]([OX2][#6])([OX2][#6])[OX2][#6]")
 _CARBON = Chem.MolFromSmarts("[#6]")
@@ -91,6 +92,15 @@ def sandwich(parts: Sequence[Molecule]) -> bool:
     return any(_metal(part) for part in parts) and any(_pi_anion(part) for part in parts)
 
 
+def ligated(parts: Sequence[Molecule]) -> bool:
+    """Tell whether a compound of palladium, platinum, rhodium or iridium is there.
+
+    Whatever salt went in: once the reaction is over the metal is a colloid or sits on phosphine, amine or product and
+    stays with the organic layer until something binds it harder (common practice).
+    """
+    return any(atom.GetAtomicNum() in PLATINUM_METALS for part in parts for atom in part.mol.GetAtoms())
+
+
 def unplaced(parts: Sequence[Molecule]) -> str:
     """Return why a leftover that no table knows cannot be followed; empty if it can.
 
@@ -112,8 +122,8 @@ def unplaced(parts: Sequence[Molecule]) -> str:
 
 
 def stays_behind(parts: Sequence[Molecule]) -> bool:
-    """Tell whether parts stay with the product whatever the wash: a sandwich complex, or an element such as sulfur."""
-    if sandwich(parts):
+    """Tell whether parts stay with the product until something binds them: a complex, or an element such as sulfur."""
+    if sandwich(parts) or ligated(parts):
         return True
     rows = [row for row, _ in all_residues(tuple(parts))]
     return bool(rows) and all(r.action == "other" for r in rows) and not any(map(_known, parts))

@@ -59,7 +59,7 @@ def make_scheme(mixture: Mixture, draws: int = DRAWS) -> Plan:
         branches += [branch] if branch is not None else []
         crudes.append(crude)
     book = scheme.combined(account.books, account.numbers)
-    observe_layers(ke, job, book)
+    observe_layers(ke, job, book, steps)
     ke.begin("foresee")
     ke.begin("warn")
     return _whole(ke, job, solvent, [with_layers(s, book) for s in steps], branches, crudes, book)

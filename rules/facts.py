@@ -159,9 +159,14 @@ class SwapLeaves(Fact):
 
 
 class Layers(Fact):
-    """One contact of the finished plan: densities and volume of its layers, both together."""
+    """One contact of the finished plan: densities and volume of its layers, both together.
 
-    slots = ("step", "organic_density", "aqueous_density", "ph", "co2_ml", "heat_kj", "rise_c", "volume_ml")
+    Its water met the flask in step ``poured_at``: before, if a quench brought it.
+    """
+
+    slots = (
+        "step", "poured_at", "organic_density", "aqueous_density", "ph", "co2_ml", "heat_kj", "rise_c", "volume_ml"
+    )  # fmt: skip
 
 
 class Cosolvent(Fact):

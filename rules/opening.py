@@ -30,6 +30,8 @@ QUENCH_RANK = {
     "Lewis acid": 1.25,
     "silane": 1.25,
 }
+# Among quenches of one rank those that pour base in come last.
+NEUTRAL_PH, BASE_LATER = 7.5, 0.01
 # What a flask is brought to a pH with.
 REAGENT_FORMULAS = {
     "hydrochloric acid": "HCl",
@@ -109,8 +111,11 @@ def _quenching(ke: Any, job: Job, agent: str, quenched: Sequence[tuple[int, str]
     words = " ".join(dict.fromkeys(remedy_words(ke, row) for row in rows))
     names = listed([job.name(c) for _, c in quenched])
     solution = table(Solution).get(poured_in(ke, rows[0]))
+    rank = min(QUENCH_RANK.get(row.kind, 1.5) for row in rows)
+    if solution and solution.ph > NEUTRAL_PH:
+        rank += BASE_LATER  # what needs the acid of the flask has had it by then
     return Draft(
-        min(QUENCH_RANK.get(row.kind, 1.5) for row in rows),
+        rank,
         PlanStep(
             0,
             "quench",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import field, replace
 from typing import Any
@@ -11,7 +12,7 @@ from washlore.knowledge.boiling import estimated_boiling_c
 from washlore.knowledge.names import boiling_c
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Group, Residue, Solution, table
-from washlore.knowledge.scope import stays_behind, unplaced
+from washlore.knowledge.scope import ligated, stays_behind, unplaced
 from washlore.knowledge.structure import molecules
 from washlore.rules import facts as f
 from washlore.rules.mixture import Component, Mixture, is_organic
@@ -25,6 +26,8 @@ from washlore.rules.species import (
 from washlore.rules.suppose import left_out, sites_of
 from washlore.rules.words import amount, label
 
+# Where a component comes from that a complex of a platinum metal sets free.
+LIGAND = "complex"
 # Sites outside this range neither ionise nor matter in any wash.
 WEAKEST_ACID_PKA = 11.5
 WEAKEST_BASE_PKA = 0.0
@@ -95,6 +98,13 @@ def prepare(mixture: Mixture) -> Job:
             rows = [replace(r, action="wash") for r in rows[:1] if r.id == "nitric_acid"]
         if rows:
             residues[component.id] = tuple(rows[:1])
+        if ligated(component.parts):
+            for number, (smiles, count) in enumerate(_ligands(component).items(), start=1):
+                if smiles not in known:
+                    known.add(smiles)
+                    child = _derived(f"{component.id}{'abcdefgh'[number - 1]}", smiles, component, LIGAND)
+                    others.append(replace(child, mmol=count * component.mmol))
+                    _note_residue(child, residues)
         if not rows or rows[0].action != "quench":
             continue
         born = []
@@ -109,10 +119,7 @@ def prepare(mixture: Mixture) -> Job:
             born.append(born_id)
             child = _derived(born_id, smiles, component)
             others.append(child)
-            # What comes out of a quench is no longer quenched, but it may be a solid to filter off.
-            left = [row for row, _ in groups.all_residues(child.parts) if row.action != "quench"]
-            if left:
-                residues[born_id] = tuple(left[:1])
+            _note_residue(child, residues)
         quenched[component.id] = tuple(born)
     for number, (solvent, volume_ml) in enumerate(mixture.reaction_solvents, start=1):
         if solvent.log_k_key or solvent.id == "water":
@@ -140,6 +147,13 @@ def prepare(mixture: Mixture) -> Job:
     return Job(replace(mixture, others=tuple(others)), quenched, residues)
 
 
+def _note_residue(child: Component, residues: dict[str, tuple[Residue, ...]]) -> None:
+    """Note what a compound that came out of another is: no longer quenched, but it may be a solid to filter off."""
+    left = [row for row, _ in groups.all_residues(child.parts) if row.action != "quench"]
+    if left:
+        residues[child.id] = tuple(left[:1])
+
+
 def _minds_amine(product: Component) -> bool:
     return any("amine" in m.group.avoid for part in product.parts for m in groups.molecule_groups(part))
 
@@ -154,6 +168,12 @@ def _becomes(row: Residue, component: Component) -> list[str]:
     for part in component.parts:
         found += [s for s in groups.becomes(row, part) if s]
     return list(dict.fromkeys(".".join(p.smiles for p in molecules(s)) for s in found))
+
+
+def _ligands(component: Component) -> dict[str, int]:
+    """Return the neutral organic ligands of a complex, and how many of each it sets free as it falls apart."""
+    ligands = [p.smiles for p in component.parts if is_organic(p) and not p.charge]
+    return dict(Counter(ligands)) if len(component.parts) > len(ligands) else {}
 
 
 def _untouched(row: Residue, component: Component) -> list[str]:
@@ -173,16 +193,16 @@ def _untouched(row: Residue, component: Component) -> list[str]:
     ]
 
 
-def _derived(component_id: str, smiles: str, parent: Component) -> Component:
+def _derived(component_id: str, smiles: str, parent: Component, origin: str = "quench") -> Component:
     from washlore.knowledge.names import display_name, resolve
 
     parts = molecules(smiles)
     boiling_c = resolve(smiles).boiling_c
-    name = display_name(smiles) or f"{parts[0].formula} from the quench of {parent.name}"
+    name = display_name(smiles) or f"{parts[0].formula} from the {origin} of {parent.name}"
     if name == parent.name:
-        name = f"{name} (from the quench)"
+        name = f"{name} (from the {origin})"
     mmol = parent.mmol * (LEFT_BY_ICE if smiles == parent.smiles else 1.0)
-    return Component(component_id, name, name, "quench", smiles, "by-product", mmol, parent.assumed, parts, boiling_c)
+    return Component(component_id, name, name, origin, smiles, "by-product", mmol, parent.assumed, parts, boiling_c)
 
 
 def observe(engine: Any, job: Job) -> None:

@@ -251,7 +251,7 @@ def plan_one(mixture: Mixture, draws: int = DRAWS, first: int = 1, swaps: bool =
     found = decide(mixture, first, swaps)
     ke, job, solvent, windows, steps = found.ke, found.job, found.solvent, found.windows, found.steps
     steps, book = extract_again(ke, job, solvent, steps, draws, first)
-    observe_outcome(ke, job, book)
+    observe_outcome(ke, job, book, steps)
     fragile = fragility.fragile(job.mixture, book.steps, book, solvent)
     observe_fragile(ke, fragile)
     ke.begin("foresee")

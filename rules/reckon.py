@@ -18,6 +18,7 @@ from washlore.rules.ledger import Ledger, band
 from washlore.rules.mixture import Component, is_organic
 from washlore.rules.perceive import Job, bottles
 from washlore.rules.species import permanent_charge, solvents_by_smiles
+from washlore.rules.steps import PlanStep
 from washlore.rules.words import listed, share, spread
 
 # The order of the washes among themselves: what destroys, then what water alone takes, acid, base, the rest.
@@ -430,8 +431,14 @@ def _back_ph(ke: Any, pka: float, acid_product: bool) -> float:
     return min(round(2 * wanted) / 2, *(x - 0.5 for x in limits)) if limits else round(2 * wanted) / 2
 
 
-def observe_layers(ke: Any, job: Job, book: Ledger) -> None:
+def observe_layers(ke: Any, job: Job, book: Ledger, steps: Sequence[PlanStep]) -> None:
     """Declare what the contacts of the finished steps come to: layers, gas, miscible solvents."""
+    poured_at = {
+        part.number: quench.number
+        for part in steps
+        for quench in steps
+        if part.action == "part" and quench.action == "quench" and part.solution and part.solution == quench.solution
+    }
     worst: dict[int, Any] = {}
     for contact in book.contacts:
         if contact.portion == 1:
@@ -441,6 +448,7 @@ def observe_layers(ke: Any, job: Job, book: Ledger) -> None:
         ke.observe(
             f.Layers(
                 step=number,
+                poured_at=poured_at.get(number, number),
                 organic_density=round(contact.organic_density, 3),
                 aqueous_density=round(contact.aqueous_density, 3),
                 ph=round(ph[1], 2),
@@ -493,9 +501,9 @@ def observe_layers(ke: Any, job: Job, book: Ledger) -> None:
         )
 
 
-def observe_outcome(ke: Any, job: Job, book: Ledger) -> None:
+def observe_outcome(ke: Any, job: Job, book: Ledger, steps: Sequence[PlanStep]) -> None:
     """Declare what the finished steps come to: their layers, and what is left of each component."""
-    observe_layers(ke, job, book)
+    observe_layers(ke, job, book, steps)
     for component in job.mixture.components:
         low, mid, high = band(book.left(component.id))
         ke.observe(

@@ -34,7 +34,7 @@ GREASY_IONS = ("ammonium_fluoride_salt", "quaternary_ammonium_salt", "phosphoniu
 
 
 @rule(
-    f.Layers(step=MATCH.step, co2_ml=MATCH.gas),
+    f.Layers(step=MATCH.step, poured_at=MATCH.poured, co2_ml=MATCH.gas),
     TEST(lambda gas: gas > GAS_WORTH_WORDS_ML),
     stage="warn",
     title="Carbonate and acid set carbon dioxide free, and a stoppered funnel turns it into pressure",
@@ -44,6 +44,7 @@ GREASY_IONS = ("ammonium_fluoride_salt", "quaternary_ammonium_salt", "phosphoniu
     fires=(
         Case("bicarbonate on benzoic acid", _ESTER, ("benzoic acid; 10 mmol",)),
         Case("bicarbonate on acetic acid", _ESTER, ("acetic acid; 20 mmol",)),
+        Case("a quench with bicarbonate", _ESTER, ("acetyl chloride; 5 mmol", "acetic acid; 10 mmol")),
     ),
     silent=(
         Case("an acid wash alone gives no gas", _ESTER, ("pyridine",)),
@@ -52,11 +53,12 @@ GREASY_IONS = ("ammonium_fluoride_salt", "quaternary_ammonium_salt", "phosphoniu
         ),
     ),
 )
-def carbon_dioxide(engine: Any, step: int, gas: float) -> None:
+def carbon_dioxide(engine: Any, step: int, poured: int, gas: float) -> None:
     """Warn of carbon dioxide."""
+    where = "stir in a wide open flask, and wait until it stops" if poured < step else "swirl in the open funnel, vent often"
     engine.conclude(
-        f.Cautions(id="carbon dioxide", subject=f"step {step}"),
-        f"about {gas:.0f} mL of carbon dioxide in step {step}: add it in portions, swirl in the open funnel, vent often",
+        f.Cautions(id="carbon dioxide", subject=f"step {poured}"),
+        f"about {gas:.0f} mL of carbon dioxide in step {poured}: add it in portions, {where}",
     )
 
 
@@ -244,7 +246,7 @@ def cosolvent_in_water(engine: Any, step: int, c: str, part: float, product: flo
 
 
 @rule(
-    f.Layers(step=MATCH.step, heat_kj=MATCH.heat, rise_c=MATCH.rise),
+    f.Layers(poured_at=MATCH.step, heat_kj=MATCH.heat, rise_c=MATCH.rise),
     TEST(lambda rise: rise > RISE_WORTH_WORDS_C),
     stage="warn",
     title="Neutralisation heats the funnel, and a warm volatile solvent boils",

@@ -7,6 +7,7 @@ from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, OR, TEST, Case, rule
 from washlore.rules.families.choice import ORDINARY, STRAIN, UNUSUAL
 from washlore.rules.families.protection import UNCERTAIN
+from washlore.rules.perceive import LIGAND
 from washlore.rules.words import listed, share
 
 WORTHWHILE = 0.7
@@ -64,6 +65,8 @@ def carry_through_water(engine: Any, s: str, r: float, ph: float) -> None:
     leaves = {fact["component"]: (i, fact) for i, fact in engine.facts_of(f.SwapLeaves, solution=s)}
     gone = [c for _, c in stuck if c in leaves and leaves[c][1]["left"] <= NEARLY_GONE]
     amount = {c: engine.job.mixture.component(c).mmol for _, c in stuck}
+    # A catalyst's ligand goes in the chromatography that a trace of the metal asks for anyway.
+    amount = {c: mmol for c, mmol in amount.items() if engine.job.mixture.component(c).origin != LIGAND}
     taken = sum(amount[c] * (1 - leaves[c][1]["left"]) for c in amount if c in leaves)
     if not gone or taken < LEAST_SHARE_OF_STUCK * sum(amount.values()):
         return
