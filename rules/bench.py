@@ -255,8 +255,7 @@ class Bench:
             if item.component in components:
                 phase.mmol[i] = 0.0
         if not self.met_water:
-            gone = sum(self.numbers.strong_of.get(c, 0.0) for c in components)
-            phase.strong_mmol = phase.strong_mmol - gone
+            books.take_ions_out(self.numbers, phase, components)
 
     # Layers ---------------------------------------------------------------------------------------------------
 

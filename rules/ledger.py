@@ -5,7 +5,7 @@ Each step is done on phases (``contact``); the account keeps every contact, what
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import field, replace
 from zlib import crc32
 
@@ -414,7 +414,16 @@ def _clear(book: Ledger, phase: Phase, components: Sequence[str]) -> None:
             phase.mmol[i] = 0.0
     if not book.contacts and not book.met_water:
         # Before any water has met it, the flask still holds the ions that a component came with.
-        phase.strong_mmol = phase.strong_mmol - sum(book.sheet.strong_of.get(c, 0.0) for c in components)
+        take_ions_out(book.sheet, phase, components)
+
+
+def take_ions_out(numbers: Sheet, phase: Phase, components: Collection[str]) -> None:
+    """Take out of a phase that no water has met the inorganic ions that components came with."""
+    phase.strong_mmol = phase.strong_mmol - sum(numbers.strong_of.get(c, 0.0) for c in components)
+    for component in components:
+        for key, mmol in numbers.weak_of.get(component, {}).items():
+            if key in phase.weak_mmol:
+                phase.weak_mmol[key] = np.maximum(phase.weak_mmol[key] - mmol, 0.0)
 
 
 def _nothing(book: Ledger, number: int, step: Step) -> None:

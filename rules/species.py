@@ -67,7 +67,7 @@ class Sheet:
 
     Shapes: ``mmol`` (species,), ``pka`` (sites, draws), ``site_of`` (sites,) the species of a site, ``sign`` (sites,)
     +1 acid, -1 base. ``strong_of``: strong cations minus strong anions (mmol) that each component brings, by its id.
-    ``weak_mmol``: inorganic weak acid systems that they bring, and ions that hold a solute in water (``beside.py``).
+    ``weak_of``: the inorganic weak acid systems, and ions that hold a solute in water (``beside.py``), that each brings.
     """
 
     species: tuple[Species, ...]
@@ -78,7 +78,21 @@ class Sheet:
     normal: Array
     pair_normal: Array
     strong_of: dict[str, float]
-    weak_mmol: dict[str, float]
+    weak_of: dict[str, dict[str, float]]
+
+    @property
+    def weak_mmol(self) -> dict[str, float]:
+        """Inorganic weak acid systems of all components together, mmol."""
+        return self.weak_without(())
+
+    def weak_without(self, gone: Collection[str]) -> dict[str, float]:
+        """Return the inorganic weak acid systems that are there when the components ``gone`` are not, mmol."""
+        found: dict[str, float] = {}
+        for component, systems in self.weak_of.items():
+            if component not in gone:
+                for key, mmol in systems.items():
+                    found[key] = found.get(key, 0.0) + mmol
+        return found
 
     @property
     def strong_mmol(self) -> float:
@@ -185,7 +199,7 @@ def sheet(mixture: Mixture, draws: int = 1, extra: Sequence[tuple[Component, flo
     species: list[Species] = []
     mmol: list[float] = []
     strong: dict[str, float] = {}
-    weak: dict[str, float] = {}
+    weak: dict[str, dict[str, float]] = {}
     for component, amount in [*((c, c.mmol) for c in mixture.components), *extra]:
         if scope.stays_behind(component.parts) or scope.unplaced(component.parts):
             species.append(Species(component.id, component.principal, 0, (), None, stays=True))
@@ -196,7 +210,8 @@ def sheet(mixture: Mixture, draws: int = 1, extra: Sequence[tuple[Component, flo
         for part in component.parts:
             row = inorganic.by_form().get(part.smiles)
             if row is not None and row.system and (whole or not row.pkas):
-                weak[row.system] = weak.get(row.system, 0.0) + amount
+                own = weak.setdefault(component.id, {})
+                own[row.system] = own.get(row.system, 0.0) + amount
                 continue
             if row is not None and not whole:
                 neutral = molecules(row.smiles)[0]
@@ -205,7 +220,8 @@ def sheet(mixture: Mixture, draws: int = 1, extra: Sequence[tuple[Component, flo
                 continue
             holder = holder_of_ion().get(part.smiles)
             if holder is not None:
-                weak[holder] = weak.get(holder, 0.0) + amount
+                own = weak.setdefault(component.id, {})
+                own[holder] = own.get(holder, 0.0) + amount
             if part.smiles in STRONG_ACIDS:
                 strong[component.id] = strong.get(component.id, 0.0) + STRONG_ACIDS[part.smiles] * amount
                 continue
@@ -235,7 +251,7 @@ def sheet(mixture: Mixture, draws: int = 1, extra: Sequence[tuple[Component, flo
 
 
 def _sheet(
-    species: list[Species], mmol: list[float], strong: dict[str, float], weak: dict[str, float], draws: int
+    species: list[Species], mmol: list[float], strong: dict[str, float], weak: dict[str, dict[str, float]], draws: int
 ) -> Sheet:
     count = len(species)
     normal, pair_normal = np.zeros((count, draws)), np.zeros((count, draws))

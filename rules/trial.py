@@ -206,7 +206,7 @@ def _shaken_with_water(
             row, volume = poured
         aqueous = _many_washes(numbers, [row] * numbers.draws, np.full(numbers.draws, volume))
         if portion == 0:
-            for key, amount in numbers.weak_mmol.items():
+            for key, amount in numbers.weak_without(gone).items():
                 aqueous.weak_mmol[key] = aqueous.weak_mmol.get(key, np.zeros(numbers.draws)) + amount
         contact = equilibrate(numbers, organic, aqueous)
         ph = float(contact.ph[0]) if portion == 0 else ph
@@ -236,7 +236,7 @@ def pot(
         for site in s.sites
         if s.component not in ("product", *gone)
     )
-    ions = abs(strong) > 0.02 * mixture.product.mmol or bool(one.weak_mmol) or acids or poured is not None
+    ions = abs(strong) > 0.02 * mixture.product.mmol or bool(one.weak_without(gone)) or acids or poured is not None
     octanol = best_log_d(mixture.product, table(Solvent)["1-octanol"])
     best, unlucky = 0, 2  # the sides of `_widen`
     return Pot(
@@ -288,7 +288,7 @@ def uptakes(
     volumes = np.array([portion_ml(mixture, s, gone, stripped) for s in solutions] * SIDES)
     organic = start_layer(wide, solvent, organic_ml, gone, stripped)
     start = organic.mmol.copy()
-    weak = dict(one.weak_mmol)
+    weak = one.weak_without(gone)
     if pot_ph is not None:
         first_water = poured or table(Solution)["water"]
         aqueous = _many_washes(wide, [first_water] * wide.draws, np.full(wide.draws, neutralising_ml(mixture)))
@@ -361,7 +361,7 @@ def _widen(one: Sheet, count: int) -> Sheet:
         np.ones(size) * shift,
         np.ones(size) * shift,
         one.strong_of,
-        one.weak_mmol,
+        one.weak_of,
     )
 
 

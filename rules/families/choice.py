@@ -188,6 +188,17 @@ def _choose(engine: Any, c: str) -> None:
         )
 
 
+def washed_with(engine: Any) -> list[str]:
+    """Return the solutions of the plan's washes: those kept, without what other steps have been found to do as well."""
+    return list(
+        dict.fromkeys(
+            fact["solution"]
+            for _, fact in engine.facts_of(f.Kept)
+            if not engine.first(f.Spared, solution=fact["solution"], component=fact["component"])
+        )
+    )
+
+
 def kept_solutions(engine: Any) -> dict[str, str]:
     """Return, for each component with a chosen solution, the solution that the plan uses for it.
 

@@ -6,6 +6,7 @@ from typing import Any
 from washlore.knowledge.rows import Clash, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, TEST, Case, rule
+from washlore.rules.families.choice import washed_with
 from washlore.rules.families.quench import frees_poison, gases, remedy_solution
 from washlore.rules.words import listed
 
@@ -186,9 +187,7 @@ def haloform_meets_base(engine: Any, e: str) -> None:
     there = [s for s in ("chloroform", "dichloromethane") if s in solvents]
     if not there or not ("chloroform" in there or acetone):
         return
-    base = next(
-        (fact["solution"] for _, fact in engine.facts_of(f.Kept) if table(Solution)[fact["solution"]].ph >= 12.5), None
-    )
+    base = next((s for s in washed_with(engine) if table(Solution)[s].ph >= 12.5), None)
     strong = [fact["component"] for _, fact in engine.facts_of(f.Leftover) if fact["kind"] in ("strong base", "metal")]
     strong += [fact["component"] for _, fact in engine.facts_of(f.Harsh, kind="a strong base")]
     if base is None and not strong:
@@ -217,12 +216,18 @@ def haloform_meets_base(engine: Any, e: str) -> None:
     silent=(
         Case("acid water only", _ESTER, ("pyridine",)),
         Case("acid and bicarbonate: near miss, they only fizz", _ESTER, ("pyridine", "benzoic acid")),
+        Case(
+            "bisulfite takes the amine along: near miss, no acid comes",
+            "O=C(c1ccccc1)C(O)c1ccccc1",
+            ("benzaldehyde; 2 mmol", "triethylamine; 2 mmol"),
+            solvent="ethanol",
+        ),
     ),
 )
 def waters_kept_apart(engine: Any) -> None:
     """Warn of aqueous layers that must not be poured together."""
     rows = table(Solution)
-    kept = list(dict.fromkeys(fact["solution"] for _, fact in engine.facts_of(f.Kept)))
+    kept = washed_with(engine)
     quenched = {}
     for _, fact in engine.facts_of(f.Prepares, action="quench"):
         residue = table(Residue)[engine.first(f.Leftover, component=fact["subject"])["residue"]]

@@ -37,6 +37,7 @@ WORTH_FILTERING_EQUIV = 0.3
 POLAR_LOG_D = 0.5
 FOR_VERY_POLAR = ("chloroform_isopropanol", "1-butanol")
 ESTERS = ("ethyl_acetate", "isopropyl_acetate", "n-butyl_acetate", "methyl_acetate")
+STRONG_BASE = "a strong base"
 HELD_BY_HALOGENATED = ("crown_ether", "hmpa", "tetramethylurea")
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 
@@ -215,6 +216,9 @@ def _price(engine: Any, solvent: Solvent, log_d: float) -> tuple[float, list[str
     if solvent.id in ESTERS and _hydroxide_is_likely(engine):
         price += 1.2
         words.append("hydrolysed by the hydroxide that this product or leftover asks for")
+    elif solvent.id in ESTERS and engine.first(f.Harsh, kind=STRONG_BASE):
+        price += 0.8
+        words.append("hydrolysed by the hydroxide in the flask")
     if solvent.halogenated and any(engine.first(f.Leftover, residue=r) for r in ("azide_ion", "acyl_silyl_azide")):
         price += 6.0
         words.append("gives explosive azides with azide ion")
