@@ -5,10 +5,18 @@ from typing import Any
 from washlore.knowledge.rows import Gas, Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, Case, rule
+from washlore.rules.trial import organic_volume_ml
 from washlore.rules.words import listed
 
 # Thiosulfate in acid gives sulfur and sulfur dioxide: with acid in the pot it goes in together with bicarbonate.
 WITH_BASE = {"na2s2o3_10": "na2s2o3_nahco3", "na2s2o3_sat": "na2s2o3_nahco3"}
+# Where the acid is more than that bicarbonate takes (0.6 M, half the volume of the organic layer), sulfite does it.
+MOST_ACID_M = 0.3
+SULFITE = "na2so3_10"
+SULFITE_WORDS = (
+    "Add 10 % sodium sulfite in drops at 0 C, in the hood, until the colour is gone and starch-iodide paper stays white: the acid "
+    "in the flask would make sulfur of thiosulfate. A little sulfur dioxide comes; filter what solid there is."
+)
 # Quenches that bring no water, and the one whose water ends in the solid that is filtered off.
 DRY_WORDS = ("isopropanol", "2-propanol", "methanol", "ethanol", "tert-butanol", "acetic acid")
 DRIED_BY_ITSELF = ("lithium_aluminium_hydride",)
@@ -152,18 +160,28 @@ def remedy_solution(engine: Any, row: Residue) -> str:
         solution = row.instead
     else:
         solution = GENTLE if row.action == "quench" and too_acidic(engine, row) else row.solution
+    if solution in WITH_BASE and _much_acid(engine):
+        return SULFITE
     return WITH_BASE.get(solution, solution) if acid_in_the_pot(engine) else solution
 
 
 def acid_in_the_pot(engine: Any) -> bool:
     """Tell whether a mineral acid, or more than a little of any other, is in the flask."""
     mineral = any(fact["kind"] in ("a strong mineral acid", "nitric acid") for _, fact in engine.facts_of(f.Harsh))
-    others = [
+    return mineral or _acid_mmol(engine) > 0.5 * engine.job.mixture.product.mmol
+
+
+def _acid_mmol(engine: Any) -> float:
+    return sum(
         engine.job.mixture.component(fact["component"]).mmol
         for _, fact in engine.facts_of(f.Ionises, kind="acid")
         if fact["pka"] < 6 and fact["component"] != "product"
-    ]
-    return mineral or sum(others) > 0.5 * engine.job.mixture.product.mmol
+    )
+
+
+def _much_acid(engine: Any) -> bool:
+    """Tell whether the flask holds more acid than the bicarbonate that goes in with thiosulfate would take."""
+    return _acid_mmol(engine) > MOST_ACID_M * organic_volume_ml(engine.job.mixture)
 
 
 def takes_amine(engine: Any, row: Residue) -> bool:
@@ -205,6 +223,8 @@ def remedy_words(engine: Any, row: Residue) -> str:
         return lewis.how
     if takes_amine(engine, row):
         return PLAIN_WORDS
+    if row.solution in WITH_BASE and remedy_solution(engine, row) == SULFITE:
+        return SULFITE_WORDS
     first = ALCOHOL_WORDS if wants_alcohol(row) else ""
     if basic := _kept_basic(engine, row):
         poisons = listed([engine.job.name(c) for c in poisoned_by(engine, row)])

@@ -2,10 +2,11 @@
 
 from typing import Any
 
-from washlore.knowledge.rows import Solvent, table
+from washlore.knowledge.rows import Residue, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
-from washlore.rules.families.quench import is_volatile
+from washlore.rules.families.quench import is_volatile, quench_brings_water
+from washlore.rules.trial import organic_volume_ml
 from washlore.rules.words import share
 
 STRIPPABLE_BELOW_C = 121.0
@@ -38,6 +39,8 @@ POLAR_LOG_D = 0.5
 FOR_VERY_POLAR = ("chloroform_isopropanol", "1-butanol")
 ESTERS = ("ethyl_acetate", "isopropyl_acetate", "n-butyl_acetate", "methyl_acetate")
 STRONG_BASE = "a strong base"
+# Three washes of 1 M, each as large as the organic layer, and some to spare.
+WASHES_HOLD_M = 2.0
 HELD_BY_HALOGENATED = ("crown_ether", "hmpa", "tetramethylurea")
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 
@@ -356,6 +359,11 @@ def strip_other_solvent(engine: Any, e: str, s: str, b: float) -> None:
     silent=(
         Case("little triethylamine", _ESTER, ("triethylamine; 12 mmol",)),
         Case("much DBU: near miss, it does not evaporate", _ESTER, ("DBU; 100 mmol",)),
+        Case(
+            "pyridine after a quench with water: near miss, larger washes hold it",
+            "Cc1ccc(S(=O)(=O)OCCc2ccccc2)cc1",
+            ("TsCl; 2 mmol", "pyridine; 50 mmol"),
+        ),
     ),
 )
 def strip_much_volatile(engine: Any, c: str, mmol: float, product: float, b: float) -> None:
@@ -363,6 +371,11 @@ def strip_much_volatile(engine: Any, c: str, mmol: float, product: float, b: flo
     own = engine.first(f.Boils, component="product")
     if (own is not None and own["boiling_c"] < b + BOILS_TOO_CLOSE_C) or _poison_beside_acid(engine):
         return
+    if mmol <= WASHES_HOLD_M * organic_volume_ml(engine.job.mixture) and any(
+        quench_brings_water(engine, table(Residue)[fact["residue"]])
+        for _, fact in engine.facts_of(f.Leftover, action="quench")
+    ):
+        return  # water would have to be evaporated with it; larger washes hold it all
     engine.conclude(
         f.Prepares(action="evaporate", subject=c),
         f"{mmol / product:.0f} equivalents of {engine.job.name(c)} boil at {b:.0f} C",
