@@ -14,6 +14,7 @@ from washlore.rules.contact import at_best
 from washlore.rules.engine import Known, Reason
 from washlore.rules.ledger import DRAWS, Ledger, Step
 from washlore.rules.mixture import Mixture
+from washlore.rules.opening import pot_steps
 from washlore.rules.perceive import Job
 from washlore.rules.plan import (
     Branch,
@@ -27,13 +28,17 @@ from washlore.rules.plan import (
     taken_out,
     with_layers,
 )
-from washlore.rules.reckon import observe_layers, stripped_components
+from washlore.rules.reckon import PlanRefused, observe_layers, stripped_components
 from washlore.rules.species import sheet
-from washlore.rules.steps import CRUDE, ORGANIC, PlanStep, in_streams
+from washlore.rules.steps import AQUEOUS_WASTE, CRUDE, MIXTURE, ORGANIC, PlanStep, in_streams
 from washlore.rules.words import listed, share, spread
 
 # The facts of a branch are numbered from here on, each branch a step further.
 FACTS_APART = 1_000_000
+# More than this of a product in water that is parted is brought back into the organic layer first; less than this brought
+# there is no way.
+MOST_PARTED, LEAST_BROUGHT = 0.05, 0.8
+NEUTRAL_PH = 7.0
 
 
 def make_scheme(mixture: Mixture, draws: int = DRAWS) -> Plan:
@@ -44,13 +49,17 @@ def make_scheme(mixture: Mixture, draws: int = DRAWS) -> Plan:
     ke, job, solvent = begin(mixture, place=1)
     gone, stripped = taken_out(ke), stripped_components(ke, job)
     shares = scheme.look(job, solvent, gone, stripped)
-    peels = scheme.share_out(job, shares)
+    account = scheme.Account(job.mixture, sheet(job.mixture, draws))
+    prepared, parted = _prepared(ke, job, solvent, shares, account)
+    first = next((s for s in prepared if s.action in ("part", "neutralise")), None)
+    if first is not None:
+        shares = scheme.look(job, solvent, gone, stripped, first)
+    peels = scheme.share_out(job, shares, parted)
     drawn = {c for peel in peels for c in peel.drawn}
     staying = tuple(c.id for c in job.mixture.wanted if c.id not in drawn)
     _observe_sharing(ke, job, shares, peels, staying)
     ke.begin("part")
-    account = scheme.Account(job.mixture, sheet(job.mixture, draws))
-    trunk = _trunk(ke, job, solvent, peels, account)
+    trunk = _trunk(ke, job, solvent, prepared, peels, account)
     streams = [(peel.flask, peel.drawn, peel) for peel in peels] + [(ORGANIC, staying, None)]
     steps, branches, crudes = list(trunk), [], []
     for flask, wanted, peel in streams:
@@ -71,7 +80,10 @@ def _observe_sharing(
     """Declare what the drawings would do, what stays, and which wanted compounds nothing parts."""
     for peel in peels:
         row = table(Solution)[peel.solution]
-        how = f"{row.name}" if peel.ph is None else f"water held at pH {peel.ph:.1f}"
+        how = row.name if peel.ph is None else f"water held at pH {peel.ph:.1f}"
+        draws = f"{how} draws {share(peel.least)} of {{}} into the water"
+        if peel.way == scheme.PARTED:
+            draws = f"the water of the reaction holds {share(peel.least)} of {{}}"
         for component in peel.drawn:
             ke.observe(
                 f.Draw(
@@ -83,8 +95,8 @@ def _observe_sharing(
                     least=float(f"{peel.least:.4g}"),
                     most=float(f"{peel.most:.4g}"),
                 ),
-                f"computed: {how} draws {share(peel.least)} of {job.name(component)} into the water, and at most "
-                f"{share(peel.most)} of the other products that are still there",
+                f"computed: {draws.format(job.name(component))}, and at most {share(peel.most)} of the other products that are "
+                "still there",
                 (row.source,),
             )
     for component in staying:
@@ -107,18 +119,77 @@ def _ids(ke: Any, flask: str, wanted: Sequence[str]) -> tuple[int, ...]:
 
 
 def _trunk(
-    ke: Any, job: Job, solvent: Solvent, peels: Sequence[scheme.Peel], account: scheme.Account
+    ke: Any,
+    job: Job,
+    solvent: Solvent,
+    prepared: Sequence[PlanStep],
+    peels: Sequence[scheme.Peel],
+    account: scheme.Account,
 ) -> list[PlanStep]:
-    """Prepare the flask and draw each kind out of the organic layer; return the numbered steps."""
+    """Draw each kind out of the organic layer of the prepared flask; return the numbered steps."""
     organic_ml = trial.organic_volume_ml(job.mixture)
-    prepared = list(prepare_steps(ke, job, solvent))
-    account.prepare([ledger_step(s, ke, job) for s in prepared])
     made: list[PlanStep] = []
     for peel in peels:
+        if peel.way == scheme.PARTED:
+            prepared = [
+                scheme.parted_into(s, job, peel, _ids(ke, peel.flask, peel.drawn)) if s.action == "part" else s
+                for s in prepared
+            ]
+            continue
         made += scheme.peel_steps(job, solvent, peel, _ids(ke, peel.flask, peel.drawn), organic_ml)
     made = [replace(s, number=n) for n, s in enumerate(made, start=len(prepared) + 1)]
     account.run(made, [ledger_step(s, ke, job) for s in made])
-    return prepared + made
+    return [*prepared, *made]
+
+
+def _prepared(
+    ke: Any, job: Job, solvent: Solvent, shares: scheme.Shares, account: scheme.Account
+) -> tuple[list[PlanStep], scheme.Peel | None]:
+    """Carry out what comes before sharing out; return its steps, and the drawing that parting the reaction's water is.
+
+    A product that stands in that water as its salt, alone, is drawn already; several are brought into the organic layer.
+    """
+    prepared = list(prepare_steps(ke, job, solvent))
+    account.prepare([ledger_step(s, ke, job) for s in prepared])
+    parted = next((s.number for s in prepared if s.action == "part"), None)
+    if parted is None:
+        return prepared, None
+    held = account.in_water(parted)
+    lost = [c.id for c in job.mixture.wanted if held[c.id] > MOST_PARTED]
+    if not lost:
+        return prepared, None
+    if peel := scheme.parted_alone(job, held, account.ph(parted)):
+        account.take_water(parted, peel.flask)
+        return prepared, peel
+    brought = _brought_into_layer(ke, job, solvent, shares, lost)
+    prepared = [replace(brought, number=s.number) if s.action == "part" else s for s in prepared]
+    account.begin_anew([ledger_step(s, ke, job) for s in prepared])
+    return prepared, None
+
+
+def _brought_into_layer(
+    ke: Any, job: Job, solvent: Solvent, shares: scheme.Shares, lost: Sequence[str]
+) -> PlanStep:
+    """Return the step that brings the water of the reaction to a pH at which every wanted compound is in the organic layer.
+
+    Raises ``PlanRefused`` where there is none.
+    """
+    names = listed([job.name(c) for c in lost])
+    ph, held = scheme.joint_ph(job, shares)
+    if held < LEAST_BROUGHT:
+        raise PlanRefused(
+            f"The water of the reaction holds {names} as {'its salt' if len(lost) == 1 else 'salts'}, and at no pH are all "
+            "products in the organic layer. Part the layers, keep both, and plan each as a flask of its own with the "
+            "reaction's water and salts in it."
+        )
+    reagent = f"6 M {'hydrochloric acid' if ph < NEUTRAL_PH else 'sodium hydroxide'}"
+    ke.observe(
+        f.BringsTo(ph=ph, reagent=reagent),
+        f"computed: the water of the reaction holds {names} as its salt; at pH {ph:g} at least {share(held)} of each product "
+        "is in the organic layer",
+    )
+    (step,) = (draft.step for draft in pot_steps(ke, job, solvent, trial.organic_volume_ml(job.mixture), names))
+    return replace(step, stream=MIXTURE, organic_to=ORGANIC, aqueous_to=AQUEOUS_WASTE)
 
 
 def _branch(

@@ -255,8 +255,8 @@ def _formula(reagent: str) -> str:
     return REAGENT_FORMULAS[min(REAGENT_FORMULAS, key=lambda name: (reagent + name).index(name))]
 
 
-def pot_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[Draft]:
-    """Return what brings the flask to a pH at which the product is free."""
+def pot_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float, freed: str = "") -> list[Draft]:
+    """Return what brings the flask to a pH at which the product is free, or the compounds named in ``freed``."""
     found = next(ke.facts_of(f.BringsTo), None)
     if found is None:
         return []
@@ -271,7 +271,7 @@ def pot_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[Dr
         f"Add {volume:g} mL of water, cool in ice, and bring the water to pH {fact['ph']:g} with {fact['reagent']} in small "
         f"portions (pH paper); shake, part the layers, extract the water once more with {organic_ml * AGAIN_SHARE:.0f} mL of "
         f"{solvent.name} and combine the organic layers",
-        f"sets {job.mixture.product.name} free from its salt",
+        f"sets {freed or job.mixture.product.name} free from {'their salts' if ' and ' in freed else 'its salt'}",
         (known_id,),
         solute=_formula(fact["reagent"]),
         volume_ml=volume,

@@ -16,7 +16,7 @@ from washlore.knowledge.arrays import np
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Group, Solution, Solvent, table
 from washlore.rules import trial, window
-from washlore.rules.contact import Phase
+from washlore.rules.contact import Phase, at_best
 from washlore.rules.ledger import Ledger, Step, pool, run_ledger
 from washlore.rules.mixture import Component, Mixture
 from washlore.rules.perceive import Job, bottles
@@ -36,6 +36,9 @@ WORTH_HOLDING = 0.75
 # What the water may hold of a compound that an organic solvent is to bring back.
 DRAWN = 0.5
 EDGE_PH = 0.3
+AS_GOOD = 0.003
+# The drawing that parting the reaction's own water is, and what that water is like.
+PARTED, STANDS_IN_BASE, STANDS_IN_ACID = "parted", "naoh_1m", "hcl_1m"
 PORTIONS, MOST_PORTIONS = 3, 5
 LEFT_BEHIND = 0.02
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -95,10 +98,17 @@ class Shares:
     sites: Mapping[str, tuple[Any, ...]]
 
 
-def look(job: Job, solvent: Solvent, gone: Collection[str], stripped: Collection[str]) -> Shares:
-    """Compute what bottles and held pH values would draw from the flask."""
+def look(
+    job: Job, solvent: Solvent, gone: Collection[str], stripped: Collection[str], first: PlanStep | None = None
+) -> Shares:
+    """Compute what bottles and held pH values would draw from the flask, whose own water the step ``first`` has parted."""
     rows = [row for row in bottles(job) if row.general and row.acts_as in ("acid", "base", "buffer", "neutral")]
-    trials, _ = trial.uptakes(job, solvent, gone, stripped, rows)
+    parted = None
+    if first is not None and first.action == "part":
+        parted = (table(Solution)[first.solution or "water"], first.volume_ml or 0.0)
+    trials, _ = trial.uptakes(
+        job, solvent, gone, stripped, rows, pot_ph=first.target_ph if first is not None else None, parted=parted
+    )
     held = window.held_shares(job.mixture, solvent, gone, stripped)
     wanted = [c.id for c in job.mixture.wanted]
     bound = frozenset(w for w in wanted if w in held and float(held[w][0].max()) < LEAST_HELD)
@@ -120,15 +130,44 @@ def _price(row: Solution) -> float:
     return row.harshness + (0.0 if "customary" in row.note else UNUSUAL) + ORDINARY.get(row.id, 0.0)
 
 
-def share_out(job: Job, shares: Shares) -> list[Peel]:
-    """Return the drawings in order; what is not drawn stays in the organic layer.
+def parted_alone(job: Job, held: Mapping[str, float], ph: float) -> Peel | None:
+    """Return the drawing that parting the reaction's water is, if it holds one wanted compound whole and hardly any other.
+
+    ``held`` is the share of each wanted compound in that water, which stands at ``ph``.
+    """
+    drawn = tuple(c.id for c in job.mixture.wanted if held[c.id] >= SHARP)
+    most = max((held[c.id] for c in job.mixture.wanted if c.id not in drawn), default=1.0)
+    if len(drawn) != 1 or most > 1.0 - SHARP:
+        return None
+    solution = STANDS_IN_BASE if ph > 7.0 else STANDS_IN_ACID
+    return Peel(f"flask {LETTERS[0]}", solution, drawn, PARTED, None, held[drawn[0]], most, 1)
+
+
+def parted_into(step: PlanStep, job: Job, peel: Peel, fact_ids: tuple[int, ...]) -> PlanStep:
+    """Return the step that parts the reaction's water, told as what fills the flask of a drawing."""
+    names = listed([job.name(c) for c in peel.drawn])
+    return replace(
+        step,
+        instruction=step.instruction.replace("Part the layers", f"Part the layers, keep the aqueous one as {peel.flask}", 1),
+        reason=f"{names} stands in it as its salt",
+        fact_ids=fact_ids,
+        for_components=peel.drawn,
+        stream=ORGANIC,
+        organic_to=ORGANIC,
+        aqueous_to=peel.flask,
+    )
+
+
+def share_out(job: Job, shares: Shares, parted: Peel | None = None) -> list[Peel]:
+    """Return the drawings in order, the first of them ``parted`` if the reaction's water is one; the rest stays in the
+    organic layer.
 
     Each round takes the drawing that parts the fewest from the rest, by a bottle if one does it sharply: bases before
     acids, the milder before the harsher. Where no bottle does, a pH held by hand between two of a kind may.
     """
     limits = {c.id: limits_of(c) for c in job.mixture.wanted}
-    staying = [c.id for c in job.mixture.wanted]
-    peels: list[Peel] = []
+    peels = [parted] if parted else []
+    staying = [c.id for c in job.mixture.wanted if not parted or c.id not in parted.drawn]
     while len(staying) > 1:
         found = _next_peel(staying, shares, limits, LETTERS[len(peels)])
         if found is None:
@@ -202,6 +241,26 @@ def _held_peel(staying: Sequence[str], shares: Shares, limits: Mapping[str, Limi
     most = max(float(drawn_share[w][n][place]) for w in staying if w not in drawn)
     nearest = window.nearest_solution(ph)
     return Peel(f"flask {letter}", nearest.id, drawn, "held", ph, least, most, PORTIONS if n else 1)
+
+
+def joint_ph(job: Job, shares: Shares) -> tuple[float, float]:
+    """Return the pH, in halves, that keeps most of every wanted compound in the organic layer, and the least share kept.
+
+    Of several as good the one nearest to neutral.
+    """
+    limits = [limits_of(c) for c in job.mixture.wanted]
+    wanted = [c.id for c in job.mixture.wanted]
+    if not all(w in shares.held for w in wanted):
+        return 7.0, 0.0
+    least = np.min([shares.held[w][0] for w in wanted], axis=0)
+    found = [
+        (float(least[place]), float(ph))
+        for place, ph in enumerate(window.ph_scale())
+        if (2 * ph) % 1 == 0 and 1.0 <= ph <= 13.0 and all(x.stands(float(ph)) for x in limits)
+    ]
+    best = max((kept for kept, _ in found), default=0.0)
+    ph = min((ph for kept, ph in found if kept >= best - AS_GOOD), key=lambda ph: abs(ph - 7.0), default=7.0)
+    return ph, best
 
 
 def best_parting(one: str, two: str, shares: Shares) -> float:
@@ -384,6 +443,27 @@ class Account:
         book = run_ledger(self.mixture, ledger_steps, numbers=self.numbers)
         self.books.append(book)
         self.layers[ORGANIC] = _need(book.organic)
+
+    def in_water(self, number: int) -> dict[str, float]:
+        """Return the share of each component, at best, in the water that a step of the preparation set aside."""
+        water = self._water(number)
+        return {c.id: float(self.books[-1].fraction(c.id, water.mmol)[0]) for c in self.mixture.components}
+
+    def ph(self, number: int) -> float:
+        """Return the pH at which the water of a step stood when it was first shaken."""
+        return next(at_best(c.ph) for c in self.books[-1].contacts if c.step == number)
+
+    def take_water(self, number: int, flask: str) -> None:
+        """Keep the water that a step of the preparation set aside under the label of a flask."""
+        self.layers[flask] = self._water(number)
+
+    def _water(self, number: int) -> Phase:
+        return next(layer for n, kind, layer in self.books[-1].set_aside if kind == "aqueous" and n == number)
+
+    def begin_anew(self, ledger_steps: Sequence[Step]) -> None:
+        """Prepare the flask in another way than before."""
+        self.books.clear()
+        self.prepare(ledger_steps)
 
     def run(self, steps: Sequence[PlanStep], ledger_steps: Sequence[Step]) -> None:
         """Carry steps out, each on the stream that it names."""

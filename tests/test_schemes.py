@@ -49,6 +49,27 @@ FOUR = (
 )
 
 
+def test_a_product_in_the_water_of_the_reaction_is_not_poured_away() -> None:
+    """Cannizzaro: ether takes the alcohol, acid sets the acid free from the alkaline water (Vogel; Williamson)."""
+    plan = scheme(
+        "OCc1ccc(Cl)cc1", (("4-chlorobenzoic acid", "5 mmol", "product"), ("KOH", "15 mmol", "base")), "water"
+    )
+    assert [s.aqueous_to for s in plan.steps if s.action == "part"] == ["flask A"]
+    assert [s.target_ph for s in plan.steps if s.action == "set ph"] == [2.0]
+    for one in plan.crudes:
+        assert all(mid > 0.98 for _, mid, _ in one.recovered.values()), one
+
+
+def test_two_salts_in_the_water_of_the_reaction_are_brought_back_before_they_are_shared_out() -> None:
+    """Acidified first, an acid and a phenol go each with its own base, as from any ether solution (Williamson; Vogel)."""
+    acids = (("benzoic acid", "5 mmol", "product"), ("4-cresol", "5 mmol", "product"))
+    plan = scheme("naphthalene", (*acids, ("NaOH", "20 mmol", "base")), "water")
+    assert next(s.target_ph for s in plan.steps if s.action == "neutralise") < 4
+    assert [s.solution for s in plan.steps if s.action == "take up"] == ["nahco3_sat", "naoh_1m"]
+    for one in plan.crudes:
+        assert all(mid > 0.95 for _, mid, _ in one.recovered.values()), one
+
+
 def test_the_four_kinds_go_each_their_way() -> None:
     """Amine by acid, carboxylic acid by bicarbonate, phenol by hydroxide, hydrocarbon not at all (Williamson; Vogel)."""
     plan = scheme(*FOUR)

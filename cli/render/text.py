@@ -211,7 +211,7 @@ def transfer_words(item: dict[str, Any]) -> str:
 def _block(step: dict[str, Any]) -> str:
     """Return under which heading a step of a scheme stands: sharing out, or one flask of the several."""
     makes = (step["organic_to"] or "", step["aqueous_to"] or "")
-    if step["stream"] == "reaction mixture" or step["action"] in ("take up", "rinse water"):
+    if step["stream"] == "reaction mixture" or step["action"] in ("part", "take up", "rinse water"):
         return "Share out"
     for text in (step["stream"], *makes):
         for kind in ("flask ", "extract "):

@@ -160,6 +160,43 @@ def stays_in_water(engine: Any, c: str, flask: str, s: str, least: float) -> Non
 
 @rule(
     f.Component(id=MATCH.c, role="product"),
+    f.Draw(component=MATCH.c, flask=MATCH.flask, solution=MATCH.s, way="parted", least=MATCH.least),
+    stage="part",
+    title="A product that stands in the water of the reaction as its salt is there already: that water is its flask",
+    why="Hydroxide or acid of the reaction has drawn it out of the organic layer; thrown away with the water it would be lost. "
+    "Rinse the water with fresh solvent, then set the compound free.",
+    sources=("williamson", "vogel"),
+    fires=(
+        Case(
+            "the acid and the alcohol of an aldehyde that hydroxide has split",
+            "OCc1ccc(Cl)cc1",
+            ("4-chlorobenzoic acid; 10 mmol; product", "KOH; 30 mmol"),
+            solvent="water",
+        ),
+        Case(
+            "an amine in the acid of its reduction beside a neutral",
+            _NEUTRAL,
+            ("Nc1ccc(C)cc1; 10 mmol; product", "HCl; 40 mmol"),
+            solvent="water",
+        ),
+    ),
+    silent=(
+        Case("an acid in ether", _NEUTRAL, ("benzoic acid; 5 mmol; product",), solvent="diethyl ether"),
+        Case(
+            "two acids in the water: near miss, they are brought back together",
+            _NEUTRAL,
+            ("benzoic acid; 5 mmol; product", "4-cresol; 5 mmol; product", "NaOH; 30 mmol"),
+            solvent="water",
+        ),
+    ),
+)
+def stands_in_the_reaction_water(engine: Any, c: str, flask: str, s: str, least: float) -> None:
+    """Keep the reaction's water as the flask of a product."""
+    _set_aside(engine, c, flask, s, f"the water of the reaction holds {share(least)} of {engine.job.name(c)}: {flask}")
+
+
+@rule(
+    f.Component(id=MATCH.c, role="product"),
     f.Remains(component=MATCH.c, flask=MATCH.flask),
     stage="part",
     title="What the others are drawn away from stays in the organic layer",
