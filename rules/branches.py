@@ -167,9 +167,7 @@ def _prepared(
     return prepared, None
 
 
-def _brought_into_layer(
-    ke: Any, job: Job, solvent: Solvent, shares: scheme.Shares, lost: Sequence[str]
-) -> PlanStep:
+def _brought_into_layer(ke: Any, job: Job, solvent: Solvent, shares: scheme.Shares, lost: Sequence[str]) -> PlanStep:
     """Return the step that brings the water of the reaction to a pH at which every wanted compound is in the organic layer.
 
     Raises ``PlanRefused`` where there is none.

@@ -148,7 +148,9 @@ def parted_into(step: PlanStep, job: Job, peel: Peel, fact_ids: tuple[int, ...])
     names = listed([job.name(c) for c in peel.drawn])
     return replace(
         step,
-        instruction=step.instruction.replace("Part the layers", f"Part the layers, keep the aqueous one as {peel.flask}", 1),
+        instruction=step.instruction.replace(
+            "Part the layers", f"Part the layers, keep the aqueous one as {peel.flask}", 1
+        ),
         reason=f"{names} stands in it as its salt",
         fact_ids=fact_ids,
         for_components=peel.drawn,

@@ -55,7 +55,11 @@ GREASY_IONS = ("ammonium_fluoride_salt", "quaternary_ammonium_salt", "phosphoniu
 )
 def carbon_dioxide(engine: Any, step: int, poured: int, gas: float) -> None:
     """Warn of carbon dioxide."""
-    where = "stir in a wide open flask, and wait until it stops" if poured < step else "swirl in the open funnel, vent often"
+    where = (
+        "stir in a wide open flask, and wait until it stops"
+        if poured < step
+        else "swirl in the open funnel, vent often"
+    )
     engine.conclude(
         f.Cautions(id="carbon dioxide", subject=f"step {poured}"),
         f"about {gas:.0f} mL of carbon dioxide in step {poured}: add it in portions, {where}",

@@ -21,6 +21,8 @@ STILL_THERE = 0.7
 # Below this share in the organic layer the product is in the flask's water, and that water can be rinsed.
 IN_THE_WATER = 0.1
 GREASY_LOG_K = 0.3
+# Water that stands below this holds acid that is not spent.
+SOUR_PH, STRONG_ACID_PKA = 5.0, 2.0
 
 _ACID = "OC(=O)c1ccc(OCc2ccccc2)cc1"
 _AMINE = "C1CCN(CC1)Cc1ccccc1"
@@ -367,6 +369,12 @@ def never_acidified(engine: Any, ph: float, c: str, r: str, action: str) -> None
     silent=(
         Case("nothing was brought to a pH", "CCOC(=O)c1ccccc1", ("HCl; 30 mmol",)),
         Case(
+            "p-toluenesulfonic acid in the water that the reaction made: near miss, a film of it stays",
+            "C1=Cc2cccc(-c3ccccc3)c2C1",
+            ("TsOH; 1 mmol",),
+            solvent="water",
+        ),
+        Case(
             "toluene in such a flask: near miss, it stays in the organic layer",
             _AMINE,
             ("potassium carbonate; 20 mmol",),
@@ -383,12 +391,18 @@ def first_water_takes(engine: Any, c: str, left: float) -> None:
     quenched = engine.first(f.Prepares, action="quench") is not None
     if ionises and not engine.first(f.BringsTo) and (quenched or not engine.first(f.Medium, solvent="water")):
         return
+    if not engine.first(f.BringsTo) and engine.first(f.Pot)["ph"] < SOUR_PH and _strong_acid(engine, c):
+        return  # a film of that water stays in the organic layer, and would be heated with the product
     leftover = engine.first(f.Leftover, component=c, action="wash")
     if leftover and leftover["solution"] and table(Solution)[leftover["solution"]].acts_as in CHEMICAL:
         return
     if leftover and table(Residue)[leftover["residue"]].acid_frees:
         return  # a poison has a wash of its own before any acid: drops of that water stay in the funnel
     engine.conclude(f.Leaves(component=c, way="first water"), f"{share(left)} of {engine.job.name(c)} is left after it")
+
+
+def _strong_acid(engine: Any, c: str) -> bool:
+    return any(fact["pka"] < STRONG_ACID_PKA for _, fact in engine.facts_of(f.Ionises, component=c, kind="acid"))
 
 
 @rule(
