@@ -11,7 +11,7 @@ from washlore.knowledge.rows import Gas, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
 from washlore.rules.closing import added_steps, last_step
-from washlore.rules.families.choice import goes_before_acid
+from washlore.rules.families.choice import LEAST_REPEATS, goes_before_acid
 from washlore.rules.families.finishing import met_water
 from washlore.rules.families.quench import (
     frees_poison,
@@ -27,7 +27,6 @@ from washlore.rules.words import listed
 
 # A leftover that acid would turn into a poison gas leaves before any acid comes.
 FIRST_RANK = 12
-LEAST_REPEATS = {"acid": 2, "base": 2, "buffer": 2, "neutral": 2, "salt": 1}
 # A product that does not stand this pH meets base before plain water and acid.
 ACID_LABILE_PH = 2.0
 

@@ -161,11 +161,11 @@ def parted_into(step: PlanStep, job: Job, peel: Peel, fact_ids: tuple[int, ...])
 
 
 def share_out(job: Job, shares: Shares, parted: Peel | None = None) -> list[Peel]:
-    """Return the drawings in order, the first of them ``parted`` if the reaction's water is one; the rest stays in the
-    organic layer.
+    """Return the drawings in order; what is not drawn stays in the organic layer.
 
-    Each round takes the drawing that parts the fewest from the rest, by a bottle if one does it sharply: bases before
-    acids, the milder before the harsher. Where no bottle does, a pH held by hand between two of a kind may.
+    The first of them is ``parted`` where the reaction's own water is one. Each round takes the drawing that parts the
+    fewest from the rest, by a bottle if one does it sharply: bases before acids, the milder before the harsher. Where no
+    bottle does, a pH held by hand between two of a kind may.
     """
     limits = {c.id: limits_of(c) for c in job.mixture.wanted}
     peels = [parted] if parted else []

@@ -16,6 +16,8 @@ CARRIES_PRODUCT = 0.05
 UNUSUAL = 3.5
 UNSURE = 2.0
 EACH_CONTACT = 0.4
+# A wash is done twice as a rule; what one portion of it would do counts no less.
+LEAST_REPEATS = {"acid": 2, "base": 2, "buffer": 2, "neutral": 2, "salt": 1}
 # Where nothing in the product minds it, the solution that stands on every bench is the one to use.
 ORDINARY = {"hcl_1m": -4.2}
 
@@ -42,7 +44,7 @@ def presses_on_base(engine: Any, solution: str) -> bool:
 def price(engine: Any, solution: str, contacts: int) -> float:
     """Return how unwelcome a solution is on this product; lower is better."""
     row = table(Solution)[solution]
-    value = row.harshness + EACH_CONTACT * (contacts - 1)
+    value = row.harshness + EACH_CONTACT * max(0, contacts - LEAST_REPEATS.get(row.acts_as, 1))
     if "customary" not in row.note and row.general:
         value += UNUSUAL
     pot = engine.first(f.Pot)
@@ -81,7 +83,7 @@ def ranked(engine: Any, component: str) -> list[tuple[float, str, int, int]]:
             for known_id, fact in engine.facts_of(f.Thins, component=component)
             if fact["solution"] not in barred
         ]
-    return sorted(found)
+    return sorted(found, key=lambda item: (round(item[0], 3), table(Solution)[item[1]].harshness, item[1]))
 
 
 def goes_before_acid(engine: Any, component: str, solution: str) -> bool:

@@ -257,8 +257,8 @@ def cosolvent_in_water(engine: Any, step: int, c: str, part: float, product: flo
     why="A strong base and a strong acid set 56 kJ/mol free. Cool the flask in ice and add the wash in portions.",
     sources=("crc",),
     fires=(
-        Case("much triethylamine against acid", _ESTER, ("triethylamine; 40 mmol",)),
-        Case("much DBU against acid", _ESTER, ("DBU; 40 mmol",)),
+        Case("much triethylamine against acid", "CC(C)(C)OC(=O)NCCc1ccccc1", ("triethylamine; 40 mmol",)),
+        Case("much DBU against acid", _ESTER, ("DBU; 60 mmol",)),
     ),
     silent=(
         Case("little amine: near miss", _ESTER, ("triethylamine; 1 mmol",)),
