@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from rdkit import Chem
 
@@ -101,13 +102,14 @@ def ligated(parts: Sequence[Molecule]) -> bool:
     return any(atom.GetAtomicNum() in PLATINUM_METALS for part in parts for atom in part.mol.GetAtoms())
 
 
-def unplaced(parts: Sequence[Molecule]) -> str:
+@lru_cache(maxsize=1_000)
+def unplaced(parts: tuple[Molecule, ...]) -> str:
     """Return why a leftover that no table knows cannot be followed; empty if it can.
 
     Without a charge it is an element or a compound of elements, such as sulfur, gold or niobium chloride (no carbon, no
     hydrogen, no row of residues or inorganic acids and bases), or a radical. Gases of one or two atoms are left aside.
     """
-    if all_residues(tuple(parts)):
+    if all_residues(parts):
         return ""
     for part in parts:
         if part.charge or part.smiles in inorganic.by_form() or _gas(part.mol):
@@ -121,11 +123,12 @@ def unplaced(parts: Sequence[Molecule]) -> str:
     return ""
 
 
-def stays_behind(parts: Sequence[Molecule]) -> bool:
+@lru_cache(maxsize=1_000)
+def stays_behind(parts: tuple[Molecule, ...]) -> bool:
     """Tell whether parts stay with the product until something binds them: a complex, or an element such as sulfur."""
     if sandwich(parts) or ligated(parts):
         return True
-    rows = [row for row, _ in all_residues(tuple(parts))]
+    rows = [row for row, _ in all_residues(parts)]
     return bool(rows) and all(r.action == "other" for r in rows) and not any(map(_known, parts))
 
 

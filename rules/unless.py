@@ -1,8 +1,9 @@
 """The smallest change that turns a decision of a plan, found by asking the engine again.
 
 Each candidate changes one thing: an impurity is absent, there is more or less of it, a pKa or a log K is another, a
-group of the product is not there, the organic layer is another solvent, more may be left. A candidate that turns the
-decision is narrowed down by bisection. The number of times the engine is asked is bounded.
+group of the product is not there, the organic layer is another solvent, more may be left. All of them are tried first, each
+at its widest; those that turn the decision are then narrowed down by bisection. The number of times the engine is asked is
+bounded, so that an answer takes no more than a second or two.
 """
 
 from __future__ import annotations
@@ -11,24 +12,27 @@ import math
 from collections.abc import Callable, Iterable
 from contextlib import nullcontext
 from dataclasses import replace
+from functools import partial
 
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Group, Solution, Solvent, table
 from washlore.knowledge.structure import StructureError
 from washlore.rules import facts as f
 from washlore.rules import trial
+from washlore.rules.again import extract_again
+from washlore.rules.ledger import band
 from washlore.rules.mixture import Component, Mixture, is_organic
-from washlore.rules.plan import Plan, decide, plan_one
+from washlore.rules.plan import Plan, decide
 from washlore.rules.reckon import PlanRefused
 from washlore.rules.species import log_k_numbers, sheet
 from washlore.rules.subjects import Subject, SubjectProblem, find_subjects, name_of, split_question
 from washlore.rules.suppose import Supposition, supposing
 from washlore.rules.words import amount, share
 
-MOST_ASKED = 60
-# Decades in which a number is looked for; half a tenth of a unit is near enough.
+MOST_ASKED = 26
+# Decades in which a number is looked for; a tenth of a unit is near enough.
 WIDEST = 3.0
-NEAR_ENOUGH = 0.05
+NEAR_ENOUGH = 0.1
 MOST_TURNS = 4
 # What stands in for a number of decades where a change is not one of degree.
 SIZE = {"solvent": 1.2, "group": 2.0, "absent": 3.5}
@@ -85,10 +89,15 @@ class _Asker:
             except (PlanRefused, StructureError):
                 return False
 
-    def edge(self, changed: Callable[[float], bool], far: float) -> float:
-        """Return the number nearest to 0, on the side of ``far``, at which ``changed`` is true; ``far`` itself turns."""
+    def edge(self, changed: Callable[[float], bool], far: float) -> float | None:
+        """Return the number nearest to 0, on the side of ``far``, at which ``changed`` is true; ``far`` itself turns.
+
+        ``None`` where there are not enough questions left to find it.
+        """
         near = 0.0
-        while abs(far - near) > NEAR_ENOUGH and not self.spent:
+        while abs(far - near) > NEAR_ENOUGH:
+            if self.spent:
+                return None
             middle = (near + far) / 2
             if changed(middle):
                 far = middle
@@ -131,7 +140,9 @@ def _about(plan: Plan, given: Mixture, subject: Subject) -> Unless:
 
     def left_enough(mixture: Mixture) -> bool:
         wanted = mixture.target if subject.id != "product" else limit
-        return float(plan_one(mixture, 1).left[subject.id][1]) > wanted
+        found = decide(mixture)
+        _, book = extract_again(found.ke, found.job, found.solvent, found.steps, 1, 1)
+        return band(book.left(subject.id))[1] > wanted
 
     return _search(plan, given, subject, name, left_enough)
 
@@ -139,13 +150,15 @@ def _about(plan: Plan, given: Mixture, subject: Subject) -> Unless:
 def _search(plan: Plan, mixture: Mixture, subject: Subject, name: str, decision: Callable[[Mixture], bool]) -> Unless:
     now = decision(mixture)
     asker = _Asker(decision, now)
-    turns: list[Turn] = []
-    for found in _candidates(plan, subject, mixture, asker):
-        turns.append(found)
-        if asker.spent:
-            break
+    found = [*_candidates(plan, subject, mixture, asker)] if _can_be_otherwise(subject) else []
+    turns = [turn for narrowed in found if (turn := narrowed()) is not None]
     turns.sort(key=lambda t: t.size)
     return Unless(name, now, _decision(plan, subject, name, now), tuple(turns[:MOST_TURNS]), asker.asked)
+
+
+def _can_be_otherwise(subject: Subject) -> bool:
+    """Tell whether a change of the flask can matter: a solvent that makes no layer is never one to extract with."""
+    return subject.kind != "solvent" or table(Solvent)[subject.id].extractant
 
 
 def _decision(plan: Plan, subject: Subject, name: str, now: bool) -> str:
@@ -154,34 +167,42 @@ def _decision(plan: Plan, subject: Subject, name: str, now: bool) -> str:
             return f"{'nine tenths' if now else 'less than nine tenths'} of {name} {'are' if now else 'is'} kept"
         goal = share(plan.mixture.target)
         return f"{'more' if now else 'no more'} than {goal} of {name} is left"
+    if not _can_be_otherwise(subject):
+        return f"{name} makes no layer beside water, so no change of the flask makes it the organic layer"
     return f"{name} is {'' if now else 'not '}in the plan"
 
 
-def _candidates(plan: Plan, subject: Subject, mixture: Mixture, asker: _Asker) -> Iterable[Turn]:
+# A change that turns the decision, still to be narrowed down; that gives nothing where no questions are left.
+_Found = Callable[[], Turn | None]
+
+
+def _candidates(plan: Plan, subject: Subject, mixture: Mixture, asker: _Asker) -> Iterable[_Found]:
     """Yield the changes that turn the decision, the likely ones first."""
     concerned = _concerned(plan, subject, mixture)
     for component in concerned:
         if component.id != "product" and component.id != subject.id:
             yield from _amount(mixture, component, asker)
-    for component in concerned:
-        yield from _numbers(plan, mixture, component, asker)
     for group in dict.fromkeys(
         fact["group"] for kind in (f.Stands, f.SpoiltBy, f.BarredDesiccant) for _, fact in plan.facts_of(kind)
     ):
         if group in table(Group) and not asker.spent and asker.turns(mixture, Supposition(without_group=group)):
-            row = table(Group)[group]
-            yield Turn(
-                "group", plan.mixture.product.name, f"{plan.mixture.product.name} had no {row.name}", SIZE["group"]
-            )
+            row, product = table(Group)[group], plan.mixture.product.name
+            yield _known(Turn("group", product, f"{product} had no {row.name}", SIZE["group"]))
+    for component in concerned:
+        yield from _numbers(plan, mixture, component, asker)
     if subject.kind != "solvent" or subject.id != plan.extraction:
         for solvent in trial.offered_solvents(replace(mixture, extraction=None)):
             other = solvent.id not in (plan.extraction, subject.id) and not asker.spent
             if other and asker.turns(replace(mixture, extraction=solvent)):
-                yield Turn("solvent", solvent.name, f"the organic layer were {solvent.name}", SIZE["solvent"])
+                yield _known(Turn("solvent", solvent.name, f"the organic layer were {solvent.name}", SIZE["solvent"]))
     if mixture.extraction is not None and not asker.spent and asker.turns(replace(mixture, extraction=None)):
         asked = table(Solvent)[plan.extraction].name
-        yield Turn("solvent", asked, f"{asked} were not asked for as the organic layer", SIZE["solvent"])
+        yield _known(Turn("solvent", asked, f"{asked} were not asked for as the organic layer", SIZE["solvent"]))
     yield from _target(mixture, asker)
+
+
+def _known(turn: Turn) -> _Found:
+    return lambda: turn
 
 
 def _concerned(plan: Plan, subject: Subject, mixture: Mixture) -> list[Component]:
@@ -189,6 +210,10 @@ def _concerned(plan: Plan, subject: Subject, mixture: Mixture) -> list[Component
     ids: list[str] = []
     if subject.kind == "component":
         ids = [subject.id]
+    elif subject.kind == "step":
+        ids = ["product", *plan.steps[int(subject.id) - 1].for_components]
+    elif subject.kind == "desiccant":
+        ids = ["product"]
     elif subject.kind == "solution" and subject.id in table(Solution):
         for kind in (f.Kept, f.Covered, f.Passed, f.Takes, f.Thins, f.Chosen):
             ids += [fact["component"] for _, fact in plan.facts_of(kind, solution=subject.id)]
@@ -204,36 +229,33 @@ def _with_amount(mixture: Mixture, component: Component, mmol: float) -> Mixture
     return replace(mixture, others=others)
 
 
-def _amount(mixture: Mixture, component: Component, asker: _Asker) -> Iterable[Turn]:
+def _amount(mixture: Mixture, component: Component, asker: _Asker) -> Iterable[_Found]:
     """Yield the amount of a component below or above which the decision turns, or its absence."""
     if asker.spent:
         return
+    name, now = component.name, component.mmol
+
+    def there_is(decades: float) -> bool:
+        return asker.turns(_with_amount(mixture, component, now * 10.0**decades))
+
+    def narrowed(far: float) -> Turn | None:
+        if (at := asker.edge(there_is, far)) is None:
+            return None
+        mmol = now * 10.0**at
+        told = f"no more than {amount(mmol)} of {name}" if far < 0 else f"{amount(mmol)} of {name} or more"
+        return Turn("amount", name, f"there were {told} (now {amount(now)})", abs(at), mmol, now, "mmol")
+
     without = replace(mixture, others=tuple(c for c in mixture.others if c.id != component.id))
     if asker.turns(without):
-
-        def less(decades: float) -> bool:
-            return asker.turns(_with_amount(mixture, component, component.mmol * 10.0**decades))
-
-        if not asker.spent and less(-WIDEST):
-            at = asker.edge(less, -WIDEST)
-            mmol = component.mmol * 10.0**at
-            text = f"there were no more than {amount(mmol)} of {component.name} (now {amount(component.mmol)})"
-            yield Turn("amount", component.name, text, abs(at), mmol, component.mmol, "mmol")
+        if not asker.spent and there_is(-WIDEST):
+            yield lambda: narrowed(-WIDEST)
         else:
-            yield Turn("absent", component.name, f"{component.name} were not in the flask", SIZE["absent"])
-        return
-
-    def more(decades: float) -> bool:
-        return asker.turns(_with_amount(mixture, component, component.mmol * 10.0**decades))
-
-    if not asker.spent and more(1.0):
-        at = asker.edge(more, 1.0)
-        mmol = component.mmol * 10.0**at
-        text = f"there were {amount(mmol)} of {component.name} or more (now {amount(component.mmol)})"
-        yield Turn("amount", component.name, text, abs(at), mmol, component.mmol, "mmol")
+            yield _known(Turn("absent", name, f"{name} were not in the flask", SIZE["absent"]))
+    elif not asker.spent and there_is(1.0):
+        yield lambda: narrowed(1.0)
 
 
-def _numbers(plan: Plan, mixture: Mixture, component: Component, asker: _Asker) -> Iterable[Turn]:
+def _numbers(plan: Plan, mixture: Mixture, component: Component, asker: _Asker) -> Iterable[_Found]:
     """Yield the pKa and the log K of a component at which the decision turns, each with how sure that is."""
     part = component.principal
     if not is_organic(part):
@@ -256,17 +278,20 @@ def _numbers(plan: Plan, mixture: Mixture, component: Component, asker: _Asker) 
 
 def _shift(
     mixture: Mixture, asker: _Asker, base: Supposition, words: str, estimate: float, sigma: float
-) -> Iterable[Turn]:
+) -> Iterable[_Found]:
     def moved(by: float) -> bool:
         return asker.turns(mixture, replace(base, shift=by))
 
-    for far in (WIDEST, -WIDEST):
-        if asker.spent or not moved(far):
-            continue
-        at = asker.edge(moved, far)
+    def narrowed(far: float) -> Turn | None:
+        if (at := asker.edge(moved, far)) is None:
+            return None
         threshold = estimate + at
         text = f"{words} were {'above' if at > 0 else 'below'} {threshold:.1f} (estimated {estimate:.1f} ± {sigma:.1f})"
-        yield Turn(base.what, words, text, abs(at), round(threshold, 2), round(estimate, 2), "", how_sure(at, sigma))
+        return Turn(base.what, words, text, abs(at), round(threshold, 2), round(estimate, 2), "", how_sure(at, sigma))
+
+    for far in (WIDEST, -WIDEST):
+        if not asker.spent and moved(far):
+            yield partial(narrowed, far)
 
 
 def how_sure(distance: float, sigma: float) -> str:
@@ -279,16 +304,19 @@ def how_sure(distance: float, sigma: float) -> str:
     return f"the chance that the number lies there is about {100 * chance:.0f} %"
 
 
-def _target(mixture: Mixture, asker: _Asker) -> Iterable[Turn]:
+def _target(mixture: Mixture, asker: _Asker) -> Iterable[_Found]:
     """Yield the share that may be left at which the decision turns."""
 
     def goal(decades: float) -> bool:
         return asker.turns(replace(mixture, target=min(0.9, max(1e-5, mixture.target * 10.0**decades))))
 
-    for far, word in ((1.5, "at least"), (-1.5, "only")):
-        if asker.spent or not goal(far):
-            continue
-        at = asker.edge(goal, far)
+    def narrowed(far: float, word: str) -> Turn | None:
+        if (at := asker.edge(goal, far)) is None:
+            return None
         value = min(0.9, mixture.target * 10.0**at)
         text = f"{word} {share(value)} of each impurity might be left (now {share(mixture.target)})"
-        yield Turn("target", "target", text, abs(at), value, mixture.target, "fraction")
+        return Turn("target", "target", text, abs(at), value, mixture.target, "fraction")
+
+    for far, word in ((1.5, "at least"), (-1.5, "only")):
+        if not asker.spent and goal(far):
+            yield partial(narrowed, far, word)

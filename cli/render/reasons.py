@@ -139,6 +139,8 @@ def why_text(record: dict[str, Any], width: int, look: str = "boxes") -> str:
 def _unless(item: dict[str, Any], width: int) -> str:
     """Return what would turn one decision, the smallest change first."""
     lines = [paragraph(sentence(item["decision"]), width)]
+    if not item["asked"]:
+        return lines[0]
     if not item["turns"]:
         lines.append(
             paragraph(

@@ -5,6 +5,7 @@ Half of each kind is built from a grammar, so that it gets past the first check;
 
 from __future__ import annotations
 
+import json
 import random
 import string
 from functools import cache
@@ -277,43 +278,104 @@ def amount(rng: random.Random) -> str:
     return number(rng) + rng.choice((" mmol", " mg", " g", " equiv", " mL", " %", "", " drops", " mol %", "µL"))
 
 
+def compound(rng: random.Random) -> str:
+    """Return a compound that can be read: a name of the tables, a structure of theirs, or one grown from it."""
+    row = rng.choice(tuple(table(Reagent).values()))
+    with rdBase.BlockLogs():
+        return rng.choice((row.name, row.smiles, grown(row.smiles, rng)))
+
+
+def measured(rng: random.Random) -> str:
+    """Return an amount that can be read."""
+    return rng.choice(
+        (f"{rng.randint(1, 40) / 4:g} mmol", f"{rng.randint(1, 900)} mg", f"{rng.randint(1, 30) / 10:g} equiv")
+    )
+
+
+def solvent(rng: random.Random) -> str:
+    """Return the name of a solvent."""
+    return rng.choice(tuple(table(Solvent).values())).name
+
+
+ROLES = ("reactant", "reagent", "base", "acid", "catalyst", "by-product", "solvent", "impurity", "product")
+
+
 def mixture_toml(rng: random.Random) -> str:
-    """Return a mixture file."""
+    """Return a mixture file; in two of three each value can be read, apart from what happens to it afterwards."""
+    sound = rng.random() < 0.67
 
     def identity() -> str:
+        if sound:
+            return f"name = {json.dumps(compound(rng))}"
         return f'smiles = "{smiles(rng)}"' if rng.random() < 0.5 else f'name = "{name(rng)}"'
 
-    lines = [f'title = "{rng.choice(NOISE)}"', "[product]", identity(), f'amount = "{amount(rng)}"']
+    first = f"{rng.randint(1, 80) / 4:g} mmol" if sound else amount(rng)
+    lines = [f'title = "{rng.choice(NOISE)}"', "[product]", identity(), f'amount = "{first}"']
     if rng.random() < 0.7:
-        volume = rng.choice((number(rng), "40", "[40, 10]", '"40"', "true", "-3"))
-        lines += ["[reaction]", f'solvent = "{rng.choice(things())}"', f"volume_ml = {volume}"]
-    if rng.random() < 0.3:
-        lines += ["[extraction]", f'solvent = "{rng.choice(things())}"']
-    if rng.random() < 0.2:
-        lines += ["[target]", f"left_percent = {number(rng)}"]
-    for _ in range(rng.randint(0, 4)):
+        volume = f"{rng.randint(5, 200)}" if sound else rng.choice((number(rng), "[40, 10]", '"40"', "true", "-3"))
         lines += [
-            "[[others]]",
-            identity(),
-            f'amount = "{amount(rng)}"',
-            f'role = "{rng.choice(("base", "acid", "product", "x"))}"',
+            "[reaction]",
+            f'solvent = "{solvent(rng) if sound else rng.choice(things())}"',
+            f"volume_ml = {volume}",
         ]
+    if rng.random() < 0.3:
+        lines += ["[extraction]", f'solvent = "{solvent(rng) if sound else rng.choice(things())}"']
+    if rng.random() < 0.2:
+        lines += ["[target]", f"left_percent = {rng.choice((0.1, 1, 5)) if sound else number(rng)}"]
+    for _ in range(rng.randint(0, 6)):
+        role = rng.choice(ROLES[:-1] if rng.random() < 0.95 else (*ROLES, "x"))
+        quantity = measured(rng) if sound else amount(rng)
+        lines += ["[[others]]", identity(), f'amount = "{quantity}"', f'role = "{role}"']
     text = "\n".join(lines)
-    return damaged(text, rng) if rng.random() < 0.4 else text
+    return damaged(text, rng) if rng.random() < (0.1 if sound else 0.4) else text
 
 
 def options(rng: random.Random) -> list[str]:
-    """Return a command line."""
-    command = rng.choice(("plan", "why", "check", "know", "new", "properties", "plna", "--version"))
-    words = [command]
+    """Return a command line; every other one asks something that can be answered."""
+    words = asked(rng) if rng.random() < 0.5 else hostile(rng)
+    return [word.replace("\x00", "") for word in words]
+
+
+def asked(rng: random.Random) -> list[str]:
+    """Return a command line as somebody would type it, with at times one word too many."""
+    if rng.random() < 0.5:
+        flask = [rng.choice(("ester", "amide", "amine"))]
+    else:
+        flask = ["--product", compound(rng), "--amount", f"{rng.randint(1, 20)} mmol"]
+        for _ in range(rng.randint(0, 3)):
+            flask += ["--with", f"{compound(rng)}; {measured(rng)}; {rng.choice(ROLES[:-1])}"]
+        if rng.random() < 0.6:
+            flask += ["--solvent", f"{solvent(rng)}; {rng.randint(5, 100)} mL"]
+        if rng.random() < 0.2:
+            flask += ["--extract", solvent(rng)]
+    thing = rng.choice(things())
+    subject = rng.choice((["step", str(rng.randint(1, 9))], [thing], ["not", thing], [compound(rng)]))
+    depth = rng.choice(("student", "chemist", "instructor"))
+    listed = rng.choice(("solvents", "reagents", "rules", "groups", "residues"))
+    shapes = (
+        ["plan", *flask], ["plan", *flask, "--for", depth], ["why", *flask, *subject], ["why", *subject],
+        ["why", *flask, *subject, "--unless"], ["check", *flask, "--plan", plan_text(rng)],
+        ["check", *flask, "--plan", plan_text(rng), "--against"], ["know", listed, thing],
+    )  # fmt: skip
+    words = list(rng.choice(shapes))
+    if rng.random() < 0.3:
+        words += ["--format", rng.choice(("json", "text"))]
+    if rng.random() < 0.1:
+        words.insert(rng.randrange(len(words) + 1), rng.choice((*ODD, "--", "-", "--target", number(rng), "--plain")))
+    return words
+
+
+def hostile(rng: random.Random) -> list[str]:
+    """Return a command line of words that hardly belong together."""
+    words = [rng.choice(("plan", "why", "check", "know", "new", "properties", "review", "plna", "--version"))]
     for _ in range(rng.randint(0, 5)):
         words += rng.choice(
             (["--product", rng.choice((smiles(rng), name(rng)))], ["--amount", amount(rng)],
              ["--with", f"{name(rng)}; {amount(rng)}; base"], ["--solvent", f"{rng.choice(things())}; {number(rng)} mL"],
              ["--extract", rng.choice(things())], ["--format", rng.choice(("json", "text", "csv", "x"))], ["ester"], ["not"],
-             ["--plan", plan_text(rng)], [rng.choice(things())], ["--left", number(rng)], ["-"], ["--help"], ["step 2"], ["2"])
+             ["--plan", plan_text(rng)], [rng.choice(things())], ["--target", number(rng)], ["-"], ["--help"], ["step 2"], ["2"])
         )  # fmt: skip
-    return [word.replace("\x00", "") for word in words]
+    return words
 
 
 DRAWS = {
