@@ -13,7 +13,7 @@ from typing import Any
 from rdkit import Chem
 
 from .names import CHEMICALS, Named, by_structure, index
-from .spelling import GREEK, NameProblem, key, short
+from .spelling import GREEK, NameProblem, begun_by, key, made_of_symbols, short, slips
 from .structure import StructureError, label_note, parse
 
 _CAS = re.compile(r"(\d{2,7})-(\d\d)-(\d)")
@@ -43,7 +43,7 @@ def from_chemicals(text: str, written: str) -> Named:
             f"{short(written)} names a polymer, and the chemicals package holds only what such a chain is made of; what a polymer "
             "does in a funnel is outside what is known here. If one compound is meant, write its SMILES."
         )
-    common = found.common_name or found.iupac_name
+    common = next((n for n in (found.common_name, found.iupac_name) if n and not _CAS.fullmatch(n)), found.smiles)
     if not cas and re.fullmatch(r"[A-Z0-9]{2,6}", text) and key(common) != key(text):
         raise NameProblem(
             f"{short(written)} is an abbreviation that the tables do not hold; elsewhere it stands for {common}. "
@@ -102,7 +102,8 @@ _STRENGTH = re.compile(
     r"|(?:conc|dil|aq|sat)\.?\s+|(?:concentrated|dilute|aqueous|saturated|anhydrous|dry|solid|fuming|excess)\s+)+"
 )
 _STATE = re.compile(
-    r"(?:\s*\((?:aq|s|l|g|[^()]*%[^()]*|[^()]*\bin\b[^()]*)\)|,?\s+\d+\s*%.*|\s+in\s+\S.*|\s+solution)$"
+    r"(?:\s*\((?:aq|s|l|g|[^()]*%[^()]*|[^()]*\bin\b[^()]*)\)|,?\s+\d+(?:[.,]\d+)?\s*(?:%|M\b|N\b).*|\s+in\s+\S.*|\s+solution"
+    r"|,?\s+(?:sat|conc|dil|aq|anh)\.?|,?\s+(?:powder|dust|pellets|flakes|beads|turnings|granules))$"
 )
 
 
@@ -124,27 +125,31 @@ def _unknown(text: str, written: str, database: Any) -> NameProblem:
 
 
 def _near(text: str, database: Any) -> list[str]:
-    """Return up to five names that resemble ``text``, the most alike first."""
+    """Return up to five names that resemble ``text``: those that it begins, then the most alike."""
     spelled, known = key(text), index()
-    found: dict[str, None] = {}
     if len(spelled) < 3:
         return []
-    for match in difflib.get_close_matches(spelled, known, n=5, cutoff=0.8 if len(spelled) > 4 else 0.75):
-        for entry in known[match]:
-            found[entry.name] = None
-    if len(spelled) > 4:
+    near = begun_by(spelled, known)
+    if made_of_symbols(text):
+        near += [slip for slip in slips(spelled) if slip in known]
+    else:
+        near += difflib.get_close_matches(spelled, known, n=5, cutoff=0.8 if len(spelled) > 4 else 0.75)
+    found = dict.fromkeys(entry.name for match in near for entry in known[match])
+    if len(spelled) > 4 and len(found) < 5 and not made_of_symbols(text):
         for variant in _one_edit_away(text.lower()):
-            if (hit := database.search_name(variant, autoload=False)) and _usable(hit.smiles):
-                found[variant] = None
+            hit = database.search_name(variant, autoload=False)
+            if hit and (name := _usable(hit.smiles, variant)):
+                found[name] = None
     return list(found)[:5]
 
 
-def _usable(smiles: str) -> bool:
+def _usable(smiles: str, name: str) -> str:
+    """Return the tables' name for a structure, else the one that it was found by; nothing where it cannot be used."""
     try:
-        _sound_smiles(smiles, "")
+        entry = by_structure(_sound_smiles(smiles, ""))
     except NameProblem:
-        return False
-    return True
+        return ""
+    return entry.name if entry else name
 
 
 def _one_edit_away(text: str) -> Iterable[str]:

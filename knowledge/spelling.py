@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from .structure import MAX_SMILES_LENGTH
@@ -99,6 +99,28 @@ def without_deuterium(text: str) -> list[str]:
     if _FORMULA_WITH_D.fullmatch(text):
         found.append(re.sub(r"D(?![a-z])", "H", text))
     return found
+
+
+def begun_by(spelled: str, keys: Iterable[str], most: int = 3) -> list[str]:
+    """Return the keys that a key begins, shortest first; nothing where it is short, or begins so many that it says little."""
+    begun = sorted((k for k in keys if k.startswith(spelled) and k != spelled), key=lambda k: (len(k), k))
+    return begun[:most] if len(spelled) > 3 and len(begun) <= MOST_BEGUN else []
+
+
+MOST_BEGUN = 20
+
+
+def made_of_symbols(text: str) -> bool:
+    """Tell a formula or an abbreviation (AuCl, BTPP) from a name in words: what looks like it may be quite another thing."""
+    return sum(c.isupper() for c in text) > 1 and not re.search(r"[a-z]{4}|\s", text)
+
+
+def slips(spelled: str) -> Iterator[str]:
+    """Yield what a key was if one of its characters was left out, or two were exchanged."""
+    for i in range(len(spelled) + 1):
+        yield from (spelled[:i] + c + spelled[i:] for c in "abcdefghijklmnopqrstuvwxyz0123456789()")
+    for i in range(len(spelled) - 1):
+        yield spelled[:i] + spelled[i + 1] + spelled[i] + spelled[i + 2 :]
 
 
 def short(text: str) -> str:

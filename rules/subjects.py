@@ -9,7 +9,7 @@ from typing import Any
 
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Desiccant, Group, Reagent, Residue, Solution, Solvent, table
-from washlore.knowledge.spelling import without_deuterium
+from washlore.knowledge.spelling import begun_by, made_of_symbols, slips, without_deuterium
 from washlore.rules import facts as f
 from washlore.rules.plan import Plan
 from washlore.rules.words import listed
@@ -203,5 +203,9 @@ def _near(text: str, plan: Plan | None) -> list[str]:
                 known.setdefault(_key(spelled), row.name)
     import difflib
 
-    found = difflib.get_close_matches(_key(text), list(known), n=6, cutoff=0.6)
+    found = begun_by(_key(text), known)
+    if made_of_symbols(text):
+        found += [slip for slip in slips(_key(text)) if slip in known]
+    else:
+        found += difflib.get_close_matches(_key(text), list(known), n=6, cutoff=0.6)
     return list(dict.fromkeys(known[key] for key in found))[:4]

@@ -370,3 +370,40 @@ def test_any_text_is_read_or_refused(text: str) -> None:
         assert str(asked)
     else:
         assert named.smiles == canonical_smiles(named.smiles)
+
+
+@pytest.mark.parametrize(
+    ("typed", "first"),
+    [
+        ("benzoic", "benzoic acid"), ("acetic", "acetic acid"), ("sulfuric", "sulfuric acid"), ("Lawesson", "Lawesson's reagent"),
+        ("Burgess", "Burgess reagent"), ("Wilkinson", "Wilkinson's catalyst"), ("trietylamine", "triethylamine"),
+        ("dichlormethane", "dichloromethane"), ("tolulene", "toluene"), ("methylene chlorid", "dichloromethane"),
+        ("triphenylphosphine oxid", "triphenylphosphine oxide"), ("sodium tiosulfate", "sodium thiosulfate"), ("TBPP", "BTPP"),
+    ],
+)  # fmt: skip
+def test_what_a_text_begins_is_offered_first_then_what_it_resembles(typed, first):
+    with pytest.raises(NameProblem) as problem:
+        resolve(typed)
+    assert problem.value.candidates[0] == first
+
+
+@pytest.mark.parametrize("typed", ["AuCl", "NaK", "Tl(NO3)3", "HgOx"])
+def test_a_formula_is_not_taken_for_one_that_merely_looks_like_it(typed):
+    with pytest.raises(NameProblem) as problem:
+        resolve(typed)
+    assert not problem.value.candidates
+
+
+@pytest.mark.parametrize(
+    ("typed", "bare"),
+    [
+        ("NaHCO3 sat.", "NaHCO3"),
+        ("H2O2 30 %", "H2O2"),
+        ("TBAF 1M in THF", "TBAF"),
+        ("Zn dust", "Zn"),
+        ("mcpba 77%", "mcpba"),
+    ],
+)
+def test_strength_and_state_behind_a_name_are_told_apart_from_it(typed, bare):
+    with pytest.raises(NameProblem, match=f"write {bare} alone"):
+        resolve(typed)
