@@ -98,7 +98,64 @@ def parse(smiles: str) -> Chem.Mol:
             raise StructureError(
                 f"{_short(text)} gives {atom.GetSymbol()} a charge of {atom.GetFormalCharge():+d}; check the brackets."
             )
-    return mol
+    return _bonded(mol) if "." in text and _DRAWN_AS_IONS.search(text) else mol
+
+
+# Elements whose halides, hydrides and alkyls are bonded, and are drawn as ions by many databases all the same.
+_DRAWN_AS_IONS = re.compile(r"\[(?:Al|B|Ti|Sn|Mg|Zn)\+")
+_WHOLLY_HALIDES = {13: 3, 5: 3, 22: 4, 50: 4}
+_HALOGENS = frozenset((9, 17, 35, 53))
+
+
+def _bonded(mol: Chem.Mol) -> Chem.Mol:
+    """Return a reagent that is drawn as ions as the compound that it is: aluminium chloride, lithium aluminium hydride, a
+    Grignard reagent. Anything else comes back as it was, and so do salts of other anions.
+    """
+    metals = [a for a in mol.GetAtoms() if a.GetAtomicNum() in (13, 5, 22, 50, 12, 30) and a.GetFormalCharge() > 1]
+    if len(metals) != 1 or metals[0].GetDegree():
+        return mol
+    metal, charge = metals[0], metals[0].GetFormalCharge()
+    hydrides = [a for a in mol.GetAtoms() if a.GetAtomicNum() == 1 and a.GetFormalCharge() == -1]
+    halides = [
+        a for a in mol.GetAtoms() if a.GetAtomicNum() in _HALOGENS and a.GetFormalCharge() == -1 and not a.GetDegree()
+    ]
+    carbanions = [a for a in mol.GetAtoms() if a.GetAtomicNum() == 6 and a.GetFormalCharge() == -1 and _sigma(a)]
+    number = metal.GetAtomicNum()
+    edit = Chem.RWMol(mol)
+    if number in (13, 5) and charge == 3 and len(hydrides) == 4:
+        own = edit.GetAtomWithIdx(metal.GetIdx())
+        own.SetFormalCharge(-1)
+        own.SetNoImplicit(True)
+        own.SetNumExplicitHs(4)
+        for index in sorted((a.GetIdx() for a in hydrides), reverse=True):
+            edit.RemoveAtom(index)
+    elif _WHOLLY_HALIDES.get(number) == charge == len(halides) == mol.GetNumAtoms() - 1:
+        _bind(edit, metal, halides)
+    elif number in (12, 30) and carbanions and len(carbanions) + len(halides) == 2:
+        _bind(edit, metal, [*carbanions, *halides])
+    else:
+        return mol
+    made = edit.GetMol()
+    with _Quiet():
+        problem = Chem.SanitizeMol(made, catchErrors=True)
+    return mol if problem != Chem.SanitizeFlags.SANITIZE_NONE else made
+
+
+def _sigma(carbanion: Chem.Atom) -> bool:
+    """Tell a carbanion that a metal sits on from cyanide and from the ring of a sandwich complex."""
+    return (
+        not carbanion.GetIsAromatic()
+        and all(n.GetAtomicNum() != 7 for n in carbanion.GetNeighbors())
+        or (carbanion.GetIsAromatic() and carbanion.IsInRingSize(6))
+    )
+
+
+def _bind(edit: Chem.RWMol, metal: Chem.Atom, anions: list[Chem.Atom]) -> None:
+    for atom in [metal, *anions]:
+        edit.GetAtomWithIdx(atom.GetIdx()).SetFormalCharge(0)
+    for atom in anions:
+        edit.AddBond(metal.GetIdx(), atom.GetIdx(), Chem.BondType.SINGLE)
+        edit.GetAtomWithIdx(atom.GetIdx()).SetNoImplicit(atom.GetAtomicNum() != 6)
 
 
 @lru_cache(maxsize=1_000)

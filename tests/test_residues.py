@@ -5,7 +5,7 @@ from rdkit import Chem
 
 from washlore.knowledge.groups import all_residues, becomes, molecule_residue
 from washlore.knowledge.rows import Gas, Group, Residue, Solution, Source, table
-from washlore.knowledge.structure import molecules
+from washlore.knowledge.structure import canonical_smiles, molecules
 
 ROWS = tuple(table(Residue).values())
 SOLUTIONS = {
@@ -196,6 +196,31 @@ def test_poison_gas_is_warned_of(smiles, gas):
 def test_what_acid_turns_to_gas_is_never_sent_into_acid(residue):
     acids = {s for s in SOLUTIONS if s.startswith(("hcl", "h2so4", "khso4", "nahso4", "citric", "acetic", "nh4cl_sat"))}
     assert table(Residue)[residue].solution not in acids
+
+
+@pytest.mark.parametrize(
+    ("ions", "bonded"),
+    [
+        ("[Al+3].[Cl-].[Cl-].[Cl-]", "Cl[Al](Cl)Cl"),
+        ("[Ti+4].[Cl-].[Cl-].[Cl-].[Cl-]", "Cl[Ti](Cl)(Cl)Cl"),
+        ("[B+3].[F-].[F-].[F-]", "FB(F)F"),
+        ("[Al+3].[H-].[H-].[H-].[H-].[Li+]", "[Li+].[AlH4-]"),
+        ("[Br-].[Mg+2].[CH2-]C", "CC[Mg]Br"),
+        ("[Mg+2].[Br-].[c-]1ccccc1", "Br[Mg]c1ccccc1"),
+        ("[Br-].[Zn+2].[CH2-]C(=O)OCC", "CCOC(=O)C[Zn]Br"),
+    ],
+)
+def test_a_reagent_drawn_as_ions_is_what_it_is_when_drawn_with_bonds(ions, bonded):
+    assert canonical_smiles(ions) == canonical_smiles(bonded)
+    assert [r.id for r, _ in all_residues(molecules(ions))] == [r.id for r, _ in all_residues(molecules(bonded))]
+
+
+@pytest.mark.parametrize(
+    "salt",
+    ["[Mg+2].[Cl-].[Cl-]", "[Zn+2].[C-]#N.[C-]#N", "[Fe+2].c1cc[cH-]c1.c1cc[cH-]c1", "[Al+3].[O-]CC.[O-]CC.[O-]CC"],
+)
+def test_a_salt_stays_a_salt(salt):
+    assert len(molecules(salt)) > 1
 
 
 def test_a_salt_answers_for_any_of_its_parts():
