@@ -108,8 +108,10 @@ _HALOGENS = frozenset((9, 17, 35, 53))
 
 
 def _bonded(mol: Chem.Mol) -> Chem.Mol:
-    """Return a reagent that is drawn as ions as the compound that it is: aluminium chloride, lithium aluminium hydride, a
-    Grignard reagent. Anything else comes back as it was, and so do salts of other anions.
+    """Return a reagent that is drawn as ions as the compound that it is.
+
+    Aluminium chloride, lithium aluminium hydride, a Grignard reagent; all else comes back as it was, salts of other
+    anions included.
     """
     metals = [a for a in mol.GetAtoms() if a.GetAtomicNum() in (13, 5, 22, 50, 12, 30) and a.GetFormalCharge() > 1]
     if len(metals) != 1 or metals[0].GetDegree():
@@ -143,11 +145,9 @@ def _bonded(mol: Chem.Mol) -> Chem.Mol:
 
 def _sigma(carbanion: Chem.Atom) -> bool:
     """Tell a carbanion that a metal sits on from cyanide and from the ring of a sandwich complex."""
-    return (
-        not carbanion.GetIsAromatic()
-        and all(n.GetAtomicNum() != 7 for n in carbanion.GetNeighbors())
-        or (carbanion.GetIsAromatic() and carbanion.IsInRingSize(6))
-    )
+    if carbanion.GetIsAromatic():
+        return bool(carbanion.IsInRingSize(6))
+    return all(n.GetAtomicNum() != 7 for n in carbanion.GetNeighbors())
 
 
 def _bind(edit: Chem.RWMol, metal: Chem.Atom, anions: list[Chem.Atom]) -> None:
