@@ -26,6 +26,8 @@ from washlore.rules.species import (
 from washlore.rules.suppose import left_out, sites_of
 from washlore.rules.words import amount, label
 
+# What an organometallic becomes and nobody finds in the flask afterwards; its row tells of the gas.
+GASEOUS = frozenset(("C", "CC", "CCC", "CCCC", "CC(C)C", "C=C"))
 # Where a component comes from that a complex of a platinum metal sets free.
 LIGAND = "complex"
 # Sites outside this range neither ionise nor matter in any wash.
@@ -112,7 +114,7 @@ def prepare(mixture: Mixture) -> Job:
         plain = "amine" in rows[0].quench_with and _minds_amine(mixture.product)
         made = [*([] if plain else _becomes(rows[0], component)), *_untouched(rows[0], component)]
         for number, smiles in enumerate(dict.fromkeys(made), start=1):
-            if smiles in known and smiles != component.smiles:
+            if smiles in GASEOUS or (smiles in known and smiles != component.smiles):
                 continue
             known.add(smiles)
             born_id = f"{component.id}{'abcdefgh'[number - 1]}"

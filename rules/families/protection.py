@@ -302,8 +302,8 @@ def decays_in_wash(engine: Any, s: str, share: float, g: str) -> None:
     """Refuse a solution that hydrolyses the product fast."""
     engine.conclude(
         f.Harms(solution=s, how="destroys"),
-        f"about {100 * min(share, 1):.0f} % of {engine.job.name('product')} ({g}) would be gone after five minutes with "
-        f"{table(Solution)[s].name}",
+        f"about {100 * min(share, 1):.0f} % of {engine.job.name('product')} ({_group_name(g)}) would be gone after "
+        f"five minutes with {table(Solution)[s].name}",
     )
 
 
@@ -359,6 +359,45 @@ def no_water_at_all(engine: Any, g: str) -> None:
         f"{engine.job.name('product')} is {_article(group.name)} {group.name}: {group.limit_reason or group.note}",
         (group.source,),
     )
+
+
+@rule(
+    f.Decays(solution="water", share=MATCH.share, group=MATCH.g),
+    TEST(lambda share: share > MOST_DECAY),
+    stage="protect",
+    title="A product of which plain water destroys a good part in the time of one shake can have no aqueous wash at all",
+    why="So much of it dissolves in the water, and reacts there so fast, that cold and haste do not save it. Filter, evaporate, "
+    "crystallise or distil.",
+    sources=("bunton1963", "common_practice"),
+    fires=(
+        Case(
+            "an anhydride as much at home in water as in ethyl acetate",
+            "O=C1OC(=O)C2C1C1C=CC2C1",
+            ("acetone",),
+            solvent="ethyl acetate",
+        ),
+        Case("maleic anhydride", "O=C1C=CC(=O)O1", ("acetone",), solvent="ethyl acetate"),
+    ),
+    silent=(
+        Case("an ester", "CCOC(=O)c1ccccc1", ("pyridine",)),
+        Case(
+            "a greasy anhydride: near miss, hardly any of it meets the water",
+            "O=C(OC(=O)c1ccccc1)c1ccccc1",
+            ("pyridine",),
+        ),
+    ),
+)
+def water_alone_destroys(engine: Any, share: float, g: str) -> None:
+    """Refuse every aqueous solution."""
+    engine.conclude(
+        f.Harms(solution="any", how="destroys"),
+        f"about {100 * min(share, 1):.0f} % of {engine.job.name('product')} ({_group_name(g)}) would be gone after "
+        "five minutes with plain water",
+    )
+
+
+def _group_name(group: str) -> str:
+    return table(Group)[group].name if group in table(Group) else group.replace("_", " ")
 
 
 def _article(word: str) -> str:
