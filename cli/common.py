@@ -161,7 +161,8 @@ def one_paragraph(text: str) -> str:
 def examples() -> dict[str, Path]:
     """Return the mixtures that come with washlore, by name."""
     folder = Path(__file__).parent / "examples"
-    return {path.stem: path for path in sorted(folder.glob("*.toml"))}
+    names = sorted(name for name in os.listdir(folder) if name.endswith(".toml"))  # a glob compiles a pattern for it
+    return {name.removesuffix(".toml"): folder / name for name in names}
 
 
 def read(mixture: str | None, given: dict[str, Any]) -> Mixture:

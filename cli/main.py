@@ -99,6 +99,8 @@ def _uncollected() -> Iterator[None]:
         yield
     finally:
         if was:
+            gc.freeze()  # counts what there is as looked at, so that the search does not begin at once
+            gc.unfreeze()
             gc.enable()
 
 
@@ -149,3 +151,18 @@ def main(ctx: click.Context) -> None:
     """
     if ctx.invoked_subcommand is None:
         click.echo(START, nl=False)
+
+
+def run() -> None:
+    """Be the program ``washlore``: as ``main``, and a short command that is done leaves without taking itself apart."""
+    # What numpy starts for each core, on matrices that one core multiplies in microseconds, is a tenth of a short command.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    try:
+        main()
+    except SystemExit as end:
+        if sys.argv[1:2] and sys.argv[1] in LONG or not isinstance(end.code, int):
+            raise
+        for stream in (sys.stdout, sys.stderr):
+            with contextlib.suppress(OSError, ValueError, AttributeError):
+                stream.flush()
+        os._exit(end.code)

@@ -1,8 +1,8 @@
 """Dataclasses that are quick to define.
 
 The standard ones compile up to eight methods for each class, half a millisecond every time that a program starts; a
-hundred classes of that kind are as long as RDKit takes to load. Here one method is compiled, ``__init__``; the others
-are shared. ``fields``, ``replace``, ``asdict``, pickle and ``match`` work as they are used to.
+hundred classes of that kind are as long as RDKit takes to load. Here one method is compiled, ``__init__``, when the first
+object is made; the others are shared. ``fields``, ``replace``, ``asdict``, pickle and ``match`` work as they are used to.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from __future__ import annotations
 import dataclasses
 import inspect
 from operator import attrgetter
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from dataclasses import dataclass as dataclass
@@ -24,16 +24,23 @@ else:
 _UNSET = object()
 
 
+@dataclasses.dataclass(init=False, repr=False, eq=False)
+class _Sample:
+    """Any dataclass: its one field shows what ``dataclasses`` marks fields with."""
+
+    any: Any
+
+
+_FIELD = dataclasses.fields(_Sample)[0]._field_type  # type: ignore[attr-defined]
+_PARAMS = _Sample.__dataclass_params__  # type: ignore[attr-defined]
+
+
 def _made(cls: Any, frozen: bool, eq: bool) -> Any:
-    # Spared the standard one here: to parse each annotation in search of class variables.
-    declared = inspect.get_annotations(cls)
-    cls.__annotations__ = {n: ClassVar if str(kind).startswith("ClassVar") else Any for n, kind in declared.items()}
-    dataclasses.dataclass(init=False, repr=False, eq=False)(cls)
-    cls.__annotations__ = declared
-    own = dataclasses.fields(cls)
-    for f in own:
-        f.type = declared.get(f.name, f.type)
-    cls.__init__ = _initialiser(cls, own, frozen)
+    own = _fields(cls)
+    cls.__dataclass_fields__ = {f.name: f for f in own}
+    cls.__dataclass_params__ = _PARAMS
+    cls.__match_args__ = tuple(f.name for f in own)
+    cls.__init__ = _initialiser_at_first_use(cls, own, frozen)
     shown = tuple(f.name for f in own if f.repr)
     cls.__repr__ = lambda self: f"{cls.__qualname__}({', '.join(f'{name}={getattr(self, name)!r}' for name in shown)})"
     if eq:
@@ -45,6 +52,43 @@ def _made(cls: Any, frozen: bool, eq: bool) -> Any:
     if frozen:
         cls.__setattr__, cls.__delattr__ = _refuse_setting, _refuse_deleting
     return cls
+
+
+def _fields(cls: Any) -> tuple[Any, ...]:
+    """Return the fields of a class: those of its bases, then its own in the order written; class variables are none."""
+    found: dict[str, Any] = {}
+    for base in reversed(cls.__mro__[1:]):
+        found.update(base.__dict__.get("__dataclass_fields__", {}))
+    for name, declared in inspect.get_annotations(cls).items():
+        if str(declared).startswith("ClassVar"):
+            continue
+        given = cls.__dict__.get(name, dataclasses.MISSING)
+        if isinstance(given, dataclasses.Field):
+            made = given
+            # A default stays a class attribute; a factory leaves none.
+            if made.default is dataclasses.MISSING:
+                delattr(cls, name)
+            else:
+                setattr(cls, name, made.default)
+        else:
+            made = dataclasses.field(default=given)
+        made.name, made.type, made._field_type = name, declared, _FIELD  # type: ignore[attr-defined]
+        found[name] = made
+    return tuple(found.values())
+
+
+def _initialiser_at_first_use(cls: Any, own: Any, frozen: bool) -> Any:
+    compiled: Any = None
+
+    def __init__(self: Any, *values: Any, **named: Any) -> None:  # noqa: N807
+        nonlocal compiled
+        if compiled is None:
+            compiled = _initialiser(cls, own, frozen)
+            if cls.__dict__.get("__init__") is __init__:
+                cls.__init__ = compiled
+        compiled(self, *values, **named)
+
+    return __init__
 
 
 def _initialiser(cls: Any, own: Any, frozen: bool) -> Any:

@@ -18,7 +18,7 @@ import tempfile
 
 CLICK = "import click"
 LIBRARIES = "import rdkit.Chem, click; from washlore.rules import borrowed"
-MAIN = "from washlore.cli.main import main; main()"
+MAIN = "from washlore.cli.main import run; run()"
 # What runs, the command line, and against which floor it is held.
 COMMANDS = (
     ("python with click", CLICK, (), "click"),
