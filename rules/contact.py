@@ -140,8 +140,12 @@ def equilibrate(
     held = _held(numbers, aqueous)
     bound = np.zeros_like(total) if held else None
     found: _Settled | None = None
+    # Miscible solvent in the water, mL, and what ions hold: each goes on from how it changed in the last two rounds.
+    carried = volumes @ aqueous.mmol
+    last: _Try | None = None
+    last_bound: _Try | None = None
     for _ in range(MOST_BINDING_ROUNDS if held else MOST_VOLUME_ROUNDS if volumes.any() else 1):
-        share_cosolvent = (volumes @ aqueous.mmol) / aqueous_ml
+        share_cosolvent = carried / aqueous_ml
         shift = salting[:, None] * salt_m[None, :] - _cosolvent_slope(numbers)[:, None] * share_cosolvent
         found = _solve(
             numbers,
@@ -167,9 +171,13 @@ def equilibrate(
         if bound is not None:
             now = _bound(held, aqueous, aqueous_ml, found.free_m)
             settled = settled and bool(np.all(np.abs(now - bound) <= BOUND_TO * (1.0 + now)))
-            bound = now
+            bound, last_bound = _onward(bound, now - bound, last_bound, np.inf)
         if settled:
             break
+        whole = volumes @ there
+        carried, last = _onward(carried, volumes @ aqueous.mmol - carried, last, whole)
+        organic_ml = np.maximum(organic.volume_ml + whole - carried, LEAST_VOLUME_ML)
+        aqueous_ml = np.maximum(aqueous.volume_ml + carried, LEAST_VOLUME_ML)
     if found is None:
         raise LedgerError("the two layers could not be brought to equilibrium")
     ph, pair_charge = found.ph, found.pair_charge
@@ -207,6 +215,25 @@ def equilibrate(
         vapours(numbers, aqueous, found),
         _mixed(numbers, organic, float(organic_ml[0] + aqueous_ml[0]), total[:, 0], float(salt_m[0])),
     )
+
+
+_Try = tuple[Array, Array]
+
+
+def _onward(tried: Array, change: Array, last: _Try | None, most: Array | float) -> tuple[Array, _Try]:
+    """Return what to try next for a quantity that came out changed, and this try.
+
+    It is where the line through the last two tries says that nothing changes, or plainly what came out where the line helps
+    little or leaves the range from none to ``most``.
+    """
+    plain = tried + change
+    if last is None:
+        return plain, (tried, change)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        slope = (change - last[1]) / (tried - last[0])
+        line = tried - change / slope
+    helps = (np.abs(change) < np.abs(last[1])) & (slope < -0.1) & (slope > -3.0) & (line > 0.0) & (line < most)
+    return np.where(helps, line, plain), (tried, change)
 
 
 def _mixed(numbers: Sheet, organic: Phase, whole_ml: float, total: Array, salt_m: float) -> Mixed | None:

@@ -27,6 +27,7 @@ from washlore.rules.phase import (
     pool,
 )
 from washlore.rules.species import Array, Sheet, left_by_stripping, sheet
+from washlore.rules.suppose import Supposition, supposed
 
 ACTIONS = (
     "quench",
@@ -161,19 +162,64 @@ def run_ledger(
     that water does not mix with, extracting with a miscible solvent).
     """
     numbers = numbers or sheet(mixture, draws)
-    book = Ledger(numbers, tuple(steps), [], None, None, [], [], [])
-    if start is None:
-        book.organic = whole_flask(mixture, numbers)
-    else:
+    known = _states(mixture, numbers) if start is None and numbers.draws == 1 else None
+    book, done = Ledger(numbers, tuple(steps), [], None, None, [], [], []), 0
+    if start is not None:
         book.organic, book.aqueous = (layer and copy_phase(layer) for layer in start)
         book.met_water = True
-    for number, step in enumerate(steps, start=first):
+    elif known is not None and (done := _longest_known(known, book.steps, first)):
+        book = _copy(known[first, book.steps[:done]], book.steps)
+    else:
+        book.organic = whole_flask(mixture, numbers)
+    for number, step in enumerate(book.steps[done:], start=first + done):
         if step.action not in ACTIONS:
             raise LedgerError(f"step {number}: {step.action!r} is not an action; they are {', '.join(ACTIONS)}.")
         _DO[step.action](book, number, step)
         kept = book.organic if book.organic is not None else book.aqueous
         book.after.append(book.with_unbound(kept.mmol).copy() if kept is not None else np.zeros_like(book.sheet.normal))
+        if known is not None:
+            known[first, book.steps[: len(book.after)]] = _copy(book, book.steps)
     return book
+
+
+# What a plan tries differs by a step or a portion, and the account up to there is the same: that of the last mixture is
+# kept, at its best estimate, by the number of the first step and the steps done.
+_States = dict[tuple[int, tuple[Step, ...]], Ledger]
+_last: tuple[Mixture, Sheet, Supposition, _States] | None = None
+MOST_STATES = 500
+
+
+def _states(mixture: Mixture, numbers: Sheet) -> _States:
+    global _last
+    if _last is None or _last[0] is not mixture or _last[1] is not numbers or _last[2] != supposed():
+        _last = (mixture, numbers, supposed(), {})
+    states = _last[3]
+    if len(states) > MOST_STATES:
+        states.clear()
+    return states
+
+
+def _longest_known(known: _States, steps: tuple[Step, ...], first: int) -> int:
+    """Return how many of the first steps have been done before."""
+    return next((n for n in range(len(steps), 0, -1) if (first, steps[:n]) in known), 0)
+
+
+def _copy(book: Ledger, steps: tuple[Step, ...]) -> Ledger:
+    """Return an account to go on with; the layers that are set aside are finished and shared."""
+    return Ledger(
+        book.sheet,
+        steps,
+        list(book.contacts),
+        book.organic and copy_phase(book.organic),
+        book.aqueous and copy_phase(book.aqueous),
+        list(book.set_aside),
+        list(book.after),
+        list(book.cosolvent),
+        dict(book.gas_ml),
+        dict(book.vented),
+        book.met_water,
+        dict(book.unbound),
+    )
 
 
 def copy_phase(phase: Phase) -> Phase:

@@ -20,7 +20,7 @@ from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solvent, table
 from washlore.knowledge.structure import Molecule, canonical_smiles, molecules
 from washlore.rules.mixture import Component, Mixture, is_organic
-from washlore.rules.suppose import log_k_shift, sites_of
+from washlore.rules.suppose import Supposition, log_k_shift, sites_of, supposed
 
 Array = FloatArray
 
@@ -194,8 +194,24 @@ def _inorganic_sites(row: inorganic.Inorganic) -> tuple[acidity.Site, ...]:
     return tuple(acidity.Site(0, row.kind, pka, INORGANIC_SIGMA, row.id, "measured", row.source) for pka in row.pkas)
 
 
+# The last mixture that was asked for its best estimates, under which supposition, and its sheet: a plan asks dozens of times.
+_last: tuple[Mixture, Supposition, Sheet] | None = None
+
+
 def sheet(mixture: Mixture, draws: int = 1, extra: Sequence[tuple[Component, float]] = ()) -> Sheet:
-    """Return the numbers of a mixture with ``draws`` draws; ``extra`` adds components with amounts in mmol."""
+    """Return the numbers of a mixture with ``draws`` draws; ``extra`` adds components with amounts in mmol.
+
+    With one draw and nothing extra the same sheet is returned again for the same mixture: treat it as read-only.
+    """
+    global _last
+    if draws != 1 or extra:
+        return _make_sheet(mixture, draws, extra)
+    if _last is None or _last[0] is not mixture or _last[1] != supposed():
+        _last = (mixture, supposed(), _make_sheet(mixture, draws, extra))
+    return _last[2]
+
+
+def _make_sheet(mixture: Mixture, draws: int, extra: Sequence[tuple[Component, float]]) -> Sheet:
     species: list[Species] = []
     mmol: list[float] = []
     strong: dict[str, float] = {}
@@ -259,8 +275,8 @@ def _sheet(
     site_of: list[int] = []
     sign: list[float] = []
     for i, item in enumerate(species):
-        random = np.random.default_rng(zlib.crc32(item.molecule.smiles.encode()))
         if draws > 1:
+            random = np.random.default_rng(zlib.crc32(item.molecule.smiles.encode()))
             normal[i, 1:] = random.standard_normal(draws - 1)
             pair_normal[i, 1:] = random.standard_normal(draws - 1)
         for site in item.sites:

@@ -41,6 +41,11 @@ def supposing(what: Supposition) -> Iterator[None]:
         _NOW.reset(token)
 
 
+def supposed() -> Supposition:
+    """Return what is supposed now; what was computed under one supposition says nothing under another."""
+    return _NOW.get()
+
+
 def sites_of(part: Molecule) -> tuple[acidity.Site, ...]:
     """Return the ionisable sites of a part, with the pKa that are supposed."""
     sites = acidity.molecule_sites(part)
