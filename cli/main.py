@@ -160,7 +160,7 @@ def run() -> None:
     try:
         main()
     except SystemExit as end:
-        if sys.argv[1:2] and sys.argv[1] in LONG or not isinstance(end.code, int):
+        if (sys.argv[1:2] and sys.argv[1] in LONG) or not isinstance(end.code, int):
             raise
         for stream in (sys.stdout, sys.stderr):
             with contextlib.suppress(OSError, ValueError, AttributeError):

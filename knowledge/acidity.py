@@ -20,7 +20,7 @@ from rdkit import Chem
 
 from washlore.knowledge.acidity_features import Surroundings, features
 from washlore.knowledge.records import dataclass
-from washlore.knowledge.rows import MeasuredPka, Row, rows_under, table
+from washlore.knowledge.rows import MeasuredPka, Row, column, rows_under, table
 from washlore.knowledge.smarts import Pattern, elements
 from washlore.knowledge.structure import Molecule, atom_letters, canonical_order, molecules, parse, unlabelled
 
@@ -448,8 +448,8 @@ def _shifted(around: Surroundings, site: Site, earlier: list[Site], sign: float)
 @cache
 def _measured_by_letters() -> dict[str, list[MeasuredPka]]:
     found: dict[str, list[MeasuredPka]] = defaultdict(list)
-    for row in table(MeasuredPka).values():
-        found[atom_letters(row.smiles)].append(row)
+    for smiles, row in zip(column(MeasuredPka, "smiles"), table(MeasuredPka).values(), strict=True):
+        found[atom_letters(smiles)].append(row)
     return dict(found)
 
 

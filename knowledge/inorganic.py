@@ -7,12 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cache
-from types import MappingProxyType
 from typing import ClassVar
 
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Row, table
-from washlore.knowledge.structure import canonical_smiles
+from washlore.knowledge.structure import ByStructure
 
 
 @dataclass(frozen=True)
@@ -52,4 +51,4 @@ class Inorganic(Row):
 @cache
 def by_form() -> Mapping[str, Inorganic]:
     """Return the rows by the canonical SMILES of each of their forms."""
-    return MappingProxyType({canonical_smiles(form): row for row in table(Inorganic).values() for form in row.forms})
+    return ByStructure((form, row) for row in table(Inorganic).values() for form in row.forms)

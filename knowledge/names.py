@@ -14,9 +14,9 @@ from types import MappingProxyType
 from rdkit import Chem
 
 from .records import dataclass
-from .rows import Reagent, Solvent, table
+from .rows import Reagent, Solvent, column, table
 from .spelling import NameProblem, clean, key, short, without_deuterium
-from .structure import StructureError, atom_letters, canonical_smiles, label_note, parse, unlabelled
+from .structure import ByStructure, StructureError, canonical_smiles, label_note, parse, unlabelled
 
 SMILES = "SMILES"
 REAGENT_TABLE = "reagent table"
@@ -228,31 +228,26 @@ def index() -> Mapping[str, tuple[_Entry, ...]]:
 
 
 @cache
-def _structures() -> tuple[_Entry, ...]:
-    """Return one entry for each row that is one structure; the reagents come first."""
-    mixtures = {row.name for row in _rows() if row.note.startswith(MIXTURE)}
-    found: dict[tuple[type, str], _Entry] = {}
-    for row in _rows():
-        if row.name not in mixtures:
-            found.setdefault((type(row), row.name), _Entry("", row))
+def _structures() -> tuple[tuple[str, Reagent | Solvent], ...]:
+    """Return the SMILES of each row that is one structure, and the row; the reagents come first."""
+    kinds: tuple[type[Reagent] | type[Solvent], ...] = (Reagent, Solvent)
+    mixtures = {
+        name
+        for kind in kinds
+        for name, note in zip(column(kind, "name"), column(kind, "note"), strict=True)
+        if note.startswith(MIXTURE)
+    }
+    found: dict[tuple[type, str], tuple[str, Reagent | Solvent]] = {}
+    for kind in kinds:
+        for name, smiles, row in zip(column(kind, "name"), column(kind, "smiles"), table(kind).values(), strict=True):
+            if name not in mixtures:
+                found.setdefault((kind, name), (smiles, row))
     return tuple(found.values())
 
 
 @cache
-def _by_letters() -> Mapping[str, tuple[_Entry, ...]]:
-    found: dict[str, list[_Entry]] = {}
-    for entry in _structures():
-        found.setdefault(atom_letters(entry.smiles), []).append(entry)
-    return MappingProxyType({letters: tuple(entries) for letters, entries in found.items()})
-
-
-@lru_cache(maxsize=1_000)
-def _alike(letters: str) -> Mapping[str, _Entry]:
-    """Return the entries with these atoms by canonical SMILES."""
-    found: dict[str, _Entry] = {}
-    for entry in _by_letters().get(letters, ()):
-        found.setdefault(canonical_smiles(entry.smiles), entry)
-    return MappingProxyType(found)
+def _by_structure() -> Mapping[str, Reagent | Solvent]:
+    return ByStructure(_structures())
 
 
 def by_structure(smiles: str) -> _Entry | None:
@@ -262,9 +257,10 @@ def by_structure(smiles: str) -> _Entry | None:
     except StructureError:
         return None
     canonical = Chem.MolToSmiles(mol)
-    alike = _alike(atom_letters(canonical))
+    known = _by_structure()
     # A row without stereochemistry names every stereoisomer; a row with it names only its own.
-    return alike.get(canonical) or alike.get(Chem.MolToSmiles(mol, isomericSmiles=False))
+    row = known.get(canonical) or known.get(Chem.MolToSmiles(mol, isomericSmiles=False))
+    return row and _Entry("", row)
 
 
 # Texts that are not names
@@ -309,7 +305,7 @@ def _refuse_formula(text: str) -> None:
     counts: dict[str, int] = {}
     for symbol, number in parts:
         counts[symbol] = counts.get(symbol, 0) + int(number or 1)
-    known = sorted({e.name for e in _structures() if _formula_counts(e.smiles) == counts})
+    known = sorted({row.name for smiles, row in _structures() if _formula_counts(smiles) == counts})
     among = f" Of the compounds in the tables it fits {', '.join(known[:6])}." if known else ""
     raise NameProblem(
         f"{short(text)} is a formula; it does not say which compound is meant.{among} Write a name or a SMILES.",

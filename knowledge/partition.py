@@ -24,7 +24,7 @@ from washlore.knowledge import inorganic
 from washlore.knowledge.arrays import np
 from washlore.knowledge.ion_pairs import OTHER_SOLVENTS, permanent_pair, solvent_kind
 from washlore.knowledge.records import dataclass
-from washlore.knowledge.rows import Row, rows_under, table
+from washlore.knowledge.rows import Row, column, rows_under, table
 from washlore.knowledge.solute import (
     COVERED,
     FragmentCounter,
@@ -165,14 +165,14 @@ OCTANOL = "1-octanol"
 def _counter() -> tuple[FragmentCounter, np.ndarray, np.ndarray]:
     """Return the counter, the coefficients (fragments, 4) and which fragments are rare (fragments,)."""
     fragments = table(SoluteFragment)
-    coefficients = np.array([(f.e, f.s, f.a, f.b) for f in fragments.values()])
-    return FragmentCounter(fragments), coefficients, np.array([f.solutes < RARE_SOLUTES for f in fragments.values()])
+    coefficients = np.ascontiguousarray(np.array([column(SoluteFragment, name) for name in "esab"]).T)
+    return FragmentCounter(fragments), coefficients, np.array(column(SoluteFragment, "solutes")) < RARE_SOLUTES
 
 
 @cache
 def _equations() -> tuple[tuple[str, ...], np.ndarray]:
     equations = table(SolventEquation)
-    return tuple(equations), np.array([(q.c, q.e, q.s, q.a, q.b, q.v) for q in equations.values()])
+    return tuple(equations), np.ascontiguousarray(np.array([column(SolventEquation, name) for name in "cesabv"]).T)
 
 
 def _solvents() -> tuple[str, ...]:
@@ -202,9 +202,9 @@ def measured_log_p(key: str) -> tuple[float | None, str]:
 @cache
 def _measured_by_letters() -> Mapping[str, tuple[MeasuredLogK, ...]]:
     found: dict[str, list[MeasuredLogK]] = {}
-    for row in table(MeasuredLogK).values():
-        # A salt goes by its largest part.
-        smiles = molecules(row.smiles)[0].smiles if "." in row.smiles else row.smiles
+    for smiles, row in zip(column(MeasuredLogK, "smiles"), table(MeasuredLogK).values(), strict=True):
+        if "." in smiles:
+            smiles = molecules(smiles)[0].smiles  # a salt goes by its largest part
         found.setdefault(atom_letters(smiles), []).append(row)
     return MappingProxyType({letters: tuple(rows) for letters, rows in found.items()})
 

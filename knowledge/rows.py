@@ -413,17 +413,30 @@ def read_rows(row_type: type[R], text: str, file: str) -> Mapping[str, R]:
     if header != columns:
         raise TableError(f"{file}: the header is {','.join(header)!r}; it must be {','.join(columns)!r}")
     rows: dict[str, R] = {}
+    width, measured, new = len(columns), row_type is MeasuredPka, object.__new__
     for number, cells in enumerate(reader, start=2):
         if not cells:
             continue
-        if len(cells) != len(columns):
-            raise TableError(f"{file}, row {number}: {len(cells)} cells, {len(columns)} expected")
-        row = _row(row_type, cells, number)
-        key = f"{cells[1]} {cells[3]} {cells[2]}" if row_type is MeasuredPka else cells[0].strip()
+        if len(cells) != width:
+            raise TableError(f"{file}, row {number}: {len(cells)} cells, {width} expected")
+        row = new(row_type)
+        kept = row.__dict__
+        kept["cells"], kept["_number"] = cells, number
+        key = f"{cells[1]} {cells[3]} {cells[2]}" if measured else cells[0].strip()
         if key in rows:
             raise TableError(f"{file}, row {number}: {key!r} stands in an earlier row too")
         rows[key] = row
     return MappingProxyType(rows)
+
+
+def column(row_type: type[Row], name: str) -> list[Any]:
+    """Return one column of a table, read at once; raises ``TableError`` as a row does."""
+    place, reader = _columns(row_type)[name]
+    rows = table(row_type).values()
+    try:
+        return [reader(row.cells[place].strip()) for row in rows]
+    except ValueError:
+        return [getattr(row, name) for row in rows]  # says which
 
 
 def _row(row_type: type[R], cells: list[str], number: int) -> R:

@@ -202,9 +202,9 @@ class FragmentCounter:
 
     def __init__(self, fragments: Mapping[str, SoluteFragment]) -> None:
         self.ids = tuple(fragments)
-        periodic = Chem.GetPeriodicTable()
+        numbers = cache(Chem.GetPeriodicTable().GetAtomicNumber)
         self._patterns = [
-            (i, Pattern(f.smarts), frozenset(periodic.GetAtomicNumber(x) for x in f.needs))
+            (i, Pattern(f.smarts), frozenset(map(numbers, f.needs)))
             for i, f in enumerate(fragments.values())
             if f.smarts
         ]

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property, lru_cache
+from typing import TypeVar
 
 from rdkit import Chem, RDLogger
 
 from washlore.knowledge.records import dataclass
 
+V = TypeVar("V")
 MAX_HEAVY_ATOMS = 200
 MAX_SMILES_LENGTH = 2000
 MOST_CHARGE = 8
@@ -89,11 +92,12 @@ def parse(smiles: str) -> Chem.Mol:
         )
     if mol.GetNumAtoms() == 0:
         raise StructureError(f"{_short(text)} holds no atom; write a structure such as CCOC(C)=O.")
-    if any(a.GetAtomicNum() == 0 for a in mol.GetAtoms()):
+    atoms = list(mol.GetAtoms())
+    if not all(atom.GetAtomicNum() for atom in atoms):
         raise StructureError(
             f"{_short(text)} holds an open attachment point or wildcard (*); write out the whole structure."
         )
-    for atom in mol.GetAtoms():
+    for atom in atoms:
         if abs(atom.GetFormalCharge()) > MOST_CHARGE:
             raise StructureError(
                 f"{_short(text)} gives {atom.GetSymbol()} a charge of {atom.GetFormalCharge():+d}; check the brackets."
@@ -237,6 +241,40 @@ def atom_letters(smiles: str) -> str:
     if "@" in smiles:
         smiles = _GEOMETRY.sub("", smiles)
     return "".join(sorted(smiles.upper().translate(_NO_LETTERS)))
+
+
+class ByStructure(Mapping[str, V]):
+    """Rows by canonical SMILES; of two rows for one structure the first counts.
+
+    Only rows with the atoms that are asked for are parsed, until something asks for all of them.
+    """
+
+    def __init__(self, rows: Iterable[tuple[str, V]]) -> None:
+        self._rows = tuple(rows)
+        self._alike: dict[str, list[tuple[str, V]]] = {}
+        for smiles, row in self._rows:
+            self._alike.setdefault(atom_letters(smiles), []).append((smiles, row))
+        self._parsed: dict[str, dict[str, V]] = {}
+
+    def _of(self, letters: str) -> dict[str, V]:
+        found = self._parsed.get(letters)
+        if found is None:
+            found = {}
+            for smiles, row in self._alike.get(letters, ()):
+                found.setdefault(canonical_smiles(smiles), row)
+            if found:
+                self._parsed[letters] = found
+        return found
+
+    def __getitem__(self, canonical: str) -> V:
+        return self._of(atom_letters(canonical))[canonical]
+
+    def __iter__(self) -> Iterator[str]:
+        for letters in self._alike:
+            yield from self._of(letters)
+
+    def __len__(self) -> int:
+        return sum(len(self._of(letters)) for letters in self._alike)
 
 
 _GEOMETRY = re.compile(r"@(?:TH|AL|SP|TB|OH)\d+")

@@ -18,7 +18,7 @@ from washlore.rules import facts as f
 from washlore.rules.mixture import Component, Mixture, is_organic
 from washlore.rules.species import (
     exchanged,
-    miscible_solvents,
+    miscible_solvent,
     permanent_charge,
     solvents_by_smiles,
     stays_in_water,
@@ -349,7 +349,7 @@ def _observe_limits(engine: Any, name: str, group: Group, known_id: int) -> None
 
 def _observe_escape(engine: Any, component: Component) -> None:
     smiles = component.principal.smiles
-    solvent = miscible_solvents().get(smiles)
+    solvent = miscible_solvent(smiles)
     boiling = component.boiling_c if component.boiling_c is not None else solvent.boiling_c if solvent else None
     if boiling is None and smiles in solvents_by_smiles():
         boiling = solvents_by_smiles()[smiles].boiling_c

@@ -8,7 +8,7 @@ Draw 0 is always the best estimate.
 from __future__ import annotations
 
 import zlib
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from functools import cache, lru_cache
 
 from washlore.knowledge import acidity, inorganic, partition, scope
@@ -18,7 +18,7 @@ from washlore.knowledge.ion_pairs import CHLORIDE, counter_ion, permanent_ion_lo
 from washlore.knowledge.log_d import pair_log_k
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solvent, table
-from washlore.knowledge.structure import Molecule, canonical_smiles, molecules
+from washlore.knowledge.structure import ByStructure, Molecule, molecules
 from washlore.rules.mixture import Component, Mixture, is_organic
 from washlore.rules.suppose import Supposition, log_k_shift, sites_of, supposed
 
@@ -151,19 +151,15 @@ def _log_k(
 
 
 @lru_cache(maxsize=1)
-def solvents_by_smiles() -> dict[str, Solvent]:
+def solvents_by_smiles() -> Mapping[str, Solvent]:
     """Return all organic solvents by canonical SMILES; of two rows for one structure, the first."""
-    found: dict[str, Solvent] = {}
-    for row in table(Solvent).values():
-        if row.id != "water":
-            found.setdefault(canonical_smiles(row.smiles), row)
-    return found
+    return ByStructure((row.smiles, row) for row in table(Solvent).values() if row.id != "water")
 
 
-@lru_cache(maxsize=1)
-def miscible_solvents() -> dict[str, Solvent]:
-    """Return the water-miscible solvents by canonical SMILES."""
-    return {smiles: row for smiles, row in solvents_by_smiles().items() if row.miscibility == "miscible"}
+def miscible_solvent(smiles: str) -> Solvent | None:
+    """Return the water-miscible solvent with this canonical SMILES, ``None`` where it is none."""
+    row = solvents_by_smiles().get(smiles)
+    return row if row is not None and row.miscibility == "miscible" else None
 
 
 def permanent_charge(part: Molecule) -> int:
@@ -253,7 +249,7 @@ def _make_sheet(mixture: Mixture, draws: int, extra: Sequence[tuple[Component, f
                 sites = tuple(site for site in sites if site.tier == "measured")
             if part.charge and not organic and not sites:
                 strong[component.id] = strong.get(component.id, 0.0) + part.charge * amount
-            solvent = miscible_solvents().get(part.smiles)
+            solvent = miscible_solvent(part.smiles)
             charge = permanent_charge(part) if organic else 0
             owner = component.id
             if part in exchanged(component):
