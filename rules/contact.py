@@ -127,6 +127,7 @@ def equilibrate(
     total = organic.mmol + aqueous.mmol
     fresh = not np.any(aqueous.mmol[:, 0])
     came = np.zeros(len(numbers.species)) if organic.saturated else total[:, 0]
+    poured_ml = at_best(aqueous.volume_ml)
     saturate(organic, aqueous)
     volumes = np.array([s.molar_volume_ml for s in numbers.species])
     organic_ml = np.maximum(organic.volume_ml + volumes @ organic.mmol, LEAST_VOLUME_ML)
@@ -182,7 +183,7 @@ def equilibrate(
         raise LedgerError("the two layers could not be brought to equilibrium")
     ph, pair_charge = found.ph, found.pair_charge
     heat = (
-        heat_kj(numbers, came, aqueous, ph, float(aqueous_ml[0]), float(salt_m[0]))
+        heat_kj(numbers, came, aqueous, ph, poured_ml, float(aqueous_ml[0]), float(salt_m[0]))
         if fresh and held_ph is None
         else 0.0
     )

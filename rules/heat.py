@@ -11,11 +11,13 @@ from washlore.rules.phase import Phase
 from washlore.rules.species import Array, Sheet, Species
 
 
-def heat_kj(numbers: Sheet, came: Array, aqueous: Phase, ph: Array, aqueous_ml: float, salt_m: float) -> float:
+def heat_kj(
+    numbers: Sheet, came: Array, aqueous: Phase, ph: Array, poured_ml: float, aqueous_ml: float, salt_m: float
+) -> float:
     """Return the heat set free in kJ at the best estimate.
 
     ``came`` (species,): mmol of what had met no water before, in the form it was put into the flask; all else came
-    un-ionised out of an organic layer. The wash came at its own pH.
+    un-ionised out of an organic layer. The wash came at its own pH, ``poured_ml`` of it; ``aqueous_ml`` is the layer after.
     """
     if not np.any(aqueous.mmol[:, 0]):
         return 0.0
@@ -36,9 +38,9 @@ def heat_kj(numbers: Sheet, came: Array, aqueous: Phase, ph: Array, aqueous_ml: 
         for where, factor in ((after, 1.0), (before, -1.0)):
             fractions = water.alpha_fractions(row_buffer.pkas, row_buffer.acid_charge, where, strength)[:, 0]
             joules -= factor * float(steps[: len(fractions)] @ fractions) * float(mmol[0])
-    hydroxide = water.hydroxide_m(after, strength)[0] - water.hydroxide_m(before, strength)[0]
-    joules -= WATER_KJ * float(hydroxide) * aqueous_ml
-    return joules / 1000.0
+    hydroxide = water.hydroxide_m(after, strength)[0] * aqueous_ml - water.hydroxide_m(before, strength)[0] * poured_ml
+    joules -= WATER_KJ * float(hydroxide)
+    return float(joules) / 1000.0
 
 
 def _came_ionised(item: Species) -> list[float]:
