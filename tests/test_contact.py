@@ -101,9 +101,7 @@ class Plain:
                 for (sign, _), value in zip(sites, odds, strict=True)
             )
             carried += item.permanent_charge * out["organic"][-1]
-            charge -= sum(
-                sign * molar * water_ml * v / (1.0 + v) for (sign, _), v in zip(sites, odds, strict=True)
-            )
+            charge -= sum(sign * molar * water_ml * v / (1.0 + v) for (sign, _), v in zip(sites, odds, strict=True))
             charge += item.permanent_charge * out["water"][-1]
         at = np.array([ph])
         charge += water_ml * float((water.hydrogen_m(at, self.strength) - water.hydroxide_m(at, self.strength))[0])

@@ -28,9 +28,7 @@ from washlore.rules.phase import (
 from washlore.rules.species import sheet
 
 NUMBERS = sheet(
-    build(
-        "CCOC(=O)c1ccc(C)cc1", [("CN(C)C=O", "20 mmol", None)], product_amount="10 mmol", solvents=[("ether", 40.0)]
-    ),
+    build("CCOC(=O)c1ccc(C)cc1", [("CN(C)C=O", "20 mmol", None)], product_amount="10 mmol", solvents=[("ether", 40.0)]),
     2,
 )
 
@@ -69,7 +67,10 @@ def _phase(amount: float, volume_ml: float, solvents: tuple = (), **more: object
 def test_two_layers_poured_together_add_up() -> None:
     one = _phase(1.0, 30.0, (("hexane", 0.5), ("toluene", 0.5)), ph=3.0, saturated=True)
     two = _phase(4.0, 10.0, (("toluene", 1.0),), ph=9.0, saturated=True)
-    one.weak_mmol, two.weak_mmol = {"carbonate": np.full(2, 6.0)}, {"carbonate": np.full(2, 1.0), "borate": np.full(2, 2.0)}
+    one.weak_mmol, two.weak_mmol = (
+        {"carbonate": np.full(2, 6.0)},
+        {"carbonate": np.full(2, 1.0), "borate": np.full(2, 2.0)},
+    )
     both = pool(one, two)
     assert (both.volume_ml, both.mass_g, both.ph) == (40.0, 32.0, 9.0)
     assert both.mmol.tolist() == [[5.0, 5.0]] * 2
@@ -88,7 +89,10 @@ def test_solvents_are_merged_the_largest_first() -> None:
 
 def test_weak_systems_of_the_flask_go_into_its_first_water() -> None:
     organic, aqueous = _phase(1.0, 30.0), _phase(0.0, 10.0)
-    organic.weak_mmol, aqueous.weak_mmol = {"carbonate": np.full(2, 6.0), "borate": np.full(2, 1.0)}, {"carbonate": np.full(2, 2.0)}
+    organic.weak_mmol, aqueous.weak_mmol = (
+        {"carbonate": np.full(2, 6.0), "borate": np.full(2, 1.0)},
+        {"carbonate": np.full(2, 2.0)},
+    )
     hand_over(organic, aqueous)
     assert {k: v.tolist() for k, v in aqueous.weak_mmol.items()} == {"carbonate": [8.0, 8.0], "borate": [1.0, 1.0]}
     assert organic.weak_mmol == {}
@@ -142,7 +146,10 @@ def test_of_a_mixed_layer_each_solvent_takes_its_share_and_no_layer_is_emptied()
     small, much = fresh_solvent(rows[0], 1.0, NUMBERS), fresh_wash(table(Solution)["water"], 500.0, NUMBERS)
     saturate(small, much)
     assert 0.5 <= at_best(small.volume_ml) < 0.52
-    large, drop = fresh_solvent(table(Solvent)["1-butanol"], 100.0, NUMBERS), fresh_wash(table(Solution)["water"], 1.0, NUMBERS)
+    large, drop = (
+        fresh_solvent(table(Solvent)["1-butanol"], 100.0, NUMBERS),
+        fresh_wash(table(Solution)["water"], 1.0, NUMBERS),
+    )
     saturate(large, drop)
     assert at_best(drop.volume_ml) == pytest.approx((1.0 + (at_best(drop.volume_ml) - 0.7 * 1.0) / 0.7) * 0.7, rel=1e-9)
     assert at_best(drop.volume_ml) > 0.6

@@ -29,7 +29,9 @@ PRODUCT = "CCOC(=O)c1ccc(C)cc1"
 
 def numbers(*others: str, draws: int = 1, product: str = PRODUCT) -> Sheet:
     pairs = [tuple(other.split("; ")) for other in others]
-    return sheet(build(product, [(n, a, None) for n, a in pairs], product_amount="10 mmol", solvents=[("ether", 40.0)]), draws)
+    return sheet(
+        build(product, [(n, a, None) for n, a in pairs], product_amount="10 mmol", solvents=[("ether", 40.0)]), draws
+    )
 
 
 # Component (5 mmol each), the species it gives besides the product, strong charge (mmol), weak systems (mmol).
@@ -60,7 +62,13 @@ def test_what_an_inorganic_component_brings(name: str) -> None:
 
 
 def test_two_lots_of_one_salt_add_up() -> None:
-    made = numbers("[K+].[K+].O=C([O-])[O-]; 5 mmol", "[Na+].OC(=O)[O-]; 3 mmol", "[K+].[I-]; 2 mmol", "[Na+].[I-]; 3 mmol", "Cl; 1 mmol")
+    made = numbers(
+        "[K+].[K+].O=C([O-])[O-]; 5 mmol",
+        "[Na+].OC(=O)[O-]; 3 mmol",
+        "[K+].[I-]; 2 mmol",
+        "[Na+].[I-]; 3 mmol",
+        "Cl; 1 mmol",
+    )
     assert made.weak_mmol == pytest.approx({"carbonate": 8.0, "iodide": 5.0})
     assert made.strong_of["c1"] == pytest.approx(10.0) and made.strong_of["c2"] == pytest.approx(3.0)
     assert made.strong_of["c5"] == pytest.approx(-1.0)

@@ -20,7 +20,9 @@ PRODUCT = "CCOC(=O)c1ccc(C)cc1"
 DCM, ETHER = table(Solvent)["dichloromethane"], table(Solvent)["diethyl_ether"]
 
 
-def flask(*others: str, product: str = PRODUCT, mmol: float = 10.0, solvents: tuple = (("dichloromethane", 40.0),)) -> Mixture:
+def flask(
+    *others: str, product: str = PRODUCT, mmol: float = 10.0, solvents: tuple = (("dichloromethane", 40.0),)
+) -> Mixture:
     pairs = [(name, amount, None) for name, amount in (o.split("; ") for o in others)]
     return build(product, pairs, product_amount=f"{mmol} mmol", solvents=list(solvents))
 
@@ -287,17 +289,32 @@ def test_steps_of_a_swap_and_of_a_flask_brought_to_a_ph() -> None:
     ml = trial.organic_volume_ml(mixture)
     up, rinse, acid, back = trial.swap_steps(mixture, ETHER, bottle("naoh_1m"), 2.5)
     assert (up.action, up.solution, up.volume_ml, up.repeats) == ("take up", "naoh_1m", 0.4 * ml, 3)
-    assert (rinse.action, rinse.solvent, rinse.volume_ml, rinse.repeats) == ("rinse water", "diethyl_ether", trial.rinse_ml(ml), 2)
+    assert (rinse.action, rinse.solvent, rinse.volume_ml, rinse.repeats) == (
+        "rinse water",
+        "diethyl_ether",
+        trial.rinse_ml(ml),
+        2,
+    )
     assert (acid.action, acid.target_ph) == ("set ph", 2.5)
     assert (back.action, back.volume_ml, back.repeats) == ("extract", trial.round_volume(0.5 * ml), 3)
     weak = trial.swap_steps(mixture, ETHER, replace(bottle("naoh_1m"), molarity_m=0.1), 2.5)[0]
     assert weak.volume_ml == pytest.approx(150.0)
     (plain,) = trial.pot_steps(mixture, ETHER, 3.0, rinsed=False)
-    assert (plain.action, plain.target_ph, plain.repeats, plain.volume_ml) == ("neutralise", 3.0, 2, trial.neutralising_ml(mixture))
+    assert (plain.action, plain.target_ph, plain.repeats, plain.volume_ml) == (
+        "neutralise",
+        3.0,
+        2,
+        trial.neutralising_ml(mixture),
+    )
     rinsed = trial.pot_steps(mixture, ETHER, 3.0, rinsed=True)
     assert [s.action for s in rinsed] == ["take up", "rinse water", "set ph", "extract"]
     assert [s.repeats for s in rinsed] == [1, 2, 1, 3] and rinsed[0].solution == "water" and rinsed[2].target_ph == 3.0
-    assert [s.volume_ml for s in rinsed] == [trial.neutralising_ml(mixture), trial.rinse_ml(ml), 0.0, trial.round_volume(0.5 * ml)]
+    assert [s.volume_ml for s in rinsed] == [
+        trial.neutralising_ml(mixture),
+        trial.rinse_ml(ml),
+        0.0,
+        trial.round_volume(0.5 * ml),
+    ]
     assert trial.pot_steps(mixture, ETHER, 3.0, True, bottle("hcl_1m"))[0].solution == "hcl_1m"
 
 
@@ -319,7 +336,9 @@ def test_the_first_layer_and_many_washes_at_once() -> None:
     layer = trial.start_layer(wide, ETHER, 40.0, ("c3",), ("c2",))
     assert layer.volume_ml == 40.0 and layer.mass_g == pytest.approx(40.0 * ETHER.density_g_ml)
     assert layer.solvents == ((ETHER.log_k_key, 1.0),) and (layer.strong_mmol == 12.0).all()
-    assert layer.mmol[:, 0].tolist() == pytest.approx([10.0, 5.0, 5.0, 0.0, 6.0, 6.0])  # benzoic acid holds 5 mmol of the amine
+    assert layer.mmol[:, 0].tolist() == pytest.approx(
+        [10.0, 5.0, 5.0, 0.0, 6.0, 6.0]
+    )  # benzoic acid holds 5 mmol of the amine
     rows = [bottle("hcl_1m"), bottle("nahco3_sat"), bottle("brine")] * 2
     volumes = np.array([10.0, 20.0, 30.0, 10.0, 20.0, 30.0])
     waters = trial._many_washes(wide, rows, volumes)
