@@ -220,7 +220,7 @@ def test_the_salt_is_rinsed_only_while_the_water_holds_it() -> None:
 
     assert rinsed(0.09, 0.9, 0.4)
     assert not rinsed(0.11, 0.9, 0.4) and not rinsed(0.05, 0.09, 0.4) and not rinsed(0.05, 0.9, 0.2)
-    assert 0.1 == pot.IN_THE_WATER and 0.3 == pot.GREASY_LOG_K
+    assert pot.IN_THE_WATER == 0.1 and pot.GREASY_LOG_K == 0.3
 
 
 # ---- what a solution would do to the product
@@ -474,7 +474,7 @@ def test_a_wash_that_only_thins() -> None:
     assert thins("water", 0.3, 0.3) and not thins("water", 0.4, 0.4)
     assert not thins("hcl_1m", 0.1, 1.0, 0.84, base) and thins("hcl_1m", 0.1, 1.0, 0.85, base)
     assert not thins("hcl_1m", 0.1, 1.0)
-    assert 0.35 == removal.WORTH_HAVING and 0.85 == removal.LEAST_KEPT
+    assert removal.WORTH_HAVING == 0.35 and removal.LEAST_KEPT == 0.85
 
 
 # ---- which of several is chosen

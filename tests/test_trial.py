@@ -142,7 +142,7 @@ def _ledger(mixture: Mixture, before: list[Step], solution: Solution, gone: tupl
 
 
 def _started(mixture: Mixture, gone: tuple = (), stripped: tuple = ()) -> list[Step]:
-    """The flask with what is quenched and stripped out of it, in a layer of ether."""
+    """Return the steps to a flask with what is quenched and stripped out of it, in a layer of ether."""
     return [
         Step("quench", removes=gone),
         Step("evaporate", removes=stripped),

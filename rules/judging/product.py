@@ -42,7 +42,7 @@ def _lost_text(engine: Any, n: int, lost: float, low: float, high: float) -> str
 @rule(
     j.Lost(step=MATCH.n, share=MATCH.lost, low=MATCH.low, high=MATCH.high, acts=MATCH.acts, solution=MATCH.s),
     OR(j.Character(component="product", kind="base"), j.Character(component="product", kind="weak base")),
-    TEST(lambda lost, low, s: bool(s) and _called(lost, low) and table(Solution)[s].ph < 7),
+    TEST(lambda lost, low, s: bool(s) and _called(lost, low) and _side(s) == "acid"),
     stage="warn",
     salience=5,
     title="An acid wash carries a basic product into the water as its salt",
@@ -84,7 +84,7 @@ def acid_takes_the_product(engine: Any, n: int, lost: float, low: float, high: f
 @rule(
     j.Lost(step=MATCH.n, share=MATCH.lost, low=MATCH.low, high=MATCH.high, solution=MATCH.s),
     OR(j.Character(component="product", kind="acid"), j.Character(component="product", kind="weak acid")),
-    TEST(lambda lost, low, s: bool(s) and _called(lost, low) and table(Solution)[s].ph > 7),
+    TEST(lambda lost, low, s: bool(s) and _called(lost, low) and _side(s) == "base"),
     stage="warn",
     salience=5,
     title="A base wash carries an acidic product into the water as its salt",
@@ -297,3 +297,11 @@ def washed_away(engine: Any, n: int, lost: float, low: float, high: float, acts:
         ),
         f"{_lost_text(engine, n, lost, low, high)}, by its liking for water alone",
     )
+
+
+def _side(solution: str) -> str:
+    """Return whether a solution is an acid or a base to the product; brine is neither, whatever its pH."""
+    row = table(Solution)[solution]
+    if row.acts_as in ("neutral", "salt") and abs(row.ph - 7.0) < 1.0:
+        return ""
+    return "acid" if row.ph < 7.0 else "base" if row.ph > 7.0 else ""
