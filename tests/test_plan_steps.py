@@ -65,7 +65,10 @@ PLANS = {
     "iodine is reduced first": (
         (ESTER, "iodine; 2 mmol", "triethylamine; 12 mmol"),
         {},
-        ["quench na2s2o3_10", "part na2s2o3_10 2x20", "wash hcl_1m 2x15", "wash brine 1x15", "dry mgso4", "filter off desiccant 3x4", "concentrate"],
+        [
+            *("quench na2s2o3_10", "part na2s2o3_10 2x20", "wash hcl_1m 2x15", "wash brine 1x15", "dry mgso4"),
+            *("filter off desiccant 3x4", "concentrate"),
+        ],
     ),
 }  # fmt: skip
 
