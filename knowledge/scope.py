@@ -129,7 +129,14 @@ def stays_behind(parts: tuple[Molecule, ...]) -> bool:
     if sandwich(parts) or ligated(parts):
         return True
     rows = [row for row, _ in all_residues(parts)]
-    return bool(rows) and all(r.action == "other" for r in rows) and not any(map(_known, parts))
+    if any(map(_known, parts)) or any(part.smiles in inorganic.by_form() for part in parts):
+        return False
+    return bool(rows) and (all(r.action == "other" for r in rows) or all(map(_one_element, parts)))
+
+
+def _one_element(part: Molecule) -> bool:
+    """Tell of a molecule of one element, such as white phosphorus."""
+    return part.mol.GetNumAtoms() > 1 and len({a.GetAtomicNum() for a in part.mol.GetAtoms()}) == 1
 
 
 def _known(part: Molecule) -> bool:

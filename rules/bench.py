@@ -449,6 +449,8 @@ class Bench:
         """Return the leftovers that a solution destroys or binds."""
         if solution and table(Solution)[solution].acts_as == "base":
             return tuple(c for c, fact in self.leftovers.items() if holds_poison(solution, fact["residue"]))
+        if solution and table(Solution)[solution].acts_as == "acid":
+            return tuple(c for c, fact in self.leftovers.items() if fact["kind"] == "metal complex")
         if not solution or table(Solution)[solution].acts_as not in CHEMICAL:
             return ()
         alike = set(by_solute(solution))
@@ -732,7 +734,16 @@ class Bench:
 
 # Oxidants and their like come through a wash unless it takes or reduces them; the rest reacts with water.
 SURVIVES_WATER = frozenset(
-    ("oxidant", "phosphine", "Mitsunobu reagent", "alkylating agent", "isocyanide", "azide source")
+    [
+        "oxidant",
+        "phosphine",
+        "Mitsunobu reagent",
+        "alkylating agent",
+        "isocyanide",
+        "azide source",
+        "element",
+        "metal complex",
+    ]
 )
 
 QUENCHES = frozenset(("water", "methanol", "ethanol", "isopropanol", "tert-butanol", "acetone", "acetic_acid"))

@@ -11,7 +11,7 @@ from typing import Any
 from washlore.knowledge import names
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Reagent, Solvent, table
-from washlore.knowledge.scope import outside, several
+from washlore.knowledge.scope import outside, several, unplaced
 from washlore.knowledge.structure import Molecule, StructureError, canonical_smiles, molecules, unlabelled_smiles
 from washlore.rules.meant import meant
 from washlore.rules.toml_text import parsed
@@ -168,6 +168,11 @@ def build(
         if assumed:
             notes.append(f"the amount of {draft.named.name} is not given: {mmol:g} mmol assumed")
         made.append(_component(f"c{number}", draft, mmol, assumed))
+    for component in made[1:]:
+        if why := unplaced(component.parts):
+            notes.append(
+                f"{component.name} {why}: it is outside what is known here and counted as staying with the product"
+            )
     _no_doubles(made)
     made = _unique_names(_numbered_products(made))
     extraction = None if extract.strip().lower() == CHOOSE else _extraction(extract)

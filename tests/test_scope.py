@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import re
 import subprocess
 import sys
 
@@ -350,3 +351,37 @@ def test_a_metal_powder_is_filtered_off(leftover):
 def test_what_the_tables_know_is_not_called_outside(known):
     plan = planned("CCOC(=O)c1ccccc1", [(known, "1 mmol", None)])
     assert not any("outside what is known" in item.text for item in plan.not_removed)
+
+
+def judged(leftover: str, plan: str) -> str:
+    words = ["check", "--product", "ethyl 4-bromobenzoate", "--amount", "5 mmol", "--with", f"{leftover}; 1 mmol"]
+    done = CliRunner().invoke(cli, [*words, "--solvent", "DCM; 40 mL", "--plan", plan])
+    return " ".join(done.output.split())
+
+
+WATER = "Washed with water (2 x 15 mL) and brine (10 mL), dried over MgSO4, filtered and evaporated."
+
+
+@pytest.mark.parametrize("leftover", ["white phosphorus", "Fe(acac)3"])
+def test_water_is_not_said_to_take_what_needs_its_own_quench(leftover):
+    assert "Leaves something behind" in judged(leftover, WATER)
+
+
+@pytest.mark.parametrize(
+    ("leftover", "wash"),
+    [("white phosphorus", "Stirred with saturated CuSO4 (20 mL)"), ("Fe(acac)3", "Washed with 1 M HCl (2 x 15 mL)")],
+)
+def test_its_own_quench_takes_it(leftover, wash):
+    assert not re.search(
+        rf"takes [^.]*{re.escape(resolve(leftover).name)}[^.]* out: over", judged(leftover, f"{wash}. {WATER}")
+    )
+
+
+def test_a_judged_plan_says_what_it_cannot_follow():
+    assert "outside what is known here" in judged("CC(C)N1C=CN([C]1)C(C)C", WATER)
+    assert "deuterium counts as plain hydrogen" in judged("CD3I", WATER)
+
+
+def test_heavy_water_is_read_as_water_and_an_absurd_volume_is_not_counted():
+    told = judged("pyridine", f"Washed with D2O (15 mL) and {'9' * 40} mL of 1 M HCl. {WATER}")
+    assert "wash, 15 mL water" in told and "no funnel holds that" in told

@@ -202,6 +202,9 @@ def check_text(record: dict[str, Any], width: int, depth: str = "chemist", look:
     if record.get("against"):
         rows = [(row["theirs_text"] or "-", row["ours_text"] or "-") for row in record["against"]]
         blocks.append("\n".join([heading("Step by step"), table_text(("as proposed", "our plan"), rows, width, plain)]))
+    if record["assumptions"]:
+        told = [paragraph(sentence(text), width, f"{INDENT}- ") for text in record["assumptions"]]
+        blocks.append("\n".join([heading("Assumed"), *told]))
     if record["checked"]:
         blocks.append(paragraph(f"Checked: {', '.join(record['checked'])}.", width))
     cited = cited_by(record)

@@ -28,7 +28,8 @@ SOLUTES: dict[str, Solute] = {
     "water": Solute(
         _names(
             "water|h2o|h20|distilled water|deionised water|deionized water|di water|dh2o|di h2o|"
-            "demineralised water|demineralized water|tap water|wasser|destilliertes wasser|milliq water|aqua dest"
+            "demineralised water|demineralized water|tap water|wasser|destilliertes wasser|milliq water|aqua dest|"
+            "d2o|heavy water|deuterium oxide"
         ),
         "water",
         ("water",),

@@ -39,6 +39,10 @@ STEPS = frozenset(
 )
 
 
+# More than any flask here holds.
+MOST_ML = 1e5
+
+
 def portion(course: Course) -> Proposal:
     """Cut the reaction off in front and the purification behind; return the steps in between."""
     ops = course.ops
@@ -209,6 +213,9 @@ def portion(course: Course) -> Proposal:
     steps = []
     for op in taken:
         start, stop = place(op)
+        if op.volume is not None and not op.volume <= MOST_ML:
+            op.notes.append(f"{op.volume:.3g} mL: no funnel holds that, not counted")
+            op.volume = None
         steps.append(
             ReadStep(
                 op.action, start, stop, text[start:stop], op.solution, op.strength, op.solvent, op.desiccant, op.volume,
