@@ -205,6 +205,10 @@ def forget() -> None:
     """Empty what the rules and the tests remember, so that each test does its own work."""
     for cache in remembered():
         cache.cache_clear()
+    for name in ("species", "ledger"):  # each keeps what was asked last
+        module = sys.modules.get(f"washlore.rules.{name}")
+        if hasattr(module, "_last"):
+            module._last = None  # type: ignore[union-attr]
 
 
 @functools.cache

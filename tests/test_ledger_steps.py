@@ -299,7 +299,7 @@ def test_portions_are_counted_to_the_target() -> None:
 
 
 def test_shares_of_components_of_several_parts_and_of_none() -> None:
-    book = run(flask("CCO.CCCCCC; 5 mmol"), Step("dry"))
+    book = run(flask("CC[NH3+].CC(=O)[O-]; 5 mmol"), Step("dry"))
     rows = [i for i, s in enumerate(book.sheet.species) if s.component == "c1"]
     half = book.organic.mmol.copy()
     half[rows[0]] = 0.0
