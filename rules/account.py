@@ -8,6 +8,7 @@ from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.bench import MARGIN_PH, Act, Bench
+from washlore.rules.idle import Natures
 from washlore.rules.ledger import band, median
 from washlore.rules.plan import Plan
 from washlore.rules.proposal import ReadStep, in_words
@@ -42,12 +43,7 @@ class Job:
         self.final: Array = bench.shares(bench.layer.mmol)
         self.history = [(bench.shares(a.before), bench.shares(_after(a))) for a in bench.acts]
         self.salts_left = 0.0 if any(a.contacts for a in bench.acts) else 1.0
-        self.ionises: dict[tuple[str, str], float] = {}
-        self.kinds: dict[str, set[str]] = {}
-        for fact in bench.known.get(f.Ionises, ()):
-            self.ionises[fact["component"], fact["kind"]] = fact["pka"]
-        for fact in bench.known.get(f.Behaviour, ()):
-            self.kinds.setdefault(fact["component"], set()).add(fact["kind"])
+        self.natures = Natures(bench.known.get(f.Ionises, ()), bench.known.get(f.Behaviour, ()))
 
     def name(self, component_id: str) -> str:
         """Return the name of a component."""
@@ -63,12 +59,11 @@ class Job:
 
     def kind(self, component_id: str) -> str:
         """Return what a component is where it matters for a wash."""
-        kinds = self.kinds.get(component_id, set())
-        return next((k for k in ("amphoteric", "acid", "base", "weak acid", "weak base") if k in kinds), "other")
+        return self.natures.kind(component_id)
 
     def pka_value(self, component_id: str) -> float:
         """Return the pKa that decides a component's layer."""
-        return self.ionises.get((component_id, "base" if "base" in self.kind(component_id) else "acid"), 7.0)
+        return self.natures.pka(component_id)
 
     def pka(self, component_id: str) -> str:
         """Return the pKa in words."""

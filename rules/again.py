@@ -10,12 +10,13 @@ from washlore.knowledge.arrays import np
 from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
-from washlore.rules.arrange import ledger_step
+from washlore.rules.arrange import bound, ledger_step
 from washlore.rules.families.removal import CHEMICAL
+from washlore.rules.idle import NEARLY, Met, Natures, idle_washes
 from washlore.rules.ledger import Ledger, Step, band, run_ledger
 from washlore.rules.perceive import Job
 from washlore.rules.species import Sheet, sheet
-from washlore.rules.steps import PlanStep, in_streams, portions
+from washlore.rules.steps import LEAST_RATIO, PlanStep, in_streams, portions
 from washlore.rules.words import round_volume, share
 
 # Water layers with less than this share of the product are not worth another extraction.
@@ -32,8 +33,8 @@ LEAST_CARRIED, MAY_CARRY = 0.02, 0.2
 # A wash comes too late if no more than this share of the target is left of what it is for.
 SURELY = 0.2
 STRONG_ACID_PKA, NEUTRAL_PH = 2.0, 6.0
-# Brine is at least this much of the layer that it meets, and then made a fifth of it.
-LEAST_OF_LAYER, BRINE_SHARE = 0.12, 0.2
+# A wash that is less than this of the layer that it meets is made a fifth of it.
+LEAST_OF_LAYER, WASH_SHARE = 1.5 * LEAST_RATIO, 0.2
 
 
 def extract_again(
@@ -44,6 +45,11 @@ def extract_again(
     steps = _enough_portions(ke, job, _needed(ke, job, steps, one, first), one, first)
     doing = [ledger_step(s, ke, job) for s in steps]
     book = run_ledger(job.mixture, doing, numbers=one, first=first)
+    idle = _idle(ke, job, steps, book)
+    if idle:
+        steps = tuple(replace(s, number=n) for n, s in enumerate((s for s in steps if s not in idle), start=first))
+        doing = [ledger_step(s, ke, job) for s in steps]
+        book = run_ledger(job.mixture, doing, numbers=one, first=first)
     again = Step(
         "extract again",
         solvent=solvent.id,
@@ -87,7 +93,7 @@ def extract_again(
         if ke.first(f.ExtractsAgain, step=step.number):
             trying[place] = (_step(ke, job, solvent, step, again), again)
             plan = trying
-    plan = _with_enough_brine(job, plan, one, first)
+    plan = _with_enough_water(job, plan, one, first)
     made = [in_streams(replace(s, number=n)) for n, (s, _) in enumerate(plan, start=first) if s is not None]
     for place, extraction in enumerate(made):
         if extraction.action == "extract again":
@@ -98,18 +104,18 @@ def extract_again(
     return tuple(made), run_ledger(job.mixture, [done for _, done in plan], draws, first=first)
 
 
-def _with_enough_brine(
+def _with_enough_water(
     job: Job, plan: list[tuple[PlanStep | None, Step]], one: Sheet, first: int
 ) -> list[tuple[PlanStep | None, Step]]:
-    """Return the plan with brine for the layer as it is by then: extractions have made it larger than the washes are sized by."""
+    """Return the plan with washes for the layer as it is by then: extractions have made it larger than they are sized by."""
     if not any(done.action == "extract again" for _, done in plan):
         return plan
     layers = {c.step: c.organic_ml for c in _run(job, plan, one, first).contacts if c.portion == 1}
     made = []
     for number, (step, done) in enumerate(plan, start=first):
-        if step is not None and done.solution == "brine" and done.volume_ml < LEAST_OF_LAYER * layers.get(number, 0.0):
-            volume = round_volume(BRINE_SHARE * layers[number])
-            words = portions("Wash", done.repeats, volume, table(Solution)["brine"])
+        if step is not None and done.action == "wash" and done.volume_ml < LEAST_OF_LAYER * layers.get(number, 0.0):
+            volume = round_volume(WASH_SHARE * layers[number])
+            words = portions("Wash", done.repeats, volume, table(Solution)[done.solution])
             step, done = replace(step, volume_ml=volume, instruction=words), replace(done, volume_ml=volume)
         made.append((step, done))
     return made
@@ -171,14 +177,46 @@ def _needed(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, first: int
         if not there or any(share_there > SURELY * job.mixture.target for share_there in there.values()):
             continue
         for c, left in there.items():
-            ke.observe(
-                f.Spared(solution=step.solution, component=c),
-                f"computed: before {table(Solution)[step.solution].name} would come, the steps before it have left "
-                f"{share(left)} of {job.name(c)}",
-                also=[i for i, _ in ke.facts_of(f.Chosen, component=c)],
-            )
+            _spare(ke, job, step, c, left)
         made = [s for s in made if s is not step]
     return tuple(replace(s, number=n) for n, s in enumerate(made, start=first))
+
+
+def _idle(ke: Any, job: Job, steps: Sequence[PlanStep], book: Ledger) -> list[PlanStep]:
+    """Return the washes that have nothing to do in the whole account, and declare what spares them."""
+    ids = [c.id for c in job.mixture.components]
+    natures = Natures(*((fact for _, fact in ke.facts_of(kind)) for kind in (f.Ionises, f.Behaviour)))
+    before = dict.fromkeys(ids, 1.0)
+    mets = []
+    held: set[str] = set()  # what is bound or destroyed; no acid or base takes the rest of it
+    for step, mmol in zip(steps, book.after, strict=True):
+        held |= {c for c in step.for_components if step.action == "wash" and bound(ke, c, step.solution)}
+        after = {c: 0.0 if c in held else float(book.fraction(c, mmol)[0]) for c in ids}
+        phs = tuple(float(c.ph[0]) for c in book.contacts if c.step == step.number)
+        stripped = step.for_components if step.action in ("evaporate", "concentrate") else ()
+        binds = step.action == "wash" and bool(held & set(step.for_components))
+        mets.append(Met(_MET.get(step.action, step.action), step.solution, before, after, phs, stripped, binds))
+        before = after
+    amounts = {c.id: c.mmol for c in job.mixture.components}
+    found = [steps[i] for i in idle_washes(mets, natures, amounts, book.sheet, job.mixture.target, NEARLY)]
+    for step in found:
+        for c in step.for_components:
+            _spare(ke, job, step, c, mets[steps.index(step)].before[c])
+    return found
+
+
+# What a step of ours is where it is asked what has met the layer.
+_MET = {"neutralise": "pour", "set ph": "pour"}
+
+
+def _spare(ke: Any, job: Job, step: PlanStep, component: str, left: float) -> None:
+    """Declare that a wash chosen for a component is not needed for it."""
+    ke.observe(
+        f.Spared(solution=step.solution, component=component),
+        f"computed: before {table(Solution)[step.solution].name} would come, the steps before it have left "
+        f"{share(left)} of {job.name(component)}",
+        also=[i for i, _ in ke.facts_of(f.Chosen, component=component)],
+    )
 
 
 def _ends_acid(ke: Any, step: PlanStep, steps: Sequence[PlanStep]) -> bool:

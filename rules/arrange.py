@@ -19,7 +19,7 @@ from washlore.rules.families.quench import (
 )
 from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.ledger import Step
-from washlore.rules.opening import parting_steps, pot_steps, prepare_drafts
+from washlore.rules.opening import parting_steps, pot_steps, prepare_drafts, water_in_flask
 from washlore.rules.perceive import Job
 from washlore.rules.reckon import WASH_RANK
 from washlore.rules.steps import Draft, PlanStep, in_streams, portions
@@ -222,6 +222,9 @@ def ledger_step(step: PlanStep, ke: Any, job: Job) -> Step:
     elif step.action == "wash":
         removes = tuple(c for c in step.for_components if bound(ke, c, step.solution))
     solution = step.solution if step.action in ("wash", "take up", "part") else ""
+    if solution and (step.action == "part" or step.joins_flask):
+        poured = water_in_flask(ke, job)
+        solution = poured[0].id if poured else solution
     # An acid that a solid base has ended does not run through the filter.
     ended = step.action == "filter" and any(ke.first(f.EndsDry, component=c) for c in step.for_components)
     return Step(

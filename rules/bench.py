@@ -21,11 +21,10 @@ from washlore.rules.contact import Contact, equilibrate
 from washlore.rules.families.quench import holds_poison
 from washlore.rules.families.removal import CHEMICAL, GOES_WITH_SOLVENT_C
 from washlore.rules.ledger import Ledger, Step
-from washlore.rules.phase import Phase, fresh_solvent, fresh_wash
+from washlore.rules.phase import Phase, at_best, fresh_solvent, fresh_wash
 from washlore.rules.plan import Plan
 from washlore.rules.proposal import Proposal, ReadStep
-from washlore.rules.reckon import solvent_id
-from washlore.rules.species import STRIPPED_LEFT, Array, Sheet, sheet
+from washlore.rules.species import Array, Sheet, left_by_stripping, sheet
 from washlore.rules.words import round_volume
 
 DRAWS = 64
@@ -108,6 +107,7 @@ class Bench:
         self.mistakes: list[tuple[Act, str, float]] = []
         self.discarded: list[tuple[Act, Array]] = []
         self.met_water = False
+        self.gone: set[str] = set()  # destroyed, bound or filtered off, ions and all
         self.solid = 0  # the step that collects the product as a solid
         self.together = False
         rows = {i: s.component for i, s in enumerate(self.numbers.species) if s.component}
@@ -126,7 +126,6 @@ class Bench:
         self.leftovers = {fact["component"]: fact for fact in known.get(f.Leftover, ())}
         # What ionises is taken for washed out, not stripped: its salts stay. Much of it, stripped in our plan too, goes.
         ionise = {fact["component"] for fact in known.get(f.Ionises, ())}
-        stripped = {fact["subject"] for fact in known.get(f.Prepares, ()) if fact["action"] == "evaporate"}
         self.volatile = (
             {fact["component"] for fact in known.get(f.Leaves, ()) if fact["way"] == "evaporation"}
             | {
@@ -134,9 +133,7 @@ class Bench:
                 for fact in known.get(f.Mixes, ())
                 if fact["boiling_c"] < STRIPS_BELOW_C and fact["component"] not in ionise
             }
-            | {c for c in ids if c in stripped}
-            | {fact["component"] for fact in known.get(f.Mixes, ()) if fact["solvent"] in stripped}
-            | {c.id for c in plan.mixture.others if solvent_id(c) in stripped}
+            | {c for step in plan.steps if step.action == "evaporate" for c in step.for_components}
             | {
                 fact["component"]
                 for fact in known.get(f.Boils, ())
@@ -255,7 +252,8 @@ class Bench:
             if item.component in components:
                 phase.mmol[i] = 0.0
         if not self.met_water:
-            books.take_ions_out(self.numbers, phase, components)
+            books.take_ions_out(self.numbers, phase, set(components) - self.gone)
+        self.gone |= set(components)
 
     # Layers ---------------------------------------------------------------------------------------------------
 
@@ -366,9 +364,7 @@ class Bench:
         """Take the solvent off and what is volatile with it."""
         phase = self.layer
         mmol = phase.mmol.copy()
-        for i, item in enumerate(self.numbers.species):
-            if item.component in self.volatile:
-                mmol[i] *= max(STRIPPED_LEFT, self._held_as_salt(item.component))
+        mmol *= left_by_stripping(self.numbers, mmol[:, 0], at_best(phase.strong_mmol), self.volatile)[:, None]
         if self.book.organic is not None:
             self.book.organic = replace(phase, mmol=mmol, volume_ml=0.0, solvents=(), mass_g=0.0)
             self.layer_known = False
@@ -376,18 +372,6 @@ class Bench:
                 self._one_flask()
         else:
             phase.mmol = mmol
-
-    def _held_as_salt(self, component: str) -> float:
-        """Return the share of a volatile acid or base that stays when it is stripped, as the salt of what does not."""
-        kinds = {
-            k: {x["component"] for x in self.known.get(f.Behaviour, ()) if x["kind"] == k} for k in ("acid", "base")
-        }
-        own = next((k for k, named in kinds.items() if component in named), "")
-        if not own or self._there(component) <= 0:
-            return 0.0
-        partners = kinds["base" if own == "acid" else "acid"] - self.volatile
-        held = sum(self._there(c) * self.plan.component(c).mmol for c in partners)
-        return min(1.0, held / max(self._there(component) * self.plan.component(component).mmol, 1e-9))
 
     def dilute(self, act: Act) -> None:
         """Add solvent or water."""

@@ -20,6 +20,7 @@ from washlore.rules.phase import (
     LedgerError,
     Phase,
     at_best,
+    bottle,
     fresh_solvent,
     fresh_wash,
     hand_over,
@@ -63,7 +64,10 @@ FILTER_PASSES = 0.005
 
 @dataclass(frozen=True)
 class Step:
-    """One operation at the bench, as the ledger needs it. Volumes are of one portion, in mL."""
+    """One operation at the bench, as the ledger needs it. Volumes are of one portion, in mL.
+
+    ``solution`` is an id, or those of a blend (``phase.blended``) where several quenches have brought the water.
+    """
 
     action: str
     solution: str = ""
@@ -314,7 +318,7 @@ def _take_up(book: Ledger, number: int, step: Step) -> None:
     book.unbound.clear()  # stays behind with the neutral compounds
     pooled: Phase | None = None
     for portion in range(1, step.repeats + 1):
-        aqueous = fresh_wash(table(Solution)[step.solution], step.volume_ml, book.sheet)
+        aqueous = fresh_wash(bottle(step.solution), step.volume_ml, book.sheet)
         hand_over(organic, aqueous)
         book.contacts.append(equilibrate(book.sheet, organic, aqueous, number, portion, step.target_ph))
         pooled = aqueous if pooled is None else pool(pooled, aqueous)
@@ -390,7 +394,7 @@ def _neutralise(book: Ledger, number: int, step: Step) -> None:
     organic = _need_organic(book, number, step)
     if step.action == "neutralise" and step.target_ph is None:
         raise LedgerError(f"step {number} (neutralise): no pH is given.")
-    aqueous = fresh_wash(table(Solution)[step.solution or "water"], step.volume_ml, book.sheet)
+    aqueous = fresh_wash(bottle(step.solution or "water"), step.volume_ml, book.sheet)
     hand_over(organic, aqueous)
     aqueous.salt_mmol = aqueous.salt_mmol + np.abs(organic.strong_mmol)
     book.contacts.append(equilibrate(book.sheet, organic, aqueous, number, 1, step.target_ph))

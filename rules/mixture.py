@@ -56,7 +56,11 @@ class Component:
 
 @dataclass(frozen=True)
 class Mixture:
-    """A flask at the end of a reaction."""
+    """A flask at the end of a reaction.
+
+    ``undiluted`` holds the ids of the reaction solvents that mix with water and would evaporate, but stay until water takes
+    them; known once the flask is thought through.
+    """
 
     title: str
     product: Component
@@ -65,6 +69,7 @@ class Mixture:
     extraction: Solvent | None
     target: float = 0.01
     assumptions: tuple[str, ...] = ()
+    undiluted: frozenset[str] = frozenset()
 
     @property
     def components(self) -> tuple[Component, ...]:

@@ -12,6 +12,7 @@ from washlore.rules import facts as f
 from washlore.rules.account import TOUCHED, Job, short
 from washlore.rules.again import LEAST_CARRIED, MAY_CARRY
 from washlore.rules.bench import Act, says_ph
+from washlore.rules.idle import Met, idle_washes
 from washlore.rules.judging import facts as j
 from washlore.rules.ledger import band, median
 from washlore.rules.perils import LEAST_SHARE, observe_perils
@@ -26,13 +27,13 @@ SURE_TIMES = 3.0
 # What a step without a volume leaves up to this share is laid to the volume that was assumed.
 UNSAID_SHARE = 0.3
 MOST_PORTIONS = 8
-IDLE_SHARE = 0.01
-STRONGLY_ACID_PH = 3.0
 # Gas that is felt at the tap of a closed funnel, mL; and a solvent whose vapour is.
 FELT_GAS_ML, VOLATILE_C = 25.0, 41.0
 # Where no volume is said, a portion as large as the layer is the most that anybody takes.
 ASSUMED_PART = 3.0
 LEAST_DROP = 0.02
+# A plan that loses no more than this beyond what ours must lose is not faulted for it.
+UNAVOIDABLE = 0.1
 # A product that loses no more than this in five minutes of shaking, and at worst, comes through; where no rate constant
 # is held, one of which hardly anything is in the water.
 SURVIVED, SURVIVED_AT_WORST, HARDLY_EXPOSED = 0.03, 0.2, 3e-4
@@ -107,6 +108,13 @@ def _survives(job: Job, act: Act, row: Solution) -> bool:
 
 
 def _observe_losses(job: Job, ke: Any) -> None:
+    """Observe where the product goes, as far as our own plan would have kept it; and layers, kept and thrown away."""
+    if float(job.plan.recovered[1]) > job.recovered() + UNAVOIDABLE:
+        _observe_lost(job, ke)
+    _observe_layers(job, ke)
+
+
+def _observe_lost(job: Job, ke: Any) -> None:
     row = job.ids.index("product")
     mistaken = {act.number for act, _, _ in job.bench.mistakes}
     pending: list[tuple[Act, Array]] = []
@@ -146,6 +154,9 @@ def _observe_losses(job: Job, ke: Any) -> None:
             ),
             f"computed: step {act.number} takes {share(mid)} of the product",
         )
+
+
+def _observe_layers(job: Job, ke: Any) -> None:
     for act, said, holds in job.bench.mistakes:
         contact = next((c for c in reversed(job.bench.book.contacts) if c.step == act.number), None)
         if contact is None:
@@ -168,7 +179,7 @@ def _observe_losses(job: Job, ke: Any) -> None:
                 "the solvent mixes with water",
             )
     for act, held in job.bench.discarded:
-        low, mid, high = band(np.asarray(held))
+        _, mid, high = band(np.asarray(held))
         ke.observe(j.Discards(step=act.number, share=short(mid), high=short(high)), "layers are thrown away")
 
 
@@ -231,7 +242,7 @@ def _observe_remains(job: Job, ke: Any) -> None:
             f"computed: {share(mid)} of {job.name(component)} is left",
         )
         kind = job.kind(component)
-        if kind == "other" and job.kinds.get(component, set()) & {"salt", "water-miscible solvent"}:
+        if kind == "other" and job.natures.kinds.get(component, set()) & {"salt", "water-miscible solvent"}:
             kind = "polar"
         ke.observe(
             j.Character(component=component, kind=kind, pka=job.pka_value(component)),
@@ -372,65 +383,26 @@ def _observe_carried(job: Job, ke: Any) -> None:
 
 
 def _observe_idle(job: Job, ke: Any) -> None:
-    product = job.plan.mixture.product.mmol
-    amounts = np.array([job.plan.component(c).mmol for c in job.ids])
-    earlier: list[str] = []
-    poured: set[str] = set()
-    clean = all(not c for c in job.bench.numbers.strong_of.values()) and not job.bench.numbers.weak_mmol
+    mets = []
     for act, (before, after) in zip(job.bench.acts, job.history, strict=True):
-        if act.did in ("quench", "dilute", "set ph") and act.solution in table(Solution):
-            met = table(Solution)[act.solution].ph
-            earlier.append("acid" if met < 6.5 else "base" if met > 7.5 else "neutral")
-            poured |= {earlier[-1]} if act.did == "quench" else set()
-        if act.did != "wash" or not act.contacts:
-            if any(float(c.ph[0]) < STRONGLY_ACID_PH for c in act.contacts):
-                earlier.append("acid")  # the layer has been over acid, whatever was poured
-            continue
-        row = table(Solution)[act.solution]
-        side = "acid" if row.ph < 6.5 else "base" if row.ph > 7.5 else "neutral"
-        moved = (before - after)[:, 0] * amounts
-        for place, component in enumerate(job.ids):
-            if _out_of_reach(job, act, side, component):
-                moved[place] = 0.0  # water would take as much
-        moved[job.ids.index("product")] = 0.0
-        ends = ("acid" in earlier and side == "base") or ("base" in earlier and side == "acid" and _acidic(job))
-        first = not earlier
-        earlier.append(side)
-        if float(act.contacts[0].ph[0]) < STRONGLY_ACID_PH:
-            earlier.append("acid")
-        if side in poured and any(_opposite(side) in job.kind(c) for c in job.ids if c != "product"):
-            continue  # a quench is spent on what it destroys; a fresh portion makes sure
-        if row.acts_as in ("neutral", "salt") or ends or (first and not clean) or len(job.ids) < 2:
-            continue
-        if float(moved.sum()) < IDLE_SHARE * product and not act.cleared and not _sided(job, act, side):
-            ke.observe(j.Idle(step=act.number, solution=row.id, acts=row.acts_as), "computed: it moves nothing")
-
-
-def _out_of_reach(job: Job, act: Act, side: str, component: str) -> bool:
-    """Tell whether a component is an acid too weak for a base of this pH, or a base for an acid: bicarbonate and phenol."""
-    if component == "product" or _opposite(side) not in job.kind(component):
-        return False
-    beyond = act.ph - job.pka_value(component)
-    return (beyond if side == "base" else -beyond) < -1.0
-
-
-def _opposite(side: str) -> str:
-    return "base" if side == "acid" else "acid"
-
-
-def _acidic(job: Job) -> bool:
-    return job.kind("product") in ("acid", "weak acid", "amphoteric")
-
-
-def _sided(job: Job, act: Act, side: str) -> bool:
-    """Tell whether something that this side takes was in the flask at all, if only a trace is left by now."""
-    wanted = _opposite(side)
-    for component in job.ids:
-        if component == "product" or wanted not in job.kind(component) or _out_of_reach(job, act, side, component):
-            continue
-        if float(job.history[act.number - 1][0][job.ids.index(component), 0]) > 0.1 * job.plan.mixture.target:
-            return True
-    return False
+        did = {"set ph": "pour", "dilute": "pour"}.get(act.did, act.did)
+        there, stays = (dict(zip(job.ids, shares[:, 0].tolist(), strict=True)) for shares in (before, after))
+        strips = act.read.action in ("evaporate", "concentrate")
+        mets.append(
+            Met(
+                did,
+                act.solution,
+                there,
+                stays,
+                tuple(float(c.ph[0]) for c in act.contacts),
+                tuple(c for c in job.ids if strips and stays[c] < there[c]),
+                bool(act.cleared),
+            )
+        )
+    amounts = {c: job.plan.component(c).mmol for c in job.ids}
+    for place in idle_washes(mets, job.natures, amounts, job.bench.numbers, job.plan.mixture.target):
+        row = table(Solution)[mets[place].solution]
+        ke.observe(j.Idle(step=place + 1, solution=row.id, acts=row.acts_as), "computed: it moves nothing")
 
 
 def _observe_finish(job: Job, ke: Any) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from washlore.knowledge.rows import Residue, Solution, Solvent, table
@@ -15,7 +16,9 @@ from washlore.rules.families.quench import (
     remedy_words,
 )
 from washlore.rules.ledger import AGAIN_SHARE
+from washlore.rules.meeting import in_bottle, meeting
 from washlore.rules.perceive import Job
+from washlore.rules.phase import blended, first_of
 from washlore.rules.reckon import stripped_components
 from washlore.rules.steps import Draft, PlanStep
 from washlore.rules.words import listed, round_volume
@@ -32,6 +35,7 @@ QUENCH_RANK = {
 }
 # Among quenches of one rank those that pour base in come last.
 NEUTRAL_PH, BASE_LATER = 7.5, 0.01
+AFTER = 0.01
 # What a flask is brought to a pH with.
 REAGENT_FORMULAS = {
     "hydrochloric acid": "HCl",
@@ -59,7 +63,7 @@ def prepare_drafts(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> li
             filtered.append((known_id, subject))
         elif fact["action"] == "evaporate":
             stripped_rows.append((known_id, subject))
-    drafts += [_quenching(ke, job, agent, items) for agent, items in quenches.items()]
+    drafts += _in_safe_order(ke, [_quenching(ke, job, agent, items) for agent, items in quenches.items()])
     if filtered:
         drafts.append(_filtering(ke, job, solvent, filtered))
     extraction_id = next(ke.facts_of(f.Extraction))[0]
@@ -130,6 +134,22 @@ def _quenching(ke: Any, job: Job, agent: str, quenched: Sequence[tuple[int, str]
     )
 
 
+def _in_safe_order(ke: Any, drafts: Sequence[Draft]) -> list[Draft]:
+    """Return the quenches with each after those that destroy what its solution must never meet: permanganate, acid."""
+    made = list(drafts)
+    for place, draft in enumerate(drafts):
+        if draft.step.solution:
+            never, brings = table(Solution)[draft.step.solution].never_meets, in_bottle(draft.step.solution)
+            apart = [{residue_of(ke, c).id for c in d.step.for_components} for d in drafts]
+            before = [
+                d.rank
+                for d, names in zip(drafts, apart, strict=True)
+                if d is not draft and (names & set(never) or meeting(frozenset(names), brings))
+            ]
+            made[place] = replace(draft, rank=max([draft.rank, *(rank + AFTER for rank in before)]))
+    return made
+
+
 def _filtering(ke: Any, job: Job, solvent: Solvent, filtered: Sequence[tuple[int, str]]) -> Draft:
     """Return one filtration for all that lies undissolved."""
     names = listed([job.name(c) for _, c in filtered])
@@ -188,7 +208,7 @@ def parting(ke: Any, job: Job) -> tuple[Solution, float] | None:
 def water_in_flask(ke: Any, job: Job) -> tuple[Solution, float] | None:
     """Return the water that a quench or the reaction itself brought, and its volume in mL; ``None`` without any.
 
-    Of several quenches the solution that is furthest from neutral counts.
+    Of several quenches each has brought its part of it; the solution furthest from neutral gives its name.
     """
     if not _water_ids(ke):
         return None
@@ -196,7 +216,7 @@ def water_in_flask(ke: Any, job: Job) -> tuple[Solution, float] | None:
         poured_in(ke, residue_of(ke, fact["subject"])) for _, fact in ke.facts_of(f.Prepares, action="quench")
     } & table(Solution).keys()
     rows = sorted((table(Solution)[s] for s in poured), key=lambda row: (-abs(row.ph - 7.0), row.id))
-    solution = rows[0] if rows else table(Solution)["water"]
+    solution = blended(rows) if rows else table(Solution)["water"]
     own = sum(v for s, v in job.mixture.reaction_solvents if s.id == "water")
     organic_ml = trial.organic_volume_ml(job.mixture)
     mixed = sum(
@@ -232,6 +252,7 @@ def parting_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> lis
     quenched = any(
         quench_brings_water(ke, residue_of(ke, x["subject"])) for _, x in ke.facts_of(f.Prepares, action="quench")
     )
+    named = first_of(water[0].id)
     step = PlanStep(
         0,
         "part",
@@ -239,7 +260,7 @@ def parting_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> lis
         f"{AGAIN_SHARE * organic_ml:g} mL of {solvent.name} and combine the organic layers",
         "the water of the quench holds its salts" if quenched else "the water of the reaction holds its salts",
         tuple(_water_ids(ke)),
-        solution=water[0].id if water[0].id != "water" else "",
+        solution=named if named != "water" else "",
         solute=water[0].formula,
         strength=water[0].strength,
         solvent=solvent.id,
@@ -290,14 +311,15 @@ def _rinsed_pot_steps(ke: Any, job: Job, solvent: Solvent, fact: Any, ids: tuple
     for offset, step in enumerate(trial.pot_steps(job.mixture, solvent, fact["ph"], True, poured and poured[0])):
         common: dict[str, Any] = {"fact_ids": ids, "volume_ml": step.volume_ml or None, "repeats": step.repeats}
         if step.action == "take up":
+            named = table(Solution)[first_of(step.solution)]
             made = PlanStep(
                 0,
                 "take up",
                 f"Add {step.volume_ml:g} mL of water, shake, and keep the aqueous layer",
                 f"{product} is its salt and stays in the water",
-                solution=step.solution,
-                solute=table(Solution)[step.solution].formula,
-                strength=table(Solution)[step.solution].strength,
+                solution=named.id,
+                solute=named.formula,
+                strength=named.strength,
                 phase_kept="aqueous",
                 **common,
             )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import Any
 
 from washlore.knowledge import groups
 from washlore.knowledge.rows import Residue, Solution, table
@@ -14,6 +14,7 @@ from washlore.rules.account import Job, short
 from washlore.rules.bench import Act
 from washlore.rules.judging import facts as j
 from washlore.rules.ledger import band
+from washlore.rules.meeting import AZIDES, CYANIDES, HALOGENS, in_bottle, meeting
 from washlore.rules.proposal import ReadStep
 
 # What may explode when it is concentrated beside organic matter.
@@ -85,28 +86,6 @@ def observe_perils(job: Job, ke: Any) -> None:
                 )
 
 
-class Pair(NamedTuple):
-    """Two things that must not meet, by residue, group or solution, and what comes of them (``judging.mixing.OUTCOMES``)."""
-
-    one: frozenset[str]
-    other: frozenset[str]
-    outcome: str
-
-
-_HALOGENS = frozenset({"hypochlorite", "iodine", "bromine", "n_halosuccinimide"})
-_AMINES = frozenset({"ammonia", "ammonium", "primary_amine", "secondary_amine", "aniline", "tris"})
-_CYANIDES, _AZIDES = frozenset({"cyanide"}), frozenset({"azide_ion"})
-PAIRS = (
-    Pair(_HALOGENS, _CYANIDES, "cyanogen halide"),
-    Pair(frozenset({"persulfate"}), _CYANIDES | _AZIDES, "poison acid"),
-    Pair(_HALOGENS, _AZIDES, "halogen azide"),
-    Pair(frozenset({"hypochlorite"}), _AMINES, "chloramines"),
-    Pair(frozenset({"hypochlorite"}), frozenset({"acid"}), "chlorine"),
-    Pair(frozenset({"persulfate", "permanganate"}), frozenset({"hydrochloric acid"}), "chlorine"),
-    Pair(frozenset({"hypochlorite"}), frozenset({"acetone"}), "haloform"),
-)
-# Acid enough to turn hypochlorite into chlorine.
-ACID_PH = 5.0
 # Basic enough to hold cyanide and azide in the water.
 BASIC_PH = 10.0
 # What is added to a flask and stays in it, until something parts the layers.
@@ -117,25 +96,6 @@ _INTO_ONE_POT = ("quench", "dilute", "set ph")
 def _groups_of(molecule: Molecule) -> frozenset[str]:
     found = {match.group.id for match in groups.molecule_groups(molecule)}
     return frozenset(found | ({"ammonia"} if molecule.smiles in ("N", "[NH4+]") else set()))
-
-
-def _in_bottle(solution: str) -> frozenset[str]:
-    """Return what a solution brings, in the words of ``PAIRS``."""
-    row = table(Solution).get(solution)
-    if row is None:
-        return frozenset()
-    found = set()
-    if "hypochlorite" in row.solute:
-        found.add("hypochlorite")
-    if "ammoni" in row.solute and row.acts_as != "salt":
-        found.add("ammonia")
-    if row.solute.startswith("tris"):
-        found.add("tris")
-    if row.acts_as == "acid" and row.ph < ACID_PH:
-        found.add("acid")
-    if row.solute == "hydrogen chloride":
-        found.add("hydrochloric acid")
-    return frozenset(found)
 
 
 def _things_there(job: Job, act: Act) -> Iterator[tuple[str, frozenset[str]]]:
@@ -150,14 +110,6 @@ def _things_there(job: Job, act: Act) -> Iterator[tuple[str, frozenset[str]]]:
         if part.name.lower() in ("acetone", "propan-2-one"):
             names |= {"acetone"}
         yield part.id, names
-
-
-def _meeting(one: frozenset[str], other: frozenset[str]) -> str:
-    """Return what comes of two things, or an empty text."""
-    for pair in PAIRS:
-        if (one & pair.one and other & pair.other) or (one & pair.other and other & pair.one):
-            return pair.outcome
-    return ""
 
 
 def _observe_together(job: Job, ke: Any) -> None:
@@ -176,7 +128,7 @@ def _observe_together(job: Job, ke: Any) -> None:
     bleached: Act | None = None
     flask_told = False
     for act in job.bench.acts:
-        brings = _in_bottle(act.solution or act.read.solution)
+        brings = in_bottle(act.solution or act.read.solution)
         water = bool(act.contacts) or act.read.action in _INTO_ONE_POT
         if not water:
             pot = [] if act.read.action == "discard" else pot
@@ -188,28 +140,28 @@ def _observe_together(job: Job, ke: Any) -> None:
         if not flask_told and not parts:
             for k, (c, names) in enumerate(there):
                 for other, also in there[k + 1 :]:
-                    tell(act.number, c, job.name(other), _meeting(names & _REACTIVE, also & _REACTIVE), False)
+                    tell(act.number, c, job.name(other), meeting(names & _REACTIVE, also & _REACTIVE), False)
         flask_told = True
         for c, names in there:
             known = job.bench.leftovers.get(c, {"residue": ""})["residue"]
             if brings and not (row is not None and known in row.never_meets):  # that is observed as such
-                tell(act.number, c, table(Solution)[act.solution or act.read.solution].name, _meeting(names, brings))
+                tell(act.number, c, table(Solution)[act.solution or act.read.solution].name, meeting(names, brings))
         if act.read.action in _INTO_ONE_POT and act.did != "wash":
             for earlier, had in pot:
-                if outcome := _meeting(had, brings):
+                if outcome := meeting(had, brings):
                     tell(act.number, "", table(Solution)[earlier.solution or earlier.read.solution].name, outcome)
             pot.append((act, brings))
         else:
             pot = []
         if bleached is not None and act.number == bleached.number + 1 and act.did == "wash":
-            outcome = _meeting(_in_bottle(bleached.solution), brings)
+            outcome = meeting(in_bottle(bleached.solution), brings)
             if outcome and outcome not in told:
                 ke.observe(j.Follows(step=act.number, earlier=bleached.number, outcome=outcome), "bleach came before")
         bleached = act if "hypochlorite" in brings and act.did == "wash" else None
 
 
 # Of what stands in one flask already, the leftovers that react only once water brings them together.
-_REACTIVE = _HALOGENS | _CYANIDES | _AZIDES | {"persulfate"}
+_REACTIVE = HALOGENS | CYANIDES | AZIDES | {"persulfate"}
 
 _STRONG_WORDS = re.compile(r"\b(conc(?:entrated|'d|d)?|fuming|undiluted|neat)\b|\b(\d+(?:\.\d+)?) ?(%|M\b|N\b)", re.I)
 # In per cent and in mol/L, from where a mineral acid or an alkali is called concentrated.

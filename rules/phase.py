@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import field
+from dataclasses import field, replace
 from functools import lru_cache
 
 from washlore.knowledge import partition, water
@@ -14,9 +14,12 @@ from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.knowledge.structure import molecules
 from washlore.rules.mixture import is_organic
 from washlore.rules.species import Array, Sheet
+from washlore.rules.words import listed
 
 # No layer is taken for smaller than this, so that a division by its volume stays sane.
 LEAST_VOLUME_ML = 0.5
+# Between the ids of solutions that were poured together.
+BLEND = "+"
 
 
 class LedgerError(ValueError):
@@ -54,9 +57,44 @@ def _bottle_ph(solution_id: str) -> float:
     return water.ph_of(table(Solution)[solution_id])
 
 
+def blended(rows: Sequence[Solution]) -> Solution:
+    """Return equal volumes of solutions as one, under the ids of all; what it is called and how it acts is the first's."""
+    if len(rows) == 1:
+        return rows[0]
+    return replace(
+        rows[0],
+        id=BLEND.join(row.id for row in rows),
+        name=listed([row.name for row in rows]),
+        strong_charge_m=sum(row.strong_charge_m for row in rows) / len(rows),
+        salt_m=sum(row.salt_m for row in rows) / len(rows),
+        density_g_ml=sum(row.density_g_ml for row in rows) / len(rows),
+    )
+
+
+@lru_cache(maxsize=500)
+def bottle(solution_id: str) -> Solution:
+    """Return the solution with this id, or the blend of several."""
+    return blended([table(Solution)[part] for part in solution_id.split(BLEND)])
+
+
+def first_of(solution_id: str) -> str:
+    """Return the id of the solution that gives a blend its name."""
+    return solution_id.split(BLEND)[0]
+
+
+def dissolved_mmol_ml(solution_id: str) -> dict[str, float]:
+    """Return what a solution or blend has dissolved that holds protons or solutes, mmol/mL."""
+    parts = solution_id.split(BLEND)
+    found: dict[str, float] = {}
+    for part in parts:
+        for key, molarity in dissolved_m(part).items():
+            found[key] = found.get(key, 0.0) + molarity / len(parts)
+    return found
+
+
 def fresh_wash(solution: Solution, volume_ml: float, numbers: Sheet) -> Phase:
     """Return a portion of a wash solution as a phase."""
-    weak = {key: np.full(numbers.draws, m * volume_ml) for key, m in dissolved_m(solution.id).items()}
+    weak = {key: np.full(numbers.draws, m * volume_ml) for key, m in dissolved_mmol_ml(solution.id).items()}
     return Phase(
         np.zeros((len(numbers.species), numbers.draws)),
         volume_ml,
@@ -65,7 +103,7 @@ def fresh_wash(solution: Solution, volume_ml: float, numbers: Sheet) -> Phase:
         weak,
         np.full(numbers.draws, solution.salt_m * volume_ml),
         solution.density_g_ml * volume_ml,
-        _bottle_ph(solution.id),
+        _bottle_ph(first_of(solution.id)),
     )
 
 

@@ -194,6 +194,10 @@ def begin(mixture: Mixture, place: int = 0) -> tuple[Any, Job, Solvent]:
             (solvent.source,),
         )
     ke.begin("classify")
+    stripped = {fact["subject"] for _, fact in ke.facts_of(f.Prepares, action="evaporate")}
+    mixed = {s.id for s, _ in job.mixture.reaction_solvents if s.miscibility == "miscible" and s.id != "water"}
+    if mixed - stripped:
+        job.mixture = replace(job.mixture, undiluted=frozenset(mixed - stripped))
     return ke, job, table(Solvent)[ke.first(f.Extraction)["solvent"]]
 
 
@@ -351,14 +355,18 @@ def crude_of(
 
 def with_layers(step: PlanStep, book: Ledger) -> PlanStep:
     """Return a step with what its first contact says: densities, which layer is which, spent pH, size of the funnel."""
-    contact = next((c for c in book.contacts if c.step == step.number), None)
-    if contact is None:
+    contacts = [c for c in book.contacts if c.step == step.number]
+    if not contacts:
         return step
-    heavier_water = contact.aqueous_density >= contact.organic_density
+    contact = contacts[0]
     keeps_organic = step.phase_kept != "aqueous"
-    layer = "top" if keeps_organic == heavier_water else "bottom"
-    sure = abs(contact.aqueous_density - contact.organic_density) >= SURE_DENSITY_G_ML
+    layer, *others = dict.fromkeys(
+        "top" if keeps_organic == (c.aqueous_density >= c.organic_density) else "bottom" for c in contacts
+    )
+    sure = not others and min(abs(c.aqueous_density - c.organic_density) for c in contacts) >= SURE_DENSITY_G_ML
     where = layer if sure else f"probably the {layer} one: a drop of water joins the aqueous layer"
+    if others:
+        where = f"probably the {layer} one at first, then the {others[0]} one: a drop of water joins the aqueous layer"
     instruction = step.instruction
     if step.action == "wash" and "; keep the" not in instruction:
         instruction += f"; keep the {step.phase_kept} layer ({where})"

@@ -182,8 +182,7 @@ def _read_steps(step: PlanStep, plan: Plan) -> list[ReadStep]:
         poured = any(s.action == "quench" and s.solution for s in plan.steps)
         water = {**common, "solvent": "water", "repeats": 1, "phase_kept": "", "layer_kept": ""}
         return [*([] if poured else [ReadStep("dilute", **water)]), ReadStep("extract", **again)]
-    if step.action == "take up" and step.instruction.startswith("Add"):
-        # Water that joins what a quench has brought.
+    if step.joins_flask:
         return [ReadStep("take up", **{**common, "solution": "water", "strength": ""})]
     if step.action in ("rinse water", "extract again"):
         return [ReadStep("extract", **common)]

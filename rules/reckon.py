@@ -49,6 +49,8 @@ SURE_FACTOR = 3.0
 # One portion of what takes the product up is no larger than this beside the organic layer: else a stronger solution does it.
 MOST_OF_LAYER = 1.2
 SHAKING_MIN = 5.0
+# A neutral or a base that boils this far below a solvent is gone when that is stripped.
+GOES_ALONG_C = 30.0
 
 
 class PlanRefused(ValueError):
@@ -60,14 +62,22 @@ class PlanRefused(ValueError):
 
 
 def stripped_components(ke: Any, job: Job) -> tuple[str, ...]:
-    """Return the components that are evaporated before the washes."""
+    """Return the components that are evaporated before the washes: solvents, and what boils far below one of them."""
     rows = {fact["subject"] for _, fact in ke.facts_of(f.Prepares, action="evaporate")}
-    return tuple(
-        dict.fromkeys(
-            [fact["component"] for _, fact in ke.facts_of(f.Mixes) if fact["solvent"] in rows]
-            + [c.id for c in job.mixture.others if c.id in rows or solvent_id(c) in rows]
-        )
-    )
+    if not rows:
+        return ()
+    own = [fact["component"] for _, fact in ke.facts_of(f.Mixes) if fact["solvent"] in rows]
+    own += [c.id for c in job.mixture.others if c.id in rows or solvent_id(c) in rows]
+    solvents = table(Solvent)
+    taken_at_c = max((solvents[row].boiling_c for row in rows if row in solvents), default=0.0) - GOES_ALONG_C
+    acids = {fact["component"] for _, fact in ke.facts_of(f.Ionises, kind="acid")}
+    kept = acids | {fact["component"] for _, fact in ke.facts_of(f.Leftover)} | {"product"}
+    along = [
+        fact["component"]
+        for _, fact in ke.facts_of(f.Boils)
+        if fact["boiling_c"] < taken_at_c and fact["component"] not in kept
+    ]
+    return tuple(dict.fromkeys(own + along))
 
 
 def solvent_id(component: Component) -> str:

@@ -12,6 +12,8 @@ from washlore.rules.words import label
 # Separating funnels that can be shaken by hand, mL; filled to three quarters at most, so that there is room to vent.
 FUNNELS_ML = (30, 60, 125, 250, 500, 1000, 2000)
 FULLEST = 0.75
+# A portion of wash beside its layer: common practice is 10 to 50 %; what lies a little outside still works.
+LEAST_RATIO, MOST_RATIO = 0.08, 1.5
 
 
 @dataclass(frozen=True)
@@ -52,6 +54,11 @@ class PlanStep:
     organic_to: str = ""
     aqueous_to: str = ""
     also: tuple[str, ...] = ()
+
+    @property
+    def joins_flask(self) -> bool:
+        """Tell whether water is added to what a quench has brought, and both are parted together."""
+        return self.action == "take up" and self.instruction.startswith("Add")
 
 
 MIXTURE, ORGANIC, AQUEOUS = "reaction mixture", "organic layer", "aqueous layer"

@@ -7,7 +7,6 @@ from dataclasses import replace
 
 from washlore.knowledge import partition
 from washlore.knowledge.arrays import np
-from washlore.knowledge.beside import dissolved_m
 from washlore.knowledge.boiling import estimated_boiling_c
 from washlore.knowledge.ion_pairs import permanent_ion_log_k
 from washlore.knowledge.names import boiling_c
@@ -18,7 +17,7 @@ from washlore.rules.contact import equilibrate
 from washlore.rules.ledger import Step, run_ledger
 from washlore.rules.mixture import Component, Mixture
 from washlore.rules.perceive import Job
-from washlore.rules.phase import Phase, fresh_solvent
+from washlore.rules.phase import Phase, dissolved_mmol_ml, fresh_solvent
 from washlore.rules.species import Array, Sheet, left_by_stripping, sheet
 from washlore.rules.words import round_volume
 
@@ -27,6 +26,7 @@ CAUTIOUS_SIGMAS = 1.5
 STRONG_ACID_PKA = 2.0
 POT_RINSES = 2
 WASH_SHARE = 1 / 3
+RINSE_SHARE = 0.4
 ML_PER_MMOL = 4.0
 MOST_ML_PER_GRAM = 20.0
 ML_PER_GRAM = 10.0
@@ -83,34 +83,45 @@ def _by_amount_ml(mixture: Mixture) -> float:
 
 
 def organic_volume_ml(mixture: Mixture) -> float:
-    """Return the volume of the organic layer that the washes are sized by.
+    """Return the volume of the organic layer that the washes are sized by, as it is measured out; see ``layer_ml``."""
+    return round_volume(layer_ml(mixture))
 
-    That of the reaction if it has a layer, 4 mL per mmol of product (at most 20 mL per gram), and most of the volume of
-    a solvent such as DMF that is to be washed out of it.
+
+def layer_ml(mixture: Mixture) -> float:
+    """Return the volume of the organic layer before it is rounded: what is decided must not hang on the rounding.
+
+    That of the reaction if it has a layer, 4 mL per mmol of product (at most 20 mL per gram), and twice the volume of a
+    solvent such as DMF, or methanol that may not be stripped, that is to be washed out of it: less makes no two layers.
     """
     held = sum(v for s, v in mixture.reaction_solvents if s.log_k_key)
     stays = sum(
         v
         for s, v in mixture.reaction_solvents
-        if not s.log_k_key and s.id != "water" and s.boiling_c >= STRIPPABLE_BELOW_C
+        if not s.log_k_key and s.id != "water" and (s.boiling_c >= STRIPPABLE_BELOW_C or s.id in mixture.undiluted)
     )
-    return round_volume(max(LEAST_LAYER_ML, held, _by_amount_ml(mixture), LAYER_PER_MISCIBLE * stays))
+    return max(LEAST_LAYER_ML, held, _by_amount_ml(mixture), LAYER_PER_MISCIBLE * stays)
 
 
 def wash_volume_ml(organic_ml: float) -> float:
-    """Return the volume of one portion of wash: a third of the organic layer (common practice: 10 to 50 %)."""
+    """Return the volume of one portion of wash as it is measured out: a third of the organic layer."""
     return round_volume(organic_ml * WASH_SHARE)
 
 
 def portion_ml(mixture: Mixture, solution: Solution, gone: Collection[str], stripped: Collection[str]) -> float:
-    """Return the volume of one portion of a wash: a third of the organic layer, or what the load asks for.
+    """Return the volume of one portion of a wash as it is measured out; see ``part_ml``."""
+    return round_volume(part_ml(mixture, solution, gone, stripped, organic_volume_ml(mixture)))
+
+
+def part_ml(
+    mixture: Mixture, solution: Solution, gone: Collection[str], stripped: Collection[str], organic_ml: float
+) -> float:
+    """Return a third of the organic layer (common practice: 10 to 50 %), or what the load asks for, before it is rounded.
 
     Three portions hold 1.2 equivalents of acid for the bases in the flask, or of base for the acids, up to the volume of
     the organic layer each. Water that meets a miscible solvent is one and a half times the volume of that solvent, within
     the same limit: more portions do the rest.
     """
-    organic_ml = organic_volume_ml(mixture)
-    volume = wash_volume_ml(organic_ml)
+    volume = organic_ml * WASH_SHARE
     if solution.acts_as in ("acid", "base", "buffer") and solution.molarity_m > 0:
         load = _load_mmol(mixture, solution.ph, gone, stripped)
         volume = max(volume, min(1.2 * load / (CONTACTS * solution.molarity_m), organic_ml))
@@ -119,8 +130,7 @@ def portion_ml(mixture: Mixture, solution: Solution, gone: Collection[str], stri
         for s, v in mixture.reaction_solvents
         if not s.log_k_key and s.id != "water" and _mixes_in(mixture, s, stripped)
     )
-    volume = max(volume, min(1.5 * diluted, organic_ml))
-    return round_volume(volume)
+    return max(volume, min(1.5 * diluted, organic_ml))
 
 
 def _mixes_in(mixture: Mixture, solvent: Solvent, stripped: Collection[str]) -> bool:
@@ -195,13 +205,14 @@ def _shaken_with_water(
     The first portion is what was ``poured`` in, a solution and its volume in mL, where a quench did.
     """
     water = table(Solution)["water"]
-    organic = start_layer(numbers, solvent, organic_volume_ml(job.mixture), gone, stripped)
+    organic_ml = layer_ml(job.mixture)
+    organic = start_layer(numbers, solvent, organic_ml, gone, stripped)
     rows = [i for i, s in enumerate(numbers.species) if s.component == "product"]
     whole = max(numbers.mmol[rows].sum(), 1e-300)
     kept: list[Array] = []
     ph = 7.0
     for portion in range(CONTACTS):
-        row, volume = water, portion_ml(job.mixture, water, gone, stripped)
+        row, volume = water, part_ml(job.mixture, water, gone, stripped, organic_ml)
         if portion == 0 and poured is not None:
             row, volume = poured
         aqueous = _many_washes(numbers, [row] * numbers.draws, np.full(numbers.draws, volume))
@@ -252,13 +263,17 @@ def pot(
 
 def rinse_ml(organic_ml: float) -> float:
     """Return the volume of solvent that rinses a water layer once."""
-    return round_volume(organic_ml * 0.4)
+    return round_volume(organic_ml * RINSE_SHARE)
 
 
 def neutralising_ml(mixture: Mixture) -> float:
-    """Return the volume of water that the flask is brought to a pH with: half the organic layer or 1 mL per mmol of ion."""
-    one = sheet(mixture, 1)
-    return round_volume(max(0.5 * organic_volume_ml(mixture), 0.5 * sum(abs(v) for v in one.strong_of.values())))
+    """Return the volume of water that the flask is brought to a pH with, as it is measured out."""
+    return round_volume(_neutralising_ml(mixture, organic_volume_ml(mixture)))
+
+
+def _neutralising_ml(mixture: Mixture, organic_ml: float) -> float:
+    """Return half the organic layer or 1 mL per mmol of ion."""
+    return max(0.5 * organic_ml, 0.5 * sum(abs(v) for v in sheet(mixture, 1).strong_of.values()))
 
 
 def uptakes(
@@ -284,21 +299,23 @@ def uptakes(
     one = sheet(mixture, 1)
     count = len(solutions)
     wide = _widen(one, count)
-    organic_ml = organic_volume_ml(mixture)
-    volumes = np.array([portion_ml(mixture, s, gone, stripped) for s in solutions] * SIDES)
+    organic_ml = layer_ml(mixture)
+    volumes = np.array([part_ml(mixture, s, gone, stripped, organic_ml) for s in solutions] * SIDES)
     organic = start_layer(wide, solvent, organic_ml, gone, stripped)
     start = organic.mmol.copy()
     weak = one.weak_without(gone)
     if pot_ph is not None:
         first_water = poured or table(Solution)["water"]
-        aqueous = _many_washes(wide, [first_water] * wide.draws, np.full(wide.draws, neutralising_ml(mixture)))
+        aqueous = _many_washes(
+            wide, [first_water] * wide.draws, np.full(wide.draws, _neutralising_ml(mixture, organic_ml))
+        )
         for key, amount in weak.items():
             aqueous.weak_mmol[key] = aqueous.weak_mmol.get(key, np.zeros(wide.draws)) + amount
         weak = {}
         if rinsed:
             equilibrate(wide, organic, aqueous)
             for _ in range(POT_RINSES):
-                equilibrate(wide, fresh_solvent(solvent, rinse_ml(organic_ml), wide), aqueous)
+                equilibrate(wide, fresh_solvent(solvent, RINSE_SHARE * organic_ml, wide), aqueous)
             organic = fresh_solvent(solvent, organic_ml, wide)
         equilibrate(wide, organic, aqueous, held_ph=pot_ph)
     if parted is not None:
@@ -389,7 +406,7 @@ def start_layer(
 def _many_washes(numbers: Sheet, solutions: Sequence[Solution], volumes: Array) -> Phase:
     weak: dict[str, Array] = {}
     for column, (row, volume) in enumerate(zip(solutions, volumes, strict=True)):
-        for key, molarity in dissolved_m(row.id).items():
+        for key, molarity in dissolved_mmol_ml(row.id).items():
             weak.setdefault(key, np.zeros(len(solutions)))[column] = molarity * volume
     return Phase(
         np.zeros((len(numbers.species), numbers.draws)),

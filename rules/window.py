@@ -13,7 +13,7 @@ from washlore.rules.contact import equilibrate
 from washlore.rules.mixture import Mixture
 from washlore.rules.phase import Phase
 from washlore.rules.species import Array, sheet
-from washlore.rules.trial import CONTACTS, organic_volume_ml, start_layer, wash_volume_ml
+from washlore.rules.trial import CONTACTS, WASH_SHARE, layer_ml, start_layer
 from washlore.rules.words import label, share
 
 # What of the product a wash may cost in all its contacts.
@@ -113,9 +113,10 @@ def held_shares(
         normal=np.zeros((len(one.species), width)),
         pair_normal=np.zeros((len(one.species), width)),
     )
-    organic = start_layer(wide, solvent, organic_volume_ml(mixture), gone, stripped)
+    organic_ml = layer_ml(mixture)
+    organic = start_layer(wide, solvent, organic_ml, gone, stripped)
     start = organic.mmol.copy()
-    volume = wash_volume_ml(organic_volume_ml(mixture))
+    volume = organic_ml * WASH_SHARE
     states = []
     for _ in range(CONTACTS):
         aqueous = Phase(

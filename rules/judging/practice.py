@@ -7,12 +7,11 @@ from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules.engine import MATCH, TEST, rule
 from washlore.rules.judging import facts as j
 from washlore.rules.judging.cases import PlanCase
+from washlore.rules.steps import LEAST_RATIO, MOST_RATIO
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 _ACID = "OC(=O)CCc1ccccc1"
 _END = " | wash brine | dry na2so4 | filter off desiccant | concentrate"
-# Common practice is 10 to 50 %; what lies a little outside still works.
-LEAST_RATIO, MOST_RATIO = 0.08, 1.5
 FUNNEL_ML = 1500.0
 OTHER_VESSEL = re.compile(
     r"\b(stirred|bottom outlet|reactor|in (two|three|four|several|two or more) (halves|parts|batches|lots))\b", re.I

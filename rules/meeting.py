@@ -1,0 +1,58 @@
+"""Things that must not meet, whoever brings them together: the plan that is made keeps them apart, a written one is told."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from washlore.knowledge.rows import Solution, table
+
+
+class Pair(NamedTuple):
+    """Two things that must not meet, by residue, group or solution, and what comes of them (``judging.mixing.OUTCOMES``)."""
+
+    one: frozenset[str]
+    other: frozenset[str]
+    outcome: str
+
+
+HALOGENS = frozenset({"hypochlorite", "iodine", "bromine", "n_halosuccinimide"})
+AMINES = frozenset({"ammonia", "ammonium", "primary_amine", "secondary_amine", "aniline", "tris"})
+CYANIDES, AZIDES = frozenset({"cyanide"}), frozenset({"azide_ion"})
+PAIRS = (
+    Pair(HALOGENS, CYANIDES, "cyanogen halide"),
+    Pair(frozenset({"persulfate"}), CYANIDES | AZIDES, "poison acid"),
+    Pair(HALOGENS, AZIDES, "halogen azide"),
+    Pair(frozenset({"hypochlorite"}), AMINES, "chloramines"),
+    Pair(frozenset({"hypochlorite"}), frozenset({"acid"}), "chlorine"),
+    Pair(frozenset({"persulfate", "permanganate"}), frozenset({"hydrochloric acid"}), "chlorine"),
+    Pair(frozenset({"hypochlorite"}), frozenset({"acetone"}), "haloform"),
+)
+# Acid enough to turn hypochlorite into chlorine.
+ACID_PH = 5.0
+
+
+def in_bottle(solution: str) -> frozenset[str]:
+    """Return what a solution brings, in the words of ``PAIRS``."""
+    row = table(Solution).get(solution)
+    if row is None:
+        return frozenset()
+    found = set()
+    if "hypochlorite" in row.solute:
+        found.add("hypochlorite")
+    if "ammoni" in row.solute and row.acts_as != "salt":
+        found.add("ammonia")
+    if row.solute.startswith("tris"):
+        found.add("tris")
+    if row.acts_as == "acid" and row.ph < ACID_PH:
+        found.add("acid")
+    if row.solute == "hydrogen chloride":
+        found.add("hydrochloric acid")
+    return frozenset(found)
+
+
+def meeting(one: frozenset[str], other: frozenset[str]) -> str:
+    """Return what comes of two things, or an empty text."""
+    for pair in PAIRS:
+        if (one & pair.one and other & pair.other) or (one & pair.other and other & pair.one):
+            return pair.outcome
+    return ""
