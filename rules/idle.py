@@ -86,14 +86,14 @@ def idle_washes(
         row = table(Solution).get(met.solution)
         if met.did != "wash" or not met.phs or row is None:
             if met.did in ("quench", "pour") and row is not None:
-                own = set(sides(row.ph)) if abs(row.ph - 7.0) > 0.5 else {"neutral"}
+                own = set(sides(row)) or {"neutral"}
                 seen |= own
                 poured |= own if met.did == "quench" else set()
             if met.phs:
                 # The layer has been over acid, whatever was poured, or at least over water.
                 seen.add("acid" if min(met.phs) < STRONGLY_ACID_PH else "neutral")
             continue
-        own = set(sides(row.ph))
+        own = set(sides(row))
         reach = {c for c in others if not any(out_of_reach(natures, side, row.ph, c) for side in own)}
         moved = sum((met.before[c] - met.after[c]) * amounts_mmol[c] for c in reach)
         there = any(
@@ -113,7 +113,7 @@ def idle_washes(
         )
         if not busy and others:
             found.append(place)
-        seen |= own if abs(row.ph - 7.0) > 0.5 else {"neutral"}
+        seen |= own or {"neutral"}
         if met.phs[0] < STRONGLY_ACID_PH:
             seen.add("acid")
         if met.phs[-1] < ACID_PH:
@@ -124,9 +124,13 @@ def idle_washes(
     return found
 
 
-def sides(ph: float) -> tuple[str, ...]:
-    """Return what a solution of this pH serves as: acid, base, or near neutral both."""
-    return ("acid",) if ph < ACID_PH else ("base",) if ph > BASE_PH else ("acid", "base")
+def sides(row: Solution) -> tuple[str, ...]:
+    """Return what a solution serves as: acid, base, or both where it is a buffer near pH 7."""
+    if row.ph < ACID_PH:
+        return ("acid",)
+    if row.ph > BASE_PH:
+        return ("base",)
+    return ("acid", "base") if row.acts_as == "buffer" else ()
 
 
 def opposite(side: str) -> str:

@@ -36,6 +36,8 @@ QUENCH_RANK = {
 # Among quenches of one rank those that pour base in come last.
 NEUTRAL_PH, BASE_LATER = 7.5, 0.01
 AFTER = 0.01
+# A layer that lacks less than this share of its volume is not added to.
+LEAST_ADDED = 0.2
 # What a flask is brought to a pH with.
 REAGENT_FORMULAS = {
     "hydrochloric acid": "HCl",
@@ -87,9 +89,9 @@ def prepare_drafts(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> li
     held = sum(v for s, v in job.mixture.reaction_solvents if s.id == solvent.id and s.log_k_key)
     if stripped_rows:
         held = 0.0
-    need = organic_ml - held
-    if need >= 0.2 * organic_ml:
-        volume = round_volume(need)
+    layer_ml = trial.layer_ml(job.mixture)
+    if layer_ml - held >= LEAST_ADDED * layer_ml:
+        volume = round_volume(layer_ml - held)
         drafts.append(
             Draft(
                 4,

@@ -396,7 +396,7 @@ def observe_swaps(
             or row.id in destroys
             or row.id in poisoned
             or row.id == "nh4cl_sat"
-            or trial.capacity_ml(job.mixture, row) > MOST_OF_LAYER * trial.organic_volume_ml(job.mixture)
+            or trial.capacity_ml(job.mixture, row) > MOST_OF_LAYER * trial.layer_ml(job.mixture)
             or result.left["product"][2] > MOST_LEFT_BEHIND
         ):
             continue

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 
 from washlore.knowledge import partition
@@ -432,50 +432,69 @@ def swap(
     poured: Solution | None = None,
 ) -> dict[str, float]:
     """Return the share of each component that a swap through ``solution``, after ``washes``, leaves with the product."""
+    organic_ml = layer_ml(job.mixture)
     before = [
         Step("quench", removes=tuple(gone)),
         Step("evaporate", removes=tuple(stripped)),
-        Step("dilute", solvent=solvent.id, volume_ml=organic_volume_ml(job.mixture)),
+        Step("dilute", solvent=solvent.id, volume_ml=organic_ml),
     ]
     if pot_ph is not None:
-        before += pot_steps(job.mixture, solvent, pot_ph, rinsed, poured)
+        before += pot_steps(job.mixture, solvent, pot_ph, rinsed, poured, _as_it_is)
     before += [
-        Step("wash", solution=row.id, volume_ml=portion_ml(job.mixture, row, gone, stripped), repeats=2)
+        Step("wash", solution=row.id, volume_ml=part_ml(job.mixture, row, gone, stripped, organic_ml), repeats=2)
         for row in washes
     ]
     book = run_ledger(
-        job.mixture, [*before, *swap_steps(job.mixture, solvent, solution, back_ph)], numbers=sheet(job.mixture, 1)
+        job.mixture,
+        [*before, *swap_steps(job.mixture, solvent, solution, back_ph, _as_it_is)],
+        numbers=sheet(job.mixture, 1),
     )
     return {c.id: float(book.left(c.id)[0]) for c in job.mixture.components}
 
 
 def pot_steps(
-    mixture: Mixture, solvent: Solvent, pot_ph: float, rinsed: bool, poured: Solution | None = None
+    mixture: Mixture,
+    solvent: Solvent,
+    pot_ph: float,
+    rinsed: bool,
+    poured: Solution | None = None,
+    measured: Callable[[float], float] = round_volume,
 ) -> list[Step]:
     """Return the ledger's steps that bring the flask to a pH, with its water rinsed before if it holds the product.
 
-    That water is what a quench ``poured`` in, or plain.
+    That water is what a quench ``poured`` in, or plain. ``measured`` makes a volume one that is measured out.
     """
-    organic_ml, volume = organic_volume_ml(mixture), neutralising_ml(mixture)
+    organic_ml = measured(layer_ml(mixture))
+    volume = measured(_neutralising_ml(mixture, organic_ml))
     if not rinsed:
         return [Step("neutralise", solvent=solvent.id, volume_ml=volume, target_ph=pot_ph, repeats=2)]
     return [
         Step("take up", solution=poured.id if poured else "water", volume_ml=volume),
-        Step("rinse water", solvent=solvent.id, volume_ml=rinse_ml(organic_ml), repeats=POT_RINSES),
+        Step("rinse water", solvent=solvent.id, volume_ml=measured(RINSE_SHARE * organic_ml), repeats=POT_RINSES),
         Step("set ph", target_ph=pot_ph),
-        Step("extract", solvent=solvent.id, volume_ml=round_volume(organic_ml * 0.5), repeats=3),
+        Step("extract", solvent=solvent.id, volume_ml=measured(organic_ml * 0.5), repeats=3),
     ]
 
 
-def swap_steps(mixture: Mixture, solvent: Solvent, solution: Solution, back_ph: float) -> list[Step]:
+def _as_it_is(volume_ml: float) -> float:
+    return volume_ml
+
+
+def swap_steps(
+    mixture: Mixture,
+    solvent: Solvent,
+    solution: Solution,
+    back_ph: float,
+    measured: Callable[[float], float] = round_volume,
+) -> list[Step]:
     """Return the ledger's steps of a swap: into water, rinse the water, set the pH, back into fresh solvent."""
-    organic_ml = organic_volume_ml(mixture)
-    portion = round_volume(max(organic_ml * 0.4, capacity_ml(mixture, solution)))
+    organic_ml = measured(layer_ml(mixture))
+    portion = measured(max(organic_ml * 0.4, capacity_ml(mixture, solution)))
     return [
         Step("take up", solution=solution.id, volume_ml=portion, repeats=3),
-        Step("rinse water", solvent=solvent.id, volume_ml=rinse_ml(organic_ml), repeats=2),
+        Step("rinse water", solvent=solvent.id, volume_ml=measured(RINSE_SHARE * organic_ml), repeats=2),
         Step("set ph", target_ph=back_ph),
-        Step("extract", solvent=solvent.id, volume_ml=round_volume(organic_ml * 0.5), repeats=3),
+        Step("extract", solvent=solvent.id, volume_ml=measured(organic_ml * 0.5), repeats=3),
     ]
 
 

@@ -14,7 +14,6 @@ import sys
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
-from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -31,9 +30,6 @@ from washlore.rules.species import sheet
 
 FLASKS, BLOCK, DRAWS = 2000, 50, 12
 IONISABLE = {"acid", "weak acid", "base", "weak base", "amphoteric"}
-# Our own plan, judged, should be "ok" on every flask. These many findings in fifty flasks are still a gap between planner
-# and judge; the number may only go down. None of them may be a danger.
-MOST_GAPS_IN_A_BLOCK = 2
 
 
 def planned(drawn: Flask) -> Plan | str:
@@ -121,7 +117,6 @@ def twice_as_much(drawn: Flask, plan: Plan) -> Iterator[str]:
 
 # The layer is four millilitres for a millimole in this range; below and above it is held to what can be handled.
 SCALES_ML = (20.0, 150.0)
-OTHERWISE = "is done otherwise"
 
 
 def scaled(drawn: Flask, plan: Plan) -> Iterator[str]:
@@ -132,12 +127,16 @@ def scaled(drawn: Flask, plan: Plan) -> Iterator[str]:
     if isinstance(other, str):
         yield f"twice as much is refused: {other}"
         return
-    # Whether water is extracted once more hangs on a share, and that on volumes rounded to what is measured.
+    # Whether water is extracted once more hangs on a share, and that on volumes rounded to what is measured; what comes
+    # after it meets another layer.
+    again = [sum(s.action == "extract again" for s in p.steps) for p in (plan, other)]
     steps, doubled = ([s for s in p.steps if s.action != "extract again"] for p in (plan, other))
     if [(s.action, s.solution, s.solvent, s.desiccant) for s in steps] != [
         (s.action, s.solution, s.solvent, s.desiccant) for s in doubled
     ]:
-        yield f"twice as much {OTHERWISE}: {operations(other)}, was {operations(plan)}"
+        yield f"twice as much is done otherwise: {operations(other)}, was {operations(plan)}"
+        return
+    if again[0] != again[1]:
         return
     for one, two in zip(steps, doubled, strict=True):
         if one.volume_ml and two.volume_ml and one.repeats == two.repeats:
@@ -146,7 +145,7 @@ def scaled(drawn: Flask, plan: Plan) -> Iterator[str]:
                 yield f"twice as much: step {one.number} takes {two.volume_ml:g} mL, was {one.volume_ml:g} mL"
     before, after = by_structure(plan), by_structure(other)
     for smiles, band in before.items():
-        if not near(band[1:2], after[smiles][1:2], 0.06):
+        if not near(band[1:2], after[smiles][1:2], 0.1):
             yield f"twice as much: {smiles} is left at {after[smiles]}, was {band}"
 
 
@@ -159,7 +158,7 @@ def in_another_guise(guise: str, drawn: Flask, plan: Plan | str, rng: random.Ran
             plan = planned(drawn)
         other = planned(drawn.with_inert(rng))
     else:
-        other = planned(drawn.shuffled(rng) if guise == "shuffled" else drawn.respelt(rng))
+        other = planned(drawn.shuffled(rng).respelt(rng))
     if isinstance(plan, str) or isinstance(other, str):
         if isinstance(plan, str) != isinstance(other, str):
             yield f"{guise}: one is refused: {plan if isinstance(plan, str) else other}"
@@ -176,49 +175,37 @@ def in_another_guise(guise: str, drawn: Flask, plan: Plan | str, rng: random.Ran
         yield f"{guise}: other cautions"
 
 
-def breaks(seed: int) -> tuple[list[str], list[str]]:
-    """Return what one flask breaks, and the known gaps that its own plan shows."""
+def as_judged(plan: Plan) -> Iterator[str]:
+    """Yield what the judge says of our own plan: it is always "ok"."""
+    judged = judge(as_proposal(plan), Considered(plan.mixture, plan, "", sheet(plan.mixture, DRAWS)))
+    for finding in judged.findings:
+        yield f"{finding.rule}: our own plan is faulted: {finding.text}"
+    if judged.verdict != "ok" and not judged.findings:
+        yield f"our own plan is {judged.verdict}, and nothing is said"
+
+
+def breaks(seed: int) -> list[str]:
+    """Return what one flask breaks."""
     rng = random.Random(seed)
     drawn = flask(rng, 3)
     plan = planned(drawn)
     found: list[str] = []
-    gaps: list[str] = []
     if not isinstance(plan, str):
-        found += of_itself(plan)
-        judged = judge(as_proposal(plan), Considered(plan.mixture, plan, "", sheet(plan.mixture, DRAWS)))
-        for finding in judged.findings:
-            (found if finding.kind == "hazard" else gaps).append(
-                f"{finding.rule}: our own plan is faulted: {finding.text}"
-            )
-        if judged.verdict != "ok" and not judged.findings:
-            found.append(f"our own plan is {judged.verdict}, and nothing is said")
-    kind = ("inert", "shuffled", "respelt", "more", "doubled")[seed % 5]
-    if kind in ("inert", "shuffled", "respelt"):
+        found += [*of_itself(plan), *as_judged(plan)]
+        found += [*with_more_contacts(plan, rng), *twice_as_much(drawn, plan)]
+    # One more plan for each flask: with an inert neutral, told in another order and spelling, or for twice as much.
+    kind = ("inert", "retold", "doubled")[seed % 3]
+    if kind == "doubled":
+        found += [] if isinstance(plan, str) else scaled(drawn, plan)
+    else:
         found += in_another_guise(kind, drawn, plan, rng)
-    elif not isinstance(plan, str):
-        found += with_more_contacts(plan, rng) if kind == "more" else twice_as_much(drawn, plan)
-        for text in scaled(drawn, plan) if kind == "doubled" else ():
-            # At the very edge of the target the rounding of volumes decides for one wash or another.
-            (gaps if OTHERWISE in text else found).append(text)
-    return [f"seed {seed} ({drawn}): {text}" for text in found], [f"seed {seed}: {text}" for text in gaps]
-
-
-@cache
-def block(first: int) -> tuple[list[str], list[str]]:
-    found: list[str] = []
-    gaps: list[str] = []
-    for seed in range(first, first + BLOCK):
-        one, two = breaks(seed)
-        found += one
-        gaps += two
-    return found, gaps
+    return [f"seed {seed} ({drawn}): {text}" for text in found]
 
 
 @pytest.mark.parametrize("first", range(0, FLASKS, BLOCK))
 def test_what_holds_for_any_flask(first):
-    found, gaps = block(first)
+    found = [text for seed in range(first, first + BLOCK) for text in breaks(seed)]
     assert not found, "\n".join(found)
-    assert len(gaps) <= MOST_GAPS_IN_A_BLOCK, "\n".join(gaps)
 
 
 def trace(count: int) -> str:
@@ -255,13 +242,13 @@ def main() -> None:
         print(trace(int(sys.argv[2])))
         return
     first, count = int(sys.argv[1]), int(sys.argv[2])
-    gaps: Counter[str] = Counter()
+    broken = 0
     for seed in range(first, first + count):
-        one, two = breaks(seed)
-        for text in one:
+        found = breaks(seed)
+        broken += bool(found)
+        for text in found:
             print(text, flush=True)
-        gaps.update(text.split(": ")[1] for text in two)
-    print(f"{count} flasks; known gaps: {dict(gaps)}")
+    print(f"{count} flasks, {broken} of them break something")
 
 
 if __name__ == "__main__":
