@@ -291,6 +291,7 @@ def _finish(
     cautions = tuple(
         Caution(fact["id"], fact["subject"], ke.known[i].reasons[0].text, i) for i, fact in ke.facts_of(f.Cautions)
     )
+    finished = [vented(step) if step.number in _vented(cautions, book) else step for step in finished]
     not_removed = tuple(
         Leftover(fact["component"], ke.known[i].reasons[0].text, fact["instead"], i)
         for i, fact in ke.facts_of(f.NotRemoved)
@@ -385,6 +386,20 @@ def with_layers(step: PlanStep, book: Ledger) -> PlanStep:
         organic_density_g_ml=round(contact.organic_density, 2),
         aqueous_density_g_ml=round(contact.aqueous_density, 2),
     )
+
+
+def _vented(cautions: Sequence[Caution], book: Ledger) -> set[int]:
+    """Return the steps whose funnel is vented: where gas comes, and the first of all over a solvent that boils low."""
+    shaken = [c.step for c in book.contacts]
+    gassy = {c.subject for c in cautions if c.id == "carbon dioxide"}
+    pressed = shaken[:1] if any(c.id == "vapour pressure" for c in cautions) else []
+    return {number for number in shaken if f"step {number}" in gassy} | set(pressed)
+
+
+def vented(step: PlanStep) -> PlanStep:
+    """Return a step that says to vent, before it says which layer is kept."""
+    done, *kept = step.instruction.split("; keep the ", 1)
+    return replace(step, vents=True, instruction="; keep the ".join([done + ", venting after each shake", *kept]))
 
 
 def _last_reason(step: PlanStep, first: int, job: Job, book: Ledger) -> str:

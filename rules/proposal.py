@@ -145,10 +145,9 @@ def as_proposal(plan: Plan) -> Proposal:
     steps: list[ReadStep] = []
     texts: list[str] = []
     place = 0
-    gassy = {c.subject for c in plan.cautions if c.id == "carbon dioxide"}
     for step in plan.steps:
         made = list(_read_steps(step, plan))
-        if f"step {step.number}" in gassy:
+        if step.vents:
             made.append(ReadStep("vent", 0, 0, ""))
         steps += [replace(r, start=place, end=place + len(step.instruction), words=step.instruction) for r in made]
         texts.append(step.instruction)

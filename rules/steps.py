@@ -25,7 +25,7 @@ class PlanStep:
 
     ``stream`` is what the step works on, in the words of the label on the flask; ``organic_to`` and ``aqueous_to`` say
     where its layers go: a stream, ``organic waste`` or ``aqueous waste``, ``crude`` after the last step, empty without
-    such a layer. ``also`` names further streams that it takes up.
+    such a layer. ``also`` names further streams that it takes up. ``vents`` tells that the funnel is vented.
     """
 
     number: int
@@ -54,6 +54,7 @@ class PlanStep:
     organic_to: str = ""
     aqueous_to: str = ""
     also: tuple[str, ...] = ()
+    vents: bool = False
 
     @property
     def joins_flask(self) -> bool:

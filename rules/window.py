@@ -13,7 +13,7 @@ from washlore.rules.contact import equilibrate
 from washlore.rules.mixture import Mixture
 from washlore.rules.phase import Phase
 from washlore.rules.species import Array, sheet
-from washlore.rules.trial import CONTACTS, WASH_SHARE, layer_ml, start_layer
+from washlore.rules.trial import CONTACTS, TRIED_SHARE, layer_ml, start_layer
 from washlore.rules.words import label, share
 
 # What of the product a wash may cost in all its contacts.
@@ -116,7 +116,7 @@ def held_shares(
     organic_ml = layer_ml(mixture)
     organic = start_layer(wide, solvent, organic_ml, gone, stripped)
     start = organic.mmol.copy()
-    volume = organic_ml * WASH_SHARE
+    volume = organic_ml * TRIED_SHARE
     states = []
     for _ in range(CONTACTS):
         aqueous = Phase(

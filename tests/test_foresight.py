@@ -22,6 +22,7 @@ from washlore.rules.phase import Phase
 from washlore.rules.plan import Plan, make_plan
 from washlore.rules.species import log_k_numbers, sheet
 from washlore.rules.steps import FULLEST, FUNNELS_ML, funnel_for
+from washlore.rules.trial import TRIED_SHARE
 from washlore.rules.window import PRICE, held_shares, nearest_solution, ph_scale, pick, same_kind, window
 
 ESTER = "CCOC(=O)/C=C/c1ccccc1"
@@ -220,7 +221,7 @@ def test_a_held_ph_may_differ_from_draw_to_draw() -> None:
             (("diethyl_ether", 1.0),),
             mass_g=40.0 * table(Solvent)["diethyl_ether"].density_g_ml,
         )
-        aqueous = Phase(np.zeros_like(organic.mmol), 15.0, mass_g=15.0)
+        aqueous = Phase(np.zeros_like(organic.mmol), 40.0 * TRIED_SHARE, mass_g=40.0 * TRIED_SHARE)
         contact = equilibrate(one, organic, aqueous, held_ph=ph)
         assert contact.ph[0] == ph
         assert organic.mmol[1, 0] / one.mmol[1] == pytest.approx(float(at), rel=1e-6)

@@ -8,11 +8,13 @@ leave out verbs, commas and units where they like, and words after a verb belong
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from washlore.rules.proposal import Proposal
 
 from .errors import MAX_CHARACTERS, MAX_ROWS, ReadingError
+from .headings import steps_alone
 from .layers import makes_layer
 from .portion import portion
 from .tables import read_rows, table_in_text
@@ -28,8 +30,10 @@ def read_plan(text: str) -> Proposal:
     a workup gives a ``Proposal`` without steps.
     """
     _check(text)
-    drawn = table_in_text(text) if "|" in text or "\t" in text else None
-    return drawn or portion(walk(text))
+    alone = steps_alone(text)
+    drawn = table_in_text(alone) if "|" in alone or "\t" in alone else None
+    read = drawn or portion(walk(alone))
+    return read if alone is text else replace(read, text=text)
 
 
 def read_table(text: str, kind: str) -> Proposal:

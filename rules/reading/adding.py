@@ -205,6 +205,8 @@ def add(course: Course, clause: Clause) -> int:
     into = (i + 1 < len(tokens) and tokens[i + 1].low in ("to", "into", "onto")) or (
         i + 2 < len(tokens) and tokens[i + 2].low == "to" and not tokens[i + 1].has("solution")
     )
+    if not ahead and token.low == "add" and i + 1 < len(tokens) and tokens[i + 1].low == "more":
+        return i + 1  # "Add more until fresh powder moves freely": the same again, as much as it takes
     if behind and not (ahead and token.low in ("add", "adding", "addition", *_RECEIVES)):
         items, shared = behind, other
     elif ahead:
