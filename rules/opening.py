@@ -35,6 +35,7 @@ QUENCH_RANK = {
 }
 # Among quenches of one rank those that pour base in come last.
 NEUTRAL_PH, BASE_LATER = 7.5, 0.01
+# A quench that must not meet what another destroys comes this much after it.
 AFTER = 0.01
 # A layer that lacks less than this share of its volume is not added to.
 LEAST_ADDED = 0.2
