@@ -18,7 +18,10 @@ MOST_IN_A_FUNNEL_ML = 3750.0
 MUCH_COSOLVENT = 0.10
 WORTH_EXTRACTING_AGAIN = 0.01
 # Amphiphiles, and what makes the salt of each: base, acid, or any water.
-SOAPS = {"fatty_acid": ("base",), "long_chain_ammonium": ("acid",), "long_chain_sulfate": ("acid", "base", "neutral")}
+ANY_WATER = ("acid", "base", "buffer", "neutral")
+SOAPS = {
+    "fatty_acid": ("base",), "long_chain_ammonium": ("acid",), "long_chain_sulfate": ANY_WATER, "long_chain_onium": ANY_WATER,
+}  # fmt: skip
 
 # Leftovers whose wash or quench makes a fine solid in the funnel.
 FALLS = (
@@ -288,6 +291,7 @@ def heat_of_neutralisation(engine: Any, step: int, heat: float, rise: float) -> 
         Case("lauric acid", "COCCc1ccccc1", ("CCCCCCCCCCCC(=O)O",)),
         Case("lauric acid beside an amide", "CCCCNC(=O)c1ccccc1", ("CCCCCCCCCCCC(=O)O",)),
         Case("decylamine in acid", _ESTER, ("CCCCCCCCCCN; 3 mmol",), solvent="toluene"),
+        Case("a quaternary surfactant in any water", "CCCCCCCCCCCCCCCC[N+](C)(C)C.[Br-]", ("benzoic acid",)),
     ),
     silent=(
         Case("benzoic acid", _ESTER, ("benzoic acid",)),
