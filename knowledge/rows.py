@@ -288,6 +288,12 @@ class Solvent(Row):
     source: str
     note: str
 
+    @property
+    def beside_water(self) -> str:
+        """Say how it mixes with water; empty for water itself."""
+        said = "partly miscible" if self.miscibility == "partly" else self.miscibility
+        return "" if self.id == "water" else f"{said} with water, "
+
 
 @dataclass(frozen=True)
 class Desiccant(Row):

@@ -102,7 +102,9 @@ def parse(smiles: str) -> Chem.Mol:
             raise StructureError(
                 f"{_short(text)} gives {atom.GetSymbol()} a charge of {atom.GetFormalCharge():+d}; check the brackets."
             )
-    return _bonded(mol) if "." in text and _DRAWN_AS_IONS.search(text) else mol
+    if "." in text and _DRAWN_AS_IONS.search(text):
+        return _bonded(mol)
+    return _as_ions(mol) if _METAL.search(text) else mol
 
 
 # Elements whose halides, hydrides and alkyls are bonded, and are drawn as ions by many databases all the same.
@@ -160,6 +162,45 @@ def _bind(edit: Chem.RWMol, metal: Chem.Atom, anions: list[Chem.Atom]) -> None:
     for atom in anions:
         edit.AddBond(metal.GetIdx(), atom.GetIdx(), Chem.BondType.SINGLE)
         edit.GetAtomWithIdx(atom.GetIdx()).SetNoImplicit(atom.GetAtomicNum() != 6)
+
+
+# A salt drawn with a bond, CCO[Na] or N#C[Na], is a salt all the same. Bonds from these metals to carbon stay, but for cyanide.
+_METAL = re.compile(r"\[(?:Li|Na|K|Rb|Cs|Mg|Ca|Sr|Ba|Cu|Ag|Zn|Cd|Hg)\]")
+_ALWAYS_ION = frozenset({"Li", "Na", "K", "Rb", "Cs", "Mg", "Ca", "Sr", "Ba"})
+_METALS = _ALWAYS_ION | {"Cu", "Ag", "Zn", "Cd", "Hg"}
+
+
+def _as_ions(mol: Chem.Mol) -> Chem.Mol:
+    """Return the molecule with the bonds of salts broken into charges; what holds a metal by carbon is left as it is."""
+    cyanide = {match[0] for match in mol.GetSubstructMatches(_cyanide())}
+    apart: list[tuple[int, int]] = []
+    for metal in mol.GetAtoms():
+        if metal.GetSymbol() not in _METALS or metal.GetFormalCharge() or metal.GetTotalNumHs():
+            continue
+        beside = metal.GetNeighbors()
+        if any(a.GetSymbol() in ("C", *_METALS) and a.GetIdx() not in cyanide for a in beside):
+            continue
+        apart += [
+            (metal.GetIdx(), a.GetIdx())
+            for a in beside
+            if metal.GetSymbol() in _ALWAYS_ION or a.GetIdx() in cyanide
+            if mol.GetBondBetweenAtoms(metal.GetIdx(), a.GetIdx()).GetBondType() == Chem.BondType.SINGLE
+        ]
+    if not apart:
+        return mol
+    ions = Chem.RWMol(mol)
+    for metal_at, other_at in apart:
+        ions.RemoveBond(metal_at, other_at)
+        for at, charge in ((metal_at, 1), (other_at, -1)):
+            atom = ions.GetAtomWithIdx(at)
+            atom.SetFormalCharge(atom.GetFormalCharge() + charge)
+    Chem.SanitizeMol(ions)
+    return ions.GetMol()
+
+
+@lru_cache(maxsize=1)
+def _cyanide() -> Chem.Mol:
+    return Chem.MolFromSmarts("[C;D2](#[N;D1])-[Li,Na,K,Rb,Cs,Mg,Ca,Sr,Ba,Cu,Ag,Zn,Cd,Hg]")
 
 
 @lru_cache(maxsize=1_000)

@@ -118,7 +118,7 @@ def _desiccant_lines(row: Desiccant) -> list[str]:
 
 
 def _solvent_lines(row: Solvent) -> list[str]:
-    lines = [f"{row.miscibility} with water, density {row.density_g_ml:.2f} g/mL, boils at {row.boiling_c:.0f} C"]
+    lines = [f"{row.beside_water}density {row.density_g_ml:.2f} g/mL, boils at {row.boiling_c:.0f} C"]
     if row.water_held_wt_pct is not None:
         lines.append(f"holds {row.water_held_wt_pct:g} % of water when saturated")
     if row.in_water_wt_pct is not None:

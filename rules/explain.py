@@ -402,11 +402,7 @@ def _about_solvent(plan: Plan, solvent: str) -> Answer:
             row.name,
             False,
             said,
-            (
-                Reasoned(
-                    f"{row.name}: {row.miscibility} with water, boils at {row.boiling_c:.0f} C", sources=(row.source,)
-                ),
-            ),
+            (Reasoned(f"{row.name}: {row.beside_water}boils at {row.boiling_c:.0f} C", sources=(row.source,)),),
         )
     return _lost_solvent(plan, row, best, grower)
 

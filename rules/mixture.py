@@ -93,9 +93,9 @@ def is_organic(part: Molecule) -> bool:
     return any(a.GetAtomicNum() == 6 for a in part.mol.GetAtoms()) and part.smiles not in _INORGANIC_CARBON
 
 
-_INORGANIC_CARBON = frozenset(
-    ("O=C([O-])[O-]", "O=C([O-])O", "O=C(O)O", "[C-]#N", "C#N", "N#C[O-]", "N#C[S-]", "O=C=O", "[C-]#[O+]")
-)
+_CARBONATES = ("O=C([O-])[O-]", "O=C([O-])O", "O=C(O)O", "O=C=O")
+_CYANIDES = ("[C-]#N", "C#N", "N#C[O-]", "[N-]=C=O", "N#C[S-]", "[N-]=C=S")
+_INORGANIC_CARBON = frozenset((*_CARBONATES, *_CYANIDES, "[C-]#[O+]"))
 
 
 @dataclass

@@ -222,7 +222,7 @@ def observe(engine: Any, job: Job) -> None:
                 volume_ml=volume,
                 extractant=solvent.extractant,
             ),
-            f"the reaction ran in {volume:.0f} mL of {solvent.name} ({solvent.miscibility} with water, "
+            f"the reaction ran in {volume:.0f} mL of {solvent.name} ({solvent.beside_water}"
             f"boils at {solvent.boiling_c:.0f} C)",
             (solvent.source,),
         )

@@ -34,6 +34,8 @@ MOST_ASKED = 26
 WIDEST = 3.0
 NEAR_ENOUGH = 0.1
 MOST_TURNS = 4
+# Of the product more than this share counts as kept.
+KEPT = 0.9
 # What stands in for a number of decades where a change is not one of degree.
 SIZE = {"solvent": 1.2, "group": 2.0, "absent": 3.5}
 
@@ -136,10 +138,9 @@ def _about(plan: Plan, given: Mixture, subject: Subject) -> Unless:
         return _search(plan, given, subject, name, lambda m: any(s.desiccant == subject.id for s in decide(m).steps))
     if subject.kind == "solvent":
         return _search(plan, given, subject, name, lambda m: decide(m).solvent.id == subject.id)
-    limit = 0.9 if subject.id == "product" else plan.mixture.target
 
     def left_enough(mixture: Mixture) -> bool:
-        wanted = mixture.target if subject.id != "product" else limit
+        wanted = KEPT if subject.id == "product" else mixture.target
         found = decide(mixture)
         _, book = extract_again(found.ke, found.job, found.solvent, found.steps, 1, 1)
         return band(book.left(subject.id))[1] > wanted
@@ -206,7 +207,7 @@ def _known(turn: Turn) -> _Found:
 
 
 def _concerned(plan: Plan, subject: Subject, mixture: Mixture) -> list[Component]:
-    """Return the components that the decision may hang on: the subject, those a solution would take, and the product."""
+    """Return the components that the decision may hang on: the subject, those a solution would take or quench, and the product."""
     ids: list[str] = []
     if subject.kind == "component":
         ids = [subject.id]
@@ -215,7 +216,7 @@ def _concerned(plan: Plan, subject: Subject, mixture: Mixture) -> list[Component
     elif subject.kind == "desiccant":
         ids = ["product"]
     elif subject.kind == "solution" and subject.id in table(Solution):
-        for kind in (f.Kept, f.Covered, f.Passed, f.Takes, f.Thins, f.Chosen):
+        for kind in (f.Leftover, f.Kept, f.Covered, f.Passed, f.Takes, f.Thins, f.Chosen):
             ids += [fact["component"] for _, fact in plan.facts_of(kind, solution=subject.id)]
     everyone = [c.id for c in mixture.components]
     picked = [c for c in dict.fromkeys((*ids, "product")) if c in everyone]

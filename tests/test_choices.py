@@ -16,7 +16,6 @@ from washlore.rules.explain import why
 from washlore.rules.mixture import Mixture, read_other
 from washlore.rules.plan import Plan, PlanStep, make_plan
 from washlore.rules.reasons import walk
-from washlore.rules.unless import how_sure, unless
 
 DRAWS = 64
 
@@ -232,44 +231,3 @@ def test_the_mildest_wash_that_does_it(
     plan = planned(product, others)
     assert set(washes(plan)) & set(wanted), f"{family}: {washes(plan)}"
     assert len([s for s in washes(plan) if s != "brine"]) <= 2
-
-
-# --- what would turn it ----------------------------------------------------------------------------------------
-
-
-def test_a_group_of_the_product_keeps_hydrochloric_acid_out() -> None:
-    given = ("CC(C)(C)OC(=O)NCCc1ccccc1", ("triethylamine; 15 mmol",))
-    found = unless(planned(*given), mixture(*given), "not 1 M HCl")[0]
-    assert not found.in_plan
-    assert [t for t in found.turns if t.what == "group" and "Boc" in t.text]
-
-
-def test_an_impurity_brings_its_wash() -> None:
-    given = ("CCOC(=O)/C=C/c1ccccc1", ("benzoic acid; 2 mmol",))
-    found = unless(planned(*given), mixture(*given), "bicarbonate")[0]
-    assert found.in_plan and found.asked <= 60
-    kinds = {t.what for t in found.turns}
-    assert kinds & {"absent", "amount"} and "pka" in kinds
-    turn = next(t for t in found.turns if t.what == "pka")
-    assert turn.threshold is not None and turn.threshold > 4.9  # a weaker acid would not go with bicarbonate
-    assert turn.sure
-
-
-def test_the_threshold_is_where_it_turns() -> None:
-    """The decision on the near side of the threshold is the old one, on the far side the new one."""
-    from washlore.rules.plan import decide
-    from washlore.rules.suppose import Supposition, supposing
-
-    given = ("CCOC(=O)/C=C/c1ccccc1", ("benzoic acid; 2 mmol",))
-    turn = next(t for t in unless(planned(*given), mixture(*given), "bicarbonate")[0].turns if t.what == "pka")
-    assert turn.threshold is not None and turn.now is not None
-    acid = mixture(*given).component("c1").principal.smiles
-    for by, there in ((turn.threshold - turn.now - 0.1, True), (turn.threshold - turn.now + 0.1, False)):
-        with supposing(Supposition("pka", acid, "acid", by)):
-            assert any(s.solution == "nahco3_sat" for s in decide(mixture(*given)).steps) is there
-
-
-def test_how_sure_goes_by_the_distance_in_sigmas() -> None:
-    assert "16 %" in how_sure(0.5, 0.5)
-    assert "does not lie there" in how_sure(2.0, 0.2)
-    assert "exact" in how_sure(1.0, 0.0)

@@ -192,6 +192,28 @@ def test_smiles(text: str, name: str) -> None:
     assert (named.origin, named.name, named.smiles) == (SMILES, name, canonical_smiles(text))
 
 
+@pytest.mark.parametrize(
+    ("drawn", "name"),
+    [
+        ("N#C[Na]", "sodium cyanide"),
+        ("N#C[Cu]", "copper(I) cyanide"),
+        ("[Na]N=[N+]=[N-]", "sodium azide"),
+        ("CC(C)(C)O[K]", "potassium tert-butoxide"),
+        ("[Li]N(C(C)C)C(C)C", "lithium diisopropylamide"),
+        ("O[Ca]O", "calcium hydroxide"),
+        ("Cl[Mg]Cl", "magnesium chloride"),
+        ("[Na]S[Na]", "sodium sulfide"),
+    ],
+)
+def test_a_salt_drawn_with_a_bond_is_the_salt(drawn: str, name: str) -> None:
+    assert resolve(drawn).name == name
+
+
+@pytest.mark.parametrize("drawn", ["[Li]CCCC", "C[Mg]Br", "[Na]C#Cc1ccccc1", "C[Cu]C#N", "Cl[Zn]Cl", "[Na][K]"])
+def test_a_metal_held_by_carbon_or_by_a_metal_stays(drawn: str) -> None:
+    assert "." not in canonical_smiles(drawn)
+
+
 def test_a_known_structure_brings_its_boiling_point() -> None:
     assert resolve("CCN(CC)CC").boiling_c == resolve("Et3N").boiling_c == 89
     assert resolve("CCCCCCCCO[Si](C)(C)C").boiling_c is None
