@@ -211,10 +211,10 @@ def _concerned(plan: Plan, subject: Subject, mixture: Mixture) -> list[Component
     ids: list[str] = []
     if subject.kind == "component":
         ids = [subject.id]
-    elif subject.kind == "step":
-        ids = ["product", *plan.steps[int(subject.id) - 1].for_components]
-    elif subject.kind == "desiccant":
-        ids = ["product"]
+    elif subject.kind in ("step", "desiccant"):
+        # What is dried, and what comes after, is there for the water of the washes, and these for what they take out.
+        own = plan.steps[int(subject.id) - 1].for_components if subject.kind == "step" else ()
+        ids = ["product", *(own or (c for step in plan.steps for c in step.for_components))]
     elif subject.kind == "solution" and subject.id in table(Solution):
         for kind in (f.Leftover, f.Kept, f.Covered, f.Passed, f.Takes, f.Thins, f.Chosen):
             ids += [fact["component"] for _, fact in plan.facts_of(kind, solution=subject.id)]
