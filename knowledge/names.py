@@ -260,7 +260,7 @@ def by_structure(smiles: str) -> _Entry | None:
     known = _by_structure()
     # A row without stereochemistry names every stereoisomer; a row with it names only its own.
     row = known.get(canonical) or known.get(Chem.MolToSmiles(mol, isomericSmiles=False))
-    return row and _Entry("", row)
+    return None if row is None else _Entry("", row)
 
 
 # Texts that are not names

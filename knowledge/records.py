@@ -39,7 +39,7 @@ def _made(cls: Any, frozen: bool, eq: bool) -> Any:
     own = _fields(cls)
     cls.__dataclass_fields__ = {f.name: f for f in own}
     cls.__dataclass_params__ = _PARAMS
-    cls.__match_args__ = tuple(f.name for f in own)
+    cls.__match_args__ = tuple(f.name for f in own)  # type: ignore[misc]
     cls.__init__ = _initialiser_at_first_use(cls, own, frozen)
     shown = tuple(f.name for f in own if f.repr)
     cls.__repr__ = lambda self: f"{cls.__qualname__}({', '.join(f'{name}={getattr(self, name)!r}' for name in shown)})"

@@ -138,6 +138,7 @@ def equilibrate(
     salting = salting_constants(numbers)
     gamma = water.davies_log_gamma(1, np.minimum(water.MAX_IONIC_STRENGTH_M, salt_m))
     forms = _forms(numbers, gamma)
+    buffers = _Buffers(aqueous, gamma)
     held = _held(numbers, aqueous)
     bound = np.zeros_like(total) if held else None
     found: _Settled | None = None
@@ -159,6 +160,7 @@ def equilibrate(
             aqueous_ml,
             gamma,
             forms,
+            buffers,
             found.ph if found else None,
             held_ph,
             bound,
@@ -272,9 +274,8 @@ def water_charge(numbers: Sheet, aqueous: Phase, ph: Array, aqueous_ml: Array, s
         odds = 10.0 ** np.clip(sign * (ph - pka) - log_gamma, -30, 30)
         charge = charge - sign * aqueous.mmol[row] * odds / (1.0 + odds)
     charge = charge + sum(s.permanent_charge * aqueous.mmol[i] for i, s in enumerate(numbers.species))
-    for buffer in _buffers(aqueous, log_gamma, aqueous_ml):
-        charge = charge + buffer.charge(10.0**ph)
-    return charge
+    buffers = _Buffers(aqueous, log_gamma).within(aqueous_ml)
+    return charge + buffers.charge_and_slope(10.0**ph)[0] if buffers.keys else charge
 
 
 def _held(numbers: Sheet, aqueous: Phase) -> list[tuple[str, list[tuple[int, tuple[float, ...]]]]]:
@@ -304,16 +305,6 @@ def _bound(
         for i, value in per_free.items():
             result[i] += aqueous.weak_mmol[key] / aqueous_ml * value / whole
     return result
-
-
-def _buffers(aqueous: Phase, log_gamma: Array, aqueous_ml: Array) -> list[_Buffered]:
-    """Return the weak acid systems of a water layer."""
-    ions = beside.holders()
-    return [
-        _Buffered(key, np.asarray(mmol), log_gamma, aqueous_ml)
-        for key, mmol in aqueous.weak_mmol.items()
-        if key not in ions
-    ]
 
 
 def vapours(numbers: Sheet, aqueous: Phase, found: _Settled) -> tuple[Vapour, ...]:
@@ -351,11 +342,9 @@ def vent(
         held = np.minimum(dissolved, most_free_m / np.maximum(unionised, 1e-300))
         escaped[forms.rows], free_m[forms.rows] = (dissolved - held) * aqueous_ml, held * unionised
         aqueous.mmol = aqueous.mmol - escaped
-    lost, weak_free_m = {}, {}
-    for buffer in _buffers(aqueous, log_gamma, aqueous_ml):
-        if buffer.cap is not None:
-            lost[buffer.key], weak_free_m[buffer.key] = buffer.lost(height), buffer.free_m(height)
-            aqueous.weak_mmol[buffer.key] = aqueous.weak_mmol[buffer.key] - lost[buffer.key]
+    lost, weak_free_m = _Buffers(aqueous, log_gamma).within(aqueous_ml).gases(height)
+    for key, gone in lost.items():
+        aqueous.weak_mmol[key] = aqueous.weak_mmol[key] - gone
     none = np.zeros_like(ph)
     found = _Settled(ph, escaped, none, escaped, free_m, lost, weak_free_m)
     return lost.get("carbonate", none), vapours(numbers, aqueous, found)
@@ -426,6 +415,7 @@ def _solve(
     aqueous_ml: Array,
     log_gamma: Array,
     forms: _Forms,
+    buffers: _Buffers,
     guess: Array | None,
     held_ph: float | Array | None,
     bound: Array | None,
@@ -447,7 +437,7 @@ def _solve(
     into_neutral, into_pair = organic_ml * k_neutral[forms.rows], organic_ml * k_pair[forms.rows]
     into_held = None if bound is None else aqueous_ml * bound[forms.rows]
     most_free_m = _most_free_m(numbers, forms)
-    buffers = _buffers(aqueous, log_gamma, aqueous_ml)
+    buffers.within(aqueous_ml)
     gamma = 10.0**log_gamma
     water_ions = 10.0**-water.PKW / gamma
 
@@ -510,8 +500,8 @@ def _solve(
         if forms.rows.size:
             more, steeper = sites_charge(height)
             charge, slope = charge + more, slope + steeper
-        for buffer in buffers:
-            more, steeper = buffer.charge_and_slope(height)
+        if buffers.keys:
+            more, steeper = buffers.charge_and_slope(height)
             charge, slope = charge + more, slope + steeper
         return charge / aqueous_ml, LN10 * slope / aqueous_ml
 
@@ -529,15 +519,15 @@ def _solve(
         pairs = pairs + pair_charge.sum(axis=0)
         if most_free_m is not None:
             escaped[forms.rows] = np.where(np.isfinite(most_free_m), np.maximum(0.0, amount - everywhere), 0.0)
-    gassy = [buffer for buffer in buffers if buffer.cap is not None]
+    lost, weak_free_m = buffers.gases(height)
     return _Settled(
         ph,
         np.clip(share, 0.0, 1.0),
         pairs,
         escaped,
         free_m,
-        {buffer.key: buffer.lost(height) for buffer in gassy},
-        {buffer.key: buffer.free_m(height) for buffer in gassy},
+        lost,
+        weak_free_m,
     )
 
 
@@ -549,55 +539,72 @@ def _most_free_m(numbers: Sheet, forms: _Forms) -> Array | None:
     return np.array([gas.henry_m_atm if gas and gas.henry_m_atm else np.inf for gas in gases])[:, None]
 
 
-class _Buffered:
-    """One weak acid system of the water: its charge in mmol as a function of 10**pH; one whose acid is a gas loses it."""
+class _Buffers:
+    """The weak acid systems of a water layer: their charge in mmol as a function of 10**pH; one whose acid is a gas loses it.
 
-    def __init__(self, key: str, mmol: Array, log_gamma: Array, aqueous_ml: Array) -> None:
-        row = table(Buffer)[key]
-        self.key, self.mmol, self.aqueous_ml = key, mmol, aqueous_ml
-        gas = beside.gases_by_system().get(key)
-        most = water.CO2_CAP_M if key == "carbonate" else gas.henry_m_atm if gas else None
-        self.cap = most * aqueous_ml if most else None
-        self.charges = [row.acid_charge - step for step in range(len(row.pkas) + 1)]
-        # 10**-pKa for each step, corrected for the activity of the ions it joins.
-        self.steps = [
-            10.0 ** -(pka + (base * base - (base + 1) ** 2) * log_gamma)
-            for pka, base in zip(row.pkas, self.charges[1:], strict=True)
+    All at once: each array is (systems, draws), or (forms, systems, draws) with nothing in the forms that a system lacks.
+    """
+
+    def __init__(self, aqueous: Phase, log_gamma: Array) -> None:
+        ions = beside.holders()
+        self.keys = [key for key in aqueous.weak_mmol if key not in ions]
+        if not self.keys:
+            return
+        rows = [table(Buffer)[key] for key in self.keys]
+        gases = [beside.gases_by_system().get(key) for key in self.keys]
+        self.mmol = np.array([np.broadcast_to(aqueous.weak_mmol[key], log_gamma.shape) for key in self.keys])
+        # What dissolves of the acid end, mol/L, where it is a gas.
+        most = [
+            water.CO2_CAP_M if key == "carbonate" else gas.henry_m_atm if gas else None
+            for key, gas in zip(self.keys, gases, strict=True)
         ]
+        self.gassy = [i for i, cap_m in enumerate(most) if cap_m]
+        self.is_gas = np.array([bool(cap_m) for cap_m in most])[:, None]
+        self.cap_m = np.array([cap_m or 0.0 for cap_m in most])[:, None]
+        forms = 1 + max(len(row.pkas) for row in rows)
+        self.lost = np.arange(forms, dtype=float)[:, None, None]
+        self.charges = np.array([row.acid_charge for row in rows], dtype=float)[:, None] - self.lost
+        # 10**-pKa for each step, corrected for the activity of the ions it joins.
+        self.steps = np.zeros((forms - 1, len(rows), log_gamma.size))
+        for i, row in enumerate(rows):
+            for step, pka in enumerate(row.pkas):
+                base = row.acid_charge - step - 1
+                self.steps[step, i] = 10.0 ** -(pka + (base * base - (base + 1) ** 2) * log_gamma)
+
+    def within(self, aqueous_ml: Array) -> _Buffers:
+        """Say how much water there is; return the systems."""
+        if self.keys:
+            self.aqueous_ml, self.cap = aqueous_ml, self.cap_m * aqueous_ml
+        return self
 
     def _weights(self, height: Array) -> Array:
-        weights = [np.ones_like(height)]
-        for step in self.steps:
-            weights.append(weights[-1] * step * height)
-        return np.array(weights)
-
-    def charge(self, height: Array) -> Array:
-        return self.charge_and_slope(height)[0]
+        weights = np.ones((len(self.lost), *self.mmol.shape))
+        for step in range(len(self.steps)):
+            weights[step + 1] = weights[step] * self.steps[step] * height
+        return weights
 
     def charge_and_slope(self, height: Array) -> tuple[Array, Array]:
-        """Return the charge (mmol) and its slope by ln(``height``)."""
+        """Return the charge (draws,) in mmol and its slope by ln(``height``), all systems together."""
         weights = self._weights(height)
-        lost = np.arange(len(weights), dtype=float)
-        charges = np.array(self.charges, dtype=float)
-        whole, protons = weights.sum(axis=0), lost @ weights
-        charge, both = charges @ weights, (charges * lost) @ weights
+        whole, protons = weights.sum(axis=0), (self.lost * weights).sum(axis=0)
+        charged = self.charges * weights
+        charge, both = charged.sum(axis=0), (self.lost * charged).sum(axis=0)
         mean = charge / whole
-        slope = self.mmol * (both - mean * protons) / whole
-        if self.cap is None:
-            return self.mmol * mean, slope
-        # Carbonic acid above its solubility leaves: what stays then rises with the pH.
-        full = self.mmol > self.cap * whole
-        return np.where(full, self.cap * charge, self.mmol * mean), np.where(full, self.cap * both, slope)
+        held, slope = self.mmol * mean, self.mmol * (both - mean * protons) / whole
+        if self.gassy:
+            # An acid above its solubility leaves: what stays then rises with the pH.
+            full = self.is_gas & (self.mmol > self.cap * whole)
+            held, slope = np.where(full, self.cap * charge, held), np.where(full, self.cap * both, slope)
+        return held.sum(axis=0), slope.sum(axis=0)
 
-    def lost(self, height: Array) -> Array:
-        if self.cap is None:
-            return np.zeros_like(height)
-        return np.maximum(0.0, self.mmol - self.cap * self._weights(height).sum(axis=0))
-
-    def free_m(self, height: Array) -> Array:
-        """Return the acid end of the system in the water, mol/L, after what it cannot hold has left."""
-        weights = self._weights(height)
-        return (self.mmol - self.lost(height)) / sum(weights[1:], weights[0]) / self.aqueous_ml
+    def gases(self, height: Array) -> tuple[dict[str, Array], dict[str, Array]]:
+        """Return what leaves (mmol) of each system whose acid is a gas, and that acid in the water after it, mol/L."""
+        if not self.keys or not self.gassy:
+            return {}, {}
+        whole = self._weights(height).sum(axis=0)
+        lost = np.maximum(0.0, self.mmol - self.cap * whole)
+        free_m = (self.mmol - lost) / whole / self.aqueous_ml
+        return {self.keys[i]: lost[i] for i in self.gassy}, {self.keys[i]: free_m[i] for i in self.gassy}
 
 
 LOWEST_PH, HIGHEST_PH = -3.0, 17.0

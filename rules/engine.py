@@ -46,6 +46,9 @@ STAGES = (
 )
 
 
+_UNCHANGING = frozenset((str, float, int, bool, type(None)))
+
+
 class Fact(_Fact):
     """A fact with declared ``slots``; any other slot is refused with ``TypeError``, in a pattern as in a fact."""
 
@@ -55,7 +58,13 @@ class Fact(_Fact):
         for slot in values:
             if slot not in self.slots and not slot.startswith("__"):
                 raise TypeError(f"{type(self).__name__} has no slot {slot!r}; its slots are {', '.join(self.slots)}")
-        super().__init__(**values)
+        # As experta fills a fact, which looks up for each value how its kind is frozen; these are as they are.
+        self.__defaults: dict[str, Any] = {}
+        for slot, value in values.items():
+            if type(value) in _UNCHANGING:
+                dict.__setitem__(self, slot, value)
+            else:
+                self[slot] = value
 
     def validate(self) -> None:
         """Refuse a fact with an empty slot (patterns may leave slots open, declared facts may not)."""

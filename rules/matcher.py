@@ -83,7 +83,13 @@ class Branch:
     denials: tuple[Denial, ...]
 
     def __post_init__(self) -> None:
-        self.orders = [self._order(first) for first in range(len(self.patterns))]
+        self._orders: dict[int, tuple[tuple[int, tuple[Test, ...]], ...]] = {}
+
+    def order(self, first: int) -> tuple[tuple[int, tuple[Test, ...]], ...]:
+        """Return the order of joining that begins with one pattern; most are never asked for."""
+        if first not in self._orders:
+            self._orders[first] = self._order(first)
+        return self._orders[first]
 
     def _order(self, first: int) -> tuple[tuple[int, tuple[Test, ...]], ...]:
         """Return the order of joining that begins with one pattern, each with the tests that can then be made."""
@@ -200,7 +206,7 @@ class IndexedMatcher(Matcher):
             return
         facts: list[Any] = [None] * len(branch.patterns)
         facts[first] = fact
-        order = branch.orders[first]
+        order = branch.order(first)
         if not all(test.holds(context) for test in order[0][1]):
             return
         for found in self._join(branch, order, 1, context, facts, None if waking else fact, first):
