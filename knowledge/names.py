@@ -239,7 +239,8 @@ def _structures() -> tuple[tuple[str, Reagent | Solvent], ...]:
     }
     found: dict[tuple[type, str], tuple[str, Reagent | Solvent]] = {}
     for kind in kinds:
-        for name, smiles, row in zip(column(kind, "name"), column(kind, "smiles"), table(kind).values(), strict=True):
+        rows: Iterable[Reagent | Solvent] = table(kind).values()  # type: ignore[arg-type]
+        for name, smiles, row in zip(column(kind, "name"), column(kind, "smiles"), rows, strict=True):
             if name not in mixtures:
                 found.setdefault((kind, name), (smiles, row))
     return tuple(found.values())

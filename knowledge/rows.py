@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import csv
 import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import fields
 from functools import cache
 from types import MappingProxyType
@@ -437,8 +437,8 @@ def read_rows(row_type: type[R], text: str, file: str) -> Mapping[str, R]:
 
 def column(row_type: type[Row], name: str) -> list[Any]:
     """Return one column of a table, read at once; raises ``TableError`` as a row does."""
-    place, reader = _columns(row_type)[name]
-    rows = table(row_type).values()
+    place, reader = _columns(row_type)[name]  # type: ignore[arg-type]
+    rows: Iterable[Row] = table(row_type).values()  # type: ignore[arg-type]
     try:
         return [reader(row.cells[place].strip()) for row in rows]
     except ValueError:

@@ -490,7 +490,7 @@ def _solve(
         paired_slope = unionised * into_pair * (total_odds - wet * signed)
         wet_slope = aqueous_ml * added(ionised * (1.0 - ionised))
         slope = moles_slope * (paired + aqueous_ml * wet) + moles * (paired_slope + wet_slope)
-        return charge.sum(axis=0), -slope.sum(axis=0)
+        return np.add.reduce(charge), -np.add.reduce(slope)
 
     def imbalance(ph: Array) -> tuple[Array, Array]:
         """Return the charge that is over at a pH, in mol/L of water, and its slope by pH."""
@@ -586,16 +586,16 @@ class _Buffers:
     def charge_and_slope(self, height: Array) -> tuple[Array, Array]:
         """Return the charge (draws,) in mmol and its slope by ln(``height``), all systems together."""
         weights = self._weights(height)
-        whole, protons = weights.sum(axis=0), (self.lost * weights).sum(axis=0)
+        whole, protons = np.add.reduce(weights), np.add.reduce(self.lost * weights)
         charged = self.charges * weights
-        charge, both = charged.sum(axis=0), (self.lost * charged).sum(axis=0)
+        charge, both = np.add.reduce(charged), np.add.reduce(self.lost * charged)
         mean = charge / whole
         held, slope = self.mmol * mean, self.mmol * (both - mean * protons) / whole
         if self.gassy:
             # An acid above its solubility leaves: what stays then rises with the pH.
             full = self.is_gas & (self.mmol > self.cap * whole)
             held, slope = np.where(full, self.cap * charge, held), np.where(full, self.cap * both, slope)
-        return held.sum(axis=0), slope.sum(axis=0)
+        return np.add.reduce(held), np.add.reduce(slope)
 
     def gases(self, height: Array) -> tuple[dict[str, Array], dict[str, Array]]:
         """Return what leaves (mmol) of each system whose acid is a gas, and that acid in the water after it, mol/L."""

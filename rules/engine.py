@@ -211,12 +211,13 @@ class _Base(KnowledgeEngine):
         self.fired: list[str] = []  # the rules that concluded something, in order
         self._by_content: dict[Any, int] = {}
         self._by_type: dict[type[Fact], list[int]] = {}
+        self._by_slot: dict[type[Fact], dict[str, dict[Any, list[int]]]] = {}
         self.job: Any = None
 
     def reset(self, **kwargs: Any) -> None:
         super().reset(**kwargs)
         self.current, self.job = None, None
-        self.known, self.fired, self._by_content, self._by_type = {}, [], {}, {}
+        self.known, self.fired, self._by_content, self._by_type, self._by_slot = {}, [], {}, {}, {}
 
     def run(self, steps: float = float("inf")) -> None:
         """Fire activations until none is left; as experta's own loop, but remembering what is firing."""
@@ -284,6 +285,8 @@ class _Base(KnowledgeEngine):
             self._by_content[content] = known_id
             self.known[known_id] = Known(fact)
             self._by_type.setdefault(type(fact), []).append(known_id)
+            for slot, ids in self._by_slot.get(type(fact), {}).items():
+                ids.setdefault(fact[slot], []).append(known_id)
         # A fact cannot be a reason for itself: a second derivation that rests on the first is left out.
         if known_id not in reason.facts and reason not in self.known[known_id].reasons:
             self.known[known_id].reasons.append(reason)
@@ -291,10 +294,23 @@ class _Base(KnowledgeEngine):
 
     def facts_of(self, kind: type[Fact], /, **slots: Any) -> Iterator[tuple[int, Fact]]:
         """Yield (id, fact) of all facts of a kind whose slots have the given values, oldest first."""
-        for known_id in tuple(self._by_type.get(kind, ())):
-            fact = self.known[known_id].fact
-            if all(fact[k] == v for k, v in slots.items()):
-                yield known_id, fact
+        some = self._by_type.get(kind, ())
+        if slots:
+            (slot, value), *more = slots.items()
+            some = self._with(kind, slot).get(value, ())
+            if more:
+                some = [i for i in some if all(self.known[i].fact[k] == v for k, v in more)]
+        for known_id in tuple(some):
+            yield known_id, self.known[known_id].fact
+
+    def _with(self, kind: type[Fact], slot: str) -> dict[Any, list[int]]:
+        """Return the facts of a kind by the value of a slot; the index is made when it is first asked for."""
+        indexed = self._by_slot.setdefault(kind, {})
+        if slot not in indexed:
+            indexed[slot] = {}
+            for known_id in self._by_type.get(kind, ()):
+                indexed[slot].setdefault(self.known[known_id].fact[slot], []).append(known_id)
+        return indexed[slot]
 
     def first(self, kind: type[Fact], /, **slots: Any) -> Fact | None:
         """Return the oldest fact of a kind with the given slot values, or ``None``."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -86,6 +86,7 @@ class Mixture:
         return next(c for c in self.components if c.id == component_id)
 
 
+@lru_cache(maxsize=1_000)
 def is_organic(part: Molecule) -> bool:
     """Tell whether a part holds carbon bound to hydrogen or carbon, or is a carbon compound that is no plain salt ion."""
     if part.mol.GetNumAtoms() == 1:

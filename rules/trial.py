@@ -349,12 +349,17 @@ def uptakes(
         history.append(organic.mmol.copy())
         if portion == 0:
             spent = contact.ph
-    rows = {c.id: [i for i, s in enumerate(wide.species) if s.component == c.id] for c in mixture.components}
+    shares: dict[str, list[list[float]]] = {}  # of each component, for each portion and column
+    at_first: dict[str, float] = {}
+    for c in mixture.components:
+        own = [i for i, s in enumerate(wide.species) if s.component == c.id]
+        whole = start[own].sum(axis=0)
+        some = np.where(whole > 0, whole, 1.0)
+        shares[c.id] = [np.where(whole > 0, mmol[own].sum(axis=0) / some, 0.0).tolist() for mmol in history]
+        at_first[c.id] = float(first[own, 0].sum() / some[0]) if whole[0] > 0 else 0.0
 
-    def left(component_id: str, column: int, states: Sequence[Array] = history) -> tuple[float, ...]:
-        own = rows[component_id]
-        whole = start[own, column].sum()
-        return tuple(float(mmol[own, column].sum() / whole) if whole > 0 else 0.0 for mmol in states)
+    def left(component_id: str, column: int) -> tuple[float, ...]:
+        return tuple(portion[column] for portion in shares[component_id])
 
     trials = [
         Trial(
@@ -366,7 +371,7 @@ def uptakes(
         )
         for column, solution in enumerate(solutions)
     ]
-    return trials, {c.id: left(c.id, 0, (first,))[0] for c in mixture.components}
+    return trials, at_first
 
 
 # Columns of a trial: best estimates, all numbers on the side that leaves more, all on the side that leaves less.
