@@ -435,10 +435,12 @@ def read_rows(row_type: type[R], text: str, file: str) -> Mapping[str, R]:
     return MappingProxyType(rows)
 
 
-def column(row_type: type[Row], name: str) -> list[Any]:
-    """Return one column of a table, read at once; raises ``TableError`` as a row does."""
+def column(row_type: type[Row], name: str, raw: bool = False) -> list[Any]:
+    """Return one column of a table, read at once, or ``raw`` as it stands there; raises ``TableError`` as a row does."""
     place, reader = _columns(row_type)[name]  # type: ignore[arg-type]
     rows: Iterable[Row] = table(row_type).values()  # type: ignore[arg-type]
+    if raw:
+        return [row.cells[place] for row in rows]
     try:
         return [reader(row.cells[place].strip()) for row in rows]
     except ValueError:
