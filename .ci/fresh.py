@@ -21,10 +21,10 @@ from pathlib import Path
 
 HOME = Path(__file__).resolve().parent.parent
 EXAMPLE = "ester"
-# What the lowest versions of the libraries are tried on: the engine, the numbers, names, whole plans, and a class in
-# every kind of file.
+# What the lowest versions of the libraries are tried on: the engine, the numbers, names, whole plans, pages, and a class in
+# every kind of file, on a cluster too.
 CORE = [f"tests/test_{name}.py" for name in ("engine", "matcher", "ledger", "names", "must_come_right", "scope")]
-CLASS = ["tests/test_review.py", "-k", "not browser"]
+CLASS = [f"tests/test_{name}.py" for name in ("review", "review_workers", "schema", "report")]
 # What another Python is tried on, beside the same plans.
 ANEW = [f"tests/test_{name}.py" for name in ("engine", "matcher", "names", "rows", "kept")]
 PLANS = 25
@@ -194,9 +194,7 @@ def main() -> None:
         check_wheel()
     elif task == "lowest":
         lowest = ("--constraint", str(HOME / ".ci" / "lowest.txt"))
-        programs = environment(
-            HOME / ".venv-lowest", *lowest, "--editable", f"{HOME}[class]", "pytest", "hypothesis", "jsonschema"
-        )
+        programs = environment(HOME / ".venv-lowest", *lowest, "--editable", f"{HOME}[tests]")
         run(programs / "python", "-m", "pytest", "-q", *(rest or [*CORE, *CLASS]), cwd=HOME)
     elif task == "second":
         compare_pythons()

@@ -126,9 +126,9 @@ def _hush() -> int:
 def _version(ctx: click.Context, parameter: click.Parameter, wanted: bool) -> None:
     if not wanted or ctx.resilient_parsing:
         return
-    from washlore.cli.common import version
+    from washlore.cli import __version__
 
-    click.echo(f"washlore {version()}")
+    click.echo(f"washlore {__version__}")
     ctx.exit()
 
 

@@ -438,7 +438,7 @@ def test_program_refuses_without_a_traceback():
 def test_program_survives_a_reader_that_leaves():
     code = (
         "import sys, subprocess\n"
-        "p = subprocess.Popen([sys.executable, '-c', 'from washlore.cli.main import main; main()', 'know', 'groups'],"
+        "p = subprocess.Popen([sys.executable, '-c', 'from washlore.cli.main import run; run()', 'know', 'groups'],"
         " stdout=subprocess.PIPE, stderr=subprocess.PIPE)\n"
         "p.stdout.read(10); p.stdout.close()\n"
         "sys.stdout.write(p.stderr.read().decode()); sys.exit(p.wait())"
@@ -463,3 +463,27 @@ def test_a_terminal_without_the_signs_gets_a_plan_too():
 
     done = program("plan", "ester", env={**os.environ, "PYTHONIOENCODING": "ascii"})
     assert done.returncode == 0 and "15 mL" in done.stdout and done.stderr == ""
+
+
+@pytest.mark.parametrize(
+    ("args", "code", "told"),
+    [
+        (("--version",), 0, "washlore "),
+        (("know", "reagents", "--format", "json"), 0, '"rows"'),
+        (("check", "ester", "--plan", "Washed with 1 M NaOH, dried over MgSO4, evaporated."), 1, ""),
+        (("plan", "no such flask"), 2, ""),
+    ],
+)
+def test_the_program_that_is_installed_writes_all_and_ends_with_the_code(args, code, told, tmp_path):
+    with (tmp_path / "out").open("wb") as out, (tmp_path / "err").open("wb") as err:
+        done = subprocess.run(
+            [sys.executable, "-c", "from washlore.cli.main import run; run()", *args],
+            stdout=out,
+            stderr=err,
+            timeout=120,
+        )
+    assert done.returncode == code
+    shown = CliRunner().invoke(main, list(args))
+    assert shown.exit_code == code and told in shown.stdout
+    assert (tmp_path / "out").read_text("utf-8") == shown.stdout
+    assert (tmp_path / "err").read_text("utf-8") == shown.stderr

@@ -122,6 +122,28 @@ def test_help_and_version_load_no_chemistry(args):
     assert names.isdisjoint(HEAVY)
 
 
+@pytest.mark.parametrize(
+    ("args", "ours"), [("--version", set()), ("--help", set()), ("", set()), ("why --help", {"common", "why"})]
+)
+def test_help_and_version_load_click_and_little_more(args, ours):
+    code = "import sys\n{}\ntry:\n    main()\nexcept SystemExit:\n    pass\nprint('\\n@@', *sys.modules)"
+
+    def names(begin: str, *args: str) -> set[str]:
+        done = subprocess.run(
+            [sys.executable, "-c", code.format(begin), *args], capture_output=True, text=True, timeout=60
+        )
+        return set(done.stdout.rpartition("@@")[2].split())
+
+    # Beside a help page of click itself, which wraps its lines.
+    floor = names("import click\n@click.command()\ndef main(): pass", "--help")
+    more = names("from washlore.cli.main import main", *args.split()) - floor
+    assert {n for n in more if n.startswith("washlore")} == {
+        *("washlore", "washlore.cli", "washlore.cli.main"),
+        *(f"washlore.cli.{n}" for n in ours),
+    }
+    assert len(more) < 10 + 6 * len(ours), sorted(more)
+
+
 @pytest.mark.parametrize("table", ["solutions", "groups", "sources"])
 def test_tables_are_listed_without_the_engine(table):
     names, _ = loaded("know", table)

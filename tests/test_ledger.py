@@ -18,6 +18,7 @@ from washlore.rules.ledger import Step, band, run_ledger
 from washlore.rules.mixture import build
 from washlore.rules.phase import LedgerError, Phase, fresh_wash
 from washlore.rules.species import Sheet, Species
+from washlore.rules.suppose import Supposition, supposing
 
 GENERAL = [row for row in table(Solution).values() if row.general]
 POOL = [
@@ -287,3 +288,41 @@ def test_bringing_water_to_a_ph_adds_what_is_poured_in() -> None:
     poured = float(np.atleast_1d(after.volume_ml - before.volume_ml)[0])
     assert poured == pytest.approx(12.5 + 0.1 * 90 / 6, rel=0.1)
     assert float(np.atleast_1d(after.mass_g / after.volume_ml)[0]) > 1.02
+
+
+def test_going_on_from_steps_done_before_is_as_good_as_beginning_anew() -> None:
+    steps = [
+        Step("wash", solution="hcl_1m", volume_ml=20.0),
+        Step("wash", solution="cuso4_sat", volume_ml=20.0),
+        Step("wash", solution="nahco3_sat", volume_ml=20.0, repeats=2),
+        Step("extract again", solvent="dichloromethane", volume_ml=15.0, repeats=2),
+        Step("wash", solution="brine", volume_ml=15.0),
+    ]
+    smiles, amounts = ["CC(=O)O", "c1ccncc1", "CN(C)C=O"], [5.0, 3.0, 20.0]
+    tried = _mixture(smiles, amounts)
+    for some in (steps[:2], steps[:4], [*steps[:2], steps[3]], [steps[0], *steps[2:]], steps):
+        try:
+            again = run_ledger(tried, some, draws=1)
+        except LedgerError:  # there is no water to extract again: what was done before it stands
+            continue
+        anew = run_ledger(_mixture(smiles, amounts), some, draws=1)
+        assert len(again.contacts) == len(anew.contacts) and again.steps == anew.steps == tuple(some)
+        for one, other in zip(again.contacts, anew.contacts, strict=True):
+            assert (one.step, one.portion) == (other.step, other.portion)
+            np.testing.assert_array_equal(one.organic_mmol, other.organic_mmol)
+            np.testing.assert_array_equal(one.ph, other.ph)
+        for one, other in zip(again.after, anew.after, strict=True):
+            np.testing.assert_array_equal(one, other)
+        assert [(n, kind) for n, kind, _ in again.set_aside] == [(n, kind) for n, kind, _ in anew.set_aside]
+
+
+def test_what_is_supposed_is_not_mixed_up_with_what_is() -> None:
+    mixture, steps = _mixture(["CC(=O)O"], [5.0]), [Step("wash", solution="nahco3_sat", volume_ml=20.0)]
+    acid = mixture.others[0]
+    plain = float(run_ledger(mixture, steps, draws=1).left(acid.id)[0])
+    with supposing(Supposition("pka", acid.smiles, "acid", 6.0)):
+        weaker = float(run_ledger(mixture, steps, draws=1).left(acid.id)[0])
+    with supposing(Supposition("log_k", acid.smiles, shift=3.0)):
+        greasier = float(run_ledger(mixture, steps, draws=1).left(acid.id)[0])
+    assert weaker > 2 * plain and greasier > 2 * plain
+    assert float(run_ledger(mixture, steps, draws=1).left(acid.id)[0]) == plain

@@ -13,10 +13,22 @@ from rdkit import Chem
 
 import washlore.knowledge
 from washlore.knowledge import acidity, groups, names, partition
-from washlore.knowledge.rows import Gas, MeasuredPka, Reagent, Row, Solution, TableError, read_rows, rows_under, table
+from washlore.knowledge.rows import (
+    Gas,
+    MeasuredPka,
+    Reagent,
+    Row,
+    Solution,
+    Solvent,
+    TableError,
+    column,
+    read_rows,
+    rows_under,
+    table,
+)
 from washlore.knowledge.smarts import elements
 from washlore.knowledge.spelling import key
-from washlore.knowledge.structure import atom_letters
+from washlore.knowledge.structure import ByStructure, atom_letters, canonical_smiles
 
 for found in pkgutil.iter_modules(washlore.knowledge.__path__):
     importlib.import_module(f"washlore.knowledge.{found.name}")
@@ -104,6 +116,23 @@ def test_letters_of_the_atoms_do_not_depend_on_the_spelling(smiles):
         Chem.MolToSmiles(mol, isomericSmiles=False)
     }
     assert {atom_letters(s) for s in spellings} == {atom_letters(smiles)}
+
+
+def test_rows_are_found_by_structure_as_if_all_were_parsed():
+    rows = [(row.smiles, row) for row in table(Solvent).values()]
+    found, all_parsed = ByStructure(rows), {}
+    for smiles, row in rows:
+        all_parsed.setdefault(canonical_smiles(smiles), row)
+    assert all(found[smiles] is row for smiles, row in all_parsed.items())
+    assert found.get("CCCCCCCCCCCCCCCCC") is None and "OCC" not in found  # the latter is not canonical
+    assert dict(found) == all_parsed and len(found) == len(all_parsed)
+
+
+def test_a_column_is_what_its_rows_hold():
+    for kind, name in ((Solvent, "density_g_ml"), (Solvent, "aliases"), (Reagent, "boiling_c"), (MeasuredPka, "pka")):
+        assert column(kind, name) == [getattr(row, name) for row in table(kind).values()]
+    with pytest.raises(KeyError):
+        column(Solvent, "no such column")
 
 
 def test_letters_tell_elements_apart():
