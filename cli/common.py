@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import functools
-import json
 import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
@@ -233,6 +232,8 @@ def _solvent(text: str) -> tuple[str, float | None]:
 
 def dump(record: Any) -> str:
     """Return a record as JSON: indented, ASCII only, no NaN or infinity."""
+    import json
+
     return json.dumps(record, indent=2, ensure_ascii=True, allow_nan=False)
 
 
