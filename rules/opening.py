@@ -159,7 +159,8 @@ def _filtering(ke: Any, job: Job, solvent: Solvent, filtered: Sequence[tuple[int
     own = [s.name for s, _ in job.mixture.reaction_solvents if s.id != "water"]
     salts = all(ke.first(f.Inorganic, component=c) and not ke.first(f.Leftover, component=c) for _, c in filtered)
     ended = [c for _, c in filtered if ke.first(f.EndsDry, component=c)]
-    rinse = own[0] if (salts or ended) and own else solvent.name
+    metal = all((row := ke.first(f.Leftover, component=c)) and row["kind"] == "metal" for _, c in filtered)
+    rinse = own[0] if (salts or ended or metal) and own else solvent.name
     words = f"Filter off {names} and rinse the solid with a little {rinse}"
     reason = f"{names} {'is' if len(filtered) == 1 else 'are'} insoluble"
     if ended:

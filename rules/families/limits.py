@@ -2,10 +2,11 @@
 
 from typing import Any
 
-from washlore.knowledge.rows import Residue, Solution, table
+from washlore.knowledge.rows import Gas, Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
-from washlore.rules.families.quench import remedy_words
+from washlore.rules.families.choice import poisoned_solutions
+from washlore.rules.families.quench import remedy_solution, remedy_words
 from washlore.rules.fragility import Fragile
 from washlore.rules.window import WORTHLESS
 from washlore.rules.words import between, label, share, spread
@@ -16,6 +17,7 @@ DISTIL_APART_C = 40.0
 SLOW_PH = 12.0
 # Another extraction must bring this share of the product back.
 LEAST_BROUGHT_BACK = 0.03
+LAST = "chromatograph on silica, or recrystallise if the product is a solid"
 OUTSIDE = (
     "what it does in a funnel is outside what is known here, so it is counted as staying; if it is a solid, filter it off first, "
     "and look up whether water or acid attacks it"
@@ -39,6 +41,8 @@ def _instead(engine: Any, c: str) -> tuple[str, tuple[str, ...], tuple[int, ...]
                 (row.source,),
                 (leftover["__factid__"],),
             )
+        if row.action == "wash" and (barred := _barred_remedy(engine, row)):
+            return barred
         if row.action in ("other", "wash") and row.how:
             return remedy_words(engine, row).rstrip("."), (row.source,), (leftover["__factid__"],)
     unplaced = engine.first(f.Unplaced, component=c)
@@ -57,11 +61,30 @@ def _instead(engine: Any, c: str) -> tuple[str, tuple[str, ...], tuple[int, ...]
             (),
             (boils["__factid__"],),
         )
-    last = "chromatograph on silica, or recrystallise if the product is a solid"
+    last = LAST
     slow = engine.first(f.Stands, side="high")
     if slow is not None and slow["ph"] >= SLOW_PH and engine.first(f.Behaviour, component=c, kind="weak acid"):
         last = f"one quick ice-cold wash with 1 M NaOH, if the product stands it on a trial of a few milligrams; else {last}"
     return last, ("common_practice",), ()
+
+
+def _barred_remedy(engine: Any, row: Residue) -> tuple[str, tuple[str, ...], tuple[int, ...]] | None:
+    """Return what to do where the wash that a leftover asks for harms the product; ``None`` where it does not."""
+    solution = table(Solution).get(remedy_solution(engine, row))
+    harms = engine.first(f.Harms, solution=solution.id) if solution else None
+    if solution is not None and harms is None and solution.id in poisoned_solutions(engine):
+        return f"{solution.name}, but only when what acid turns into a poison gas is gone", (row.source,), ()
+    if solution is None or harms is None:
+        return None
+    verb = {"destroys": "destroy", "carries away": "carry away"}.get(harms["how"], "react with")
+    text = f"{solution.name} would take it, and {verb} the product as well; {LAST}"
+    if row.acid_frees:
+        text = (
+            f"{solution.name} would take it, and {verb} the product as well. What is volatile is stripped off cold, in the hood, "
+            f"through a trap of bleach kept above pH 10; the rest is destroyed by the procedure laid down for it, with someone who "
+            f"knows how. Acid gives {table(Gas)[row.acid_frees].name}"
+        )
+    return text, (row.source,), (harms["__factid__"],)
 
 
 @rule(
