@@ -38,8 +38,8 @@ def arrange(
     drafts: list[Draft] = []
     organic_ml = trial.organic_volume_ml(job.mixture)
     drafts += prepare_drafts(ke, job, solvent, organic_ml)
-    if not met_water(ke) and job.mixture.reaction_solvents:
-        # Nothing aqueous comes: the reaction's own solvent is stripped, and none is put in its place.
+    if not met_water(ke):
+        # Nothing aqueous comes: the reaction's own solvent is stripped, if there is one, and none is put in its place.
         drafts = [d for d in drafts if d.step.action in ("quench", "filter")]
         extraction_id = next(ke.facts_of(f.Extraction))[0]
         leaves = [(i, fact["component"]) for i, fact in ke.facts_of(f.Leaves, way="evaporation")]

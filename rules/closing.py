@@ -151,7 +151,12 @@ def last_step(
         and not ke.first(f.Leaves, component=fact["component"])
     ]
     text, reason = f"Strip off {off} on the rotary evaporator into a tared flask and weigh", "leaves the crude product"
-    if own is not None and own["boiling_c"] < CAREFUL_BELOW_C:
+    if not off:
+        text, reason = (
+            "Take off what is volatile under vacuum in a tared flask, and weigh",
+            "no water takes anything out of this flask",
+        )
+    elif own is not None and own["boiling_c"] < CAREFUL_BELOW_C:
         own_solvent = solvent if stripped is None else max((s for s, _ in job.mixture.reaction_solvents), key=_boils)
         text, reason = _distilled(job.mixture.product.name, own["boiling_c"], own_solvent, off)
     if slow and (own is None or own["boiling_c"] > 180):

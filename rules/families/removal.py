@@ -6,6 +6,7 @@ from washlore.knowledge.rows import Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
 from washlore.rules.families.quench import holds_poison, remedy_solution, remedy_words, unfit
+from washlore.rules.mixture import is_organic
 from washlore.rules.perceive import AMMINE_METALS
 from washlore.rules.words import label, share
 
@@ -207,6 +208,36 @@ def water_takes_strong_acid(engine: Any, c: str, pka: float, n: int) -> None:
         kind = table(Solution)[solution].acts_as
         if fact["enough"] and kind in ("neutral", "acid") and not engine.first(f.Harms, solution=solution):
             _take(engine, c, solution, fact["enough"], f"a strong acid of pKa {pka:.1f}")
+
+
+@rule(
+    f.Ionises(component=MATCH.c, kind="acid"),
+    f.Component(id=MATCH.c, role=~L("product")),
+    f.Uptake(component=MATCH.c, solution="water", enough=MATCH.n & ~L0, sure=True),
+    NOT(f.FirstOut(component=MATCH.c)),
+    stage="remove",
+    title="An acid that is in the flask as its salt goes into plain water, if nothing there sets it free",
+    why="The work of the base is done already: water holds a carboxylate at the pH that the flask itself gives it. An ammonium "
+    "ion is left to acid all the same: a little base in the next wash would send it back.",
+    sources=("common_practice",),
+    fires=(
+        Case("potassium acetate", _ESTER, ("potassium acetate; 15 mmol",)),
+        Case("sodium benzoate", _ESTER, ("sodium benzoate; 5 mmol",)),
+    ),
+    silent=(
+        Case("benzoic acid", _ESTER, ("benzoic acid; 5 mmol",)),
+        Case("morpholine hydrochloride", _ESTER, ("C1COCCN1.Cl; 5 mmol",)),
+        Case(
+            "sodium benzoate beside a stronger acid: near miss, it is set free",
+            _ESTER,
+            ("sodium benzoate; 5 mmol", "HCl; 20 mmol"),
+        ),
+    ),
+)
+def water_takes_salt(engine: Any, c: str, n: int) -> None:
+    """Let water take an organic salt."""
+    if any(p.charge < 0 for p in engine.job.mixture.component(c).parts if is_organic(p)):
+        _take(engine, c, "water", n, "which is its salt already")
 
 
 @rule(
