@@ -46,7 +46,7 @@ MODULES = (
     *sorted(str(p.relative_to(HOME)) for name in ("families", "judging") for p in (HOME / "rules" / name).glob("[a-z]*.py")),
 )  # fmt: skip
 TESTS = (
-    "contact", "phase", "species", "trial", "ledger", "ledger_steps", "plan_steps", "rule_limits", "rule_remedies",
+    "contact", "contact_solver", "phase", "species", "trial", "ledger", "ledger_steps", "plan_steps", "rule_limits", "rule_remedies",
     "judging_limits", "rules", "judging", "account", "anchors", "beside", "carried", "check", "choices", "explain",
     "foresight", "hazards", "must_come_right", "readme", "schemes", "worked_cases",
 )  # fmt: skip
