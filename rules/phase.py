@@ -164,12 +164,9 @@ def saturate(organic: Phase, aqueous: Phase) -> None:
     if not aqueous.saturated:
         salt_m = aqueous.salt_mmol / np.maximum(aqueous.volume_ml, LEAST_VOLUME_ML)
         for key, share in organic.solvents:
-            row = table(Solvent).get(key)
-            if row is None or not row.in_water_wt_pct:
-                continue
-            held = (
-                row.in_water_wt_pct / (100.0 - row.in_water_wt_pct) * 10.0 ** (-salting_constant(row.smiles) * salt_m)
-            )
+            row = table(Solvent)[key]
+            percent = row.in_water_wt_pct or 0.0
+            held = percent / (100.0 - percent) * 10.0 ** (-salting_constant(row.smiles) * salt_m)
             lost_ml = np.minimum(held * aqueous.volume_ml / row.density_g_ml, 0.5 * organic.volume_ml) * share
             organic.volume_ml = organic.volume_ml - lost_ml
             organic.mass_g = organic.mass_g - lost_ml * row.density_g_ml
@@ -178,10 +175,8 @@ def saturate(organic: Phase, aqueous: Phase) -> None:
         aqueous.saturated = True
     if not organic.saturated:
         for key, share in organic.solvents:
-            row = table(Solvent).get(key)
-            if row is None or not row.water_held_wt_pct:
-                continue
-            gained_g = row.water_held_wt_pct / (100.0 - row.water_held_wt_pct) * organic.mass_g * share
+            percent = table(Solvent)[key].water_held_wt_pct or 0.0
+            gained_g = percent / (100.0 - percent) * organic.mass_g * share
             gained_g = np.minimum(gained_g, 0.3 * aqueous.volume_ml)
             organic.volume_ml = organic.volume_ml + gained_g
             organic.mass_g = organic.mass_g + gained_g

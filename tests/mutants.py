@@ -46,9 +46,9 @@ MODULES = (
     *sorted(str(p.relative_to(HOME)) for name in ("families", "judging") for p in (HOME / "rules" / name).glob("[a-z]*.py")),
 )  # fmt: skip
 TESTS = (
-    "contact", "contact_solver", "phase", "species", "trial", "ledger", "ledger_steps", "plan_steps", "rule_limits", "rule_remedies",
-    "judging_limits", "rules", "judging", "account", "anchors", "beside", "carried", "check", "choices", "explain",
-    "foresight", "hazards", "must_come_right", "readme", "schemes", "worked_cases",
+    "contact", "contact_solver", "phase", "species", "trial", "ledger", "ledger_steps", "plan_steps", "rule_limits",
+    "rule_remedies", "judging_limits", "rules", "judging", "account", "anchors", "beside", "carried", "check", "choices",
+    "explain", "foresight", "hazards", "must_come_right", "readme", "schemes", "worked_cases",
 )  # fmt: skip
 # Files whose tests name the rule that they are about: those are run for it, and what else they run is not looked at.
 BY_NAME = ("tests/test_rules.py", "tests/test_judging.py")

@@ -70,6 +70,78 @@ PLANS = {
             *("filter off desiccant 3x4", "concentrate"),
         ],
     ),
+    "azide leaves before an acidic buffer comes": (
+        (ESTER, "sodium azide; 12 mmol", "triethylamine; 5 mmol"),
+        {},
+        [
+            *("dilute ethyl_acetate 1x40", "wash nahco3_sat 2x15", "wash phosphate_ph7 2x15", "wash brine 1x15", "dry mgso4"),
+            *("filter off desiccant 3x4", "concentrate"),
+        ],
+    ),
+    "cyanide leaves before the water that takes DMF": (
+        (ESTER, "sodium cyanide; 12 mmol"),
+        {"solvents": (("DMF", 30.0),)},
+        [
+            *("dilute ethyl_acetate 1x60", "wash na2co3_10 2x45", "wash water 2x45", "wash brine 1x20", "dry mgso4"),
+            *("filter off desiccant 3x6", "concentrate"),
+        ],
+    ),
+    "an acetal meets base, then copper instead of acid": (
+        ("c1ccccc1C1OCCO1", "benzoic acid; 2 mmol", "pyridine; 3 mmol"),
+        {},
+        [
+            *("wash nahco3_sat 2x15", "wash cuso4_sat 2x15", "wash brine 1x15", "dry na2so4", "filter off desiccant 3x4"),
+            "concentrate",
+        ],
+    ),
+    "an acid goes into water and back": (
+        ("OC(=O)CCc1ccccc1", "naphthalene; 5 mmol"),
+        {},
+        [
+            *("take up nahco3_sat 3x15", "rinse water 2x15", "set ph", "extract dichloromethane 3x20", "wash brine 1x15"),
+            *("dry mgso4", "filter off desiccant 3x4", "concentrate"),
+        ],
+    ),
+    "an amine goes into acid and back": (
+        ("NCCCCCCCC", "naphthalene; 5 mmol"),
+        {},
+        [
+            *("take up hcl_1m 3x15", "rinse water 2x15", "set ph", "extract dichloromethane 3x20", "wash brine 1x15"),
+            *("dry na2so4", "filter off desiccant 3x4", "concentrate"),
+        ],
+    ),
+    "a salt in the pot is rinsed before it is set free": (
+        ("OC(=O)c1ccc(OCc2ccccc2)cc1", "sodium hydroxide; 30 mmol", "benzyl alcohol; 10 mmol"),
+        {"solvents": (("methanol", 40.0),)},
+        [
+            *("evaporate", "dilute mtbe 1x40", "take up water 1x20", "rinse water 2x15", "set ph", "extract mtbe 3x20"),
+            *("wash brine 1x15", "dry mgso4", "filter off desiccant 3x4", "concentrate"),
+        ],
+    ),
+    "butanol is won back from acidic water before base comes": (
+        ("CCCCO", "triethylamine; 5 mmol", "benzoic acid; 2 mmol"),
+        {"solvents": (("diethyl ether", 60.0),), "extract": "diethyl_ether"},
+        [
+            *("wash hcl_1m 2x20", "extract again diethyl_ether 2x30", "wash nahco3_sat 2x20", "wash brine 1x20", "dry mgso4"),
+            *("filter off desiccant 3x6", "concentrate"),
+        ],
+    ),
+    "what comes back with a glycol ether is washed out once more": (
+        ("COCCOCCO", "triethylamine; 5 mmol"),
+        {"solvents": (("dichloromethane", 60.0),)},
+        [
+            *("evaporate", "dilute 1-butanol 1x60", "wash hcl_1m 2x20", "extract again 1-butanol 2x30", "wash hcl_1m 1x20"),
+            *("wash brine 1x20", "extract again 1-butanol 2x30", "dry mgso4", "filter off desiccant 3x6", "concentrate"),
+        ],
+    ),
+    "borohydride is quenched, the methanol stripped, the salts parted": (
+        ("OC(C)c1ccccc1", "sodium borohydride; 10 mmol"),
+        {"solvents": (("methanol", 30.0),)},
+        [
+            *("quench nh4cl_sat", "evaporate", "dilute ethyl_acetate 1x25", "part nh4cl_sat 2x10", "wash brine 1x8"),
+            *("dry mgso4", "filter off desiccant 3x2", "concentrate"),
+        ],
+    ),
 }  # fmt: skip
 
 
@@ -89,6 +161,54 @@ def test_each_step_says_what_it_is_for_and_which_layer_is_kept() -> None:
     ) and acid.phase_kept == base.phase_kept == "organic"
     assert acid.instruction.startswith("Wash with 2 × 15 mL of 1 M hydrochloric acid")
     assert acid.reason.lower().startswith("takes out triethylamine") and (acid.solute, acid.strength) == ("HCl", "1 M")
+
+
+def reasons(name: str) -> list[str]:
+    """Return instruction and reason of each step."""
+    flask_, options, _ = PLANS[name]
+    return [f"{step.instruction}: {step.reason}" for step in plan(*flask_, **options).steps]
+
+
+def test_the_water_of_a_poison_is_run_off_by_itself() -> None:
+    azide = reasons("azide leaves before an acidic buffer comes")[1]
+    assert "takes out sodium azide. Run this water off into a bottle of its own and keep it above pH 7" in azide
+    assert "acid would make hydrazoic acid of it" in azide
+    cyanide = reasons("cyanide leaves before the water that takes DMF")
+    assert (
+        "keep it above pH 10.5: acid would make hydrogen cyanide" in cyanide[1]
+        and "takes out N,N-dimethylformamide" in cyanide[2]
+    )
+    assert "Run this water off" not in cyanide[2]
+
+
+def test_the_words_of_a_swap() -> None:
+    up, rinse, acid, back = reasons("an acid goes into water and back")[:4]
+    assert up.startswith(
+        "Extract the product into 3 × 15 mL of saturated sodium hydrogen carbonate; keep the aqueous layers together"
+    )
+    assert (
+        rinse.startswith("Shake the aqueous layers with 2 × 15 mL of dichloromethane") and "neutral compounds" in rinse
+    )
+    assert acid.startswith("Acidify the aqueous layer to pH 2") and "6 M hydrochloric acid" in acid
+    assert back.startswith("Extract with 3 × 20 mL of dichloromethane; combine the organic layers")
+    base = reasons("an amine goes into acid and back")[2]
+    assert base.startswith("Basify the aqueous layer to pH 12") or base.startswith("Basify the aqueous layer to pH 13")
+    assert "6 M sodium hydroxide" in base
+    made = plan(*PLANS["an acid goes into water and back"][0]).steps
+    assert [s.phase_kept for s in made[:4]] == ["aqueous", "aqueous", "aqueous", "organic"]
+    assert (made[2].solute, made[2].strength, made[2].target_ph) == ("HCl", "6 M", 2.5 if "pH 2.5" in acid else 2.0)
+
+
+def test_what_was_held_back_is_told_by_the_numbers() -> None:
+    made = plan(
+        *PLANS["what comes back with a glycol ether is washed out once more"][0], solvents=(("dichloromethane", 60.0),)
+    )
+    water = [k.fact for k in made.known.values() if isinstance(k.fact, f.InWater)]
+    assert all(0.05 <= fact["share"] <= 1 and 0 <= fact["back"] <= fact["share"] for fact in water) and len(water) >= 2
+    again_ = next(s for s in made.steps if s.number == 5)
+    assert again_.instruction.startswith("Wash with 20 mL of 1 M hydrochloric acid") and again_.reason.startswith(
+        "takes what came back"
+    )
 
 
 def thinking(

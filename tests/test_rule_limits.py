@@ -674,6 +674,19 @@ def test_what_else_makes_a_solvent_dear() -> None:
     assert more("dichloromethane", bisulfite, ionises("product", "base", 5.0)) == 0.0
 
 
+def test_a_reaction_solvent_that_cannot_be_stripped_off_the_product_is_kept() -> None:
+    product = f.Boils(component="product", boiling_c=112.0)
+
+    def more(key: str) -> float:
+        return solvent_price(key, 9.0, product, medium("toluene")) - solvent_price(key, 9.0, product)
+
+    assert more("diethyl_ether") == pytest.approx(3.0) and more("toluene") == pytest.approx(-1.0)
+    far = f.Boils(component="product", boiling_c=300.0)
+    assert solvent_price("diethyl_ether", 9.0, far, medium("toluene")) == pytest.approx(
+        solvent_price("diethyl_ether", 9.0, far)
+    )
+
+
 def test_a_solvent_that_boils_near_the_product() -> None:
     row = table(solvents.Solvent)["toluene"]
 
@@ -1032,3 +1045,64 @@ def test_base_holds_a_poison_only_where_it_is_basic_enough() -> None:
     assert quench.holds_poison("nahco3_sat", "azide_ion") and not quench.holds_poison(
         "nahco3_sat", "ammonium_fluoride_salt"
     )
+
+
+def test_what_a_quench_and_a_filter_are_said_to_do() -> None:
+    made = thinks("classify", C1, left_over("sodium_hydride", "quench", "hydride"))
+    assert "gas: hydrogen" in text_of(made, f.Prepares, action="quench", subject="c1")
+    assert made.first(f.Leaves, component="c1", way="quench") is not None
+    assert "gas" not in text_of(thinks("classify", C1, left_over("bromine", "quench", "oxidant")), f.Prepares)
+    solid = thinks("classify", C1, left_over("activated_carbon", "filter", "support"))
+    assert solid.first(f.Leaves, component="c1", way="filtration") is not None
+
+
+def test_the_solvent_chosen_is_the_cheapest_and_the_next_are_named() -> None:
+    def candidate(key: str, log_d: float) -> Fact:
+        return f.Candidate(solvent=key, log_d=log_d, asked_for=False)
+
+    made = thinks(
+        "classify",
+        PRODUCT,
+        candidate("toluene", 2.0),
+        candidate("ethyl_acetate", 2.0),
+        candidate("dichloromethane", 2.0),
+    )
+    assert made.first(f.Extraction)["solvent"] == "ethyl_acetate"
+    assert "(considered too:" in text_of(made, f.Extraction) and "toluene" in text_of(made, f.Extraction)
+    alone = thinks("classify", PRODUCT, candidate("toluene", 2.0))
+    assert "considered too" not in text_of(alone, f.Extraction) and "under 0.01 %" not in text_of(alone, f.Extraction)
+    polar = thinks("classify", PRODUCT, candidate("toluene", -1.0), candidate("1-butanol", 1.0))
+    assert polar.first(f.Extraction)["solvent"] == "1-butanol"
+
+
+def test_a_poison_that_needs_strong_acid_only_limits_how_acidic_a_flask_is_made() -> None:
+    fluoride = left_over("ammonium_fluoride_salt", "wash")
+    assert brought(*ACID4, in_pot(10.0), fluoride) == (4.5, "10 % citric acid or 1 M potassium hydrogen sulfate")
+    assert brought(*ACID4, in_pot(10.0), left_over("ammonium_fluoride_salt", "quench")) == (
+        2.0,
+        "6 M hydrochloric acid",
+    )
+    # What is a gas below pH 5 already is no matter of degree: it bars the acid.
+    made = thinks("free", PRODUCT, *ACID4, in_pot(10.0), left_over("azide_ion", "wash"))
+    assert made.first(f.BringsTo)["ph"] == 2.0 and made.first(f.PoisonsPot, component="c1") is not None
+    assert thinks("free", PRODUCT, *ACID4, in_pot(10.0), left_over("nitrite", "quench")).first(f.PoisonsPot) is None
+    assert thinks("free", PRODUCT, *BASE9, in_pot(3.0), left_over("azide_ion", "wash")).first(f.PoisonsPot) is None
+
+
+def test_basic_and_acidic_quench_waters_ask_for_the_other() -> None:
+    """A sulfite or carbonate quench holds an acid as its salt; one of 1 M acid holds an amine."""
+
+    def after(residue: str, *facts: Fact) -> tuple[float, str] | None:
+        return brought(*facts, left_over(residue, "quench", "x", table(quench.Residue)[residue].solution))
+
+    assert after("mcpba", *ACID4) == (2.0, "6 M hydrochloric acid")
+    assert after("acid_chloride", *ACID4) == (2.0, "6 M hydrochloric acid")
+    ph = table(Solution)["nahco3_sat"].ph
+    assert after("acid_chloride", is_a("acid"), ionises("product", "acid", ph + 0.9)) == (5.0, "6 M hydrochloric acid")
+    assert after("acid_chloride", is_a("weak acid"), ionises("product", "acid", ph + 1.1)) is None
+    assert after("bromine", *ACID4) is None  # thiosulfate is no base
+    amine = is_a("base"), ionises("product", "base", 9.0)
+    assert after("aluminium_chloride", *amine) == (11.0, "potassium carbonate")
+    # sulfite of pH 9 and more leaves an amine of pKa 7.6 free
+    assert after("mcpba", is_a("base"), ionises("product", "base", 7.6)) is None
+    assert after("aluminium_chloride", is_a("base"), ionises("product", "base", 7.4)) is None

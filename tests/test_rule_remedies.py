@@ -173,6 +173,11 @@ def test_a_reagent_takes_its_leftover() -> None:
     harmed = f.Harms(solution="nh4cl_nh3", how="reacts")
     assert taken("copper", harmed) == set()
     assert taken("nickel", f.Harms(solution="edta_01m", how="reacts"), bottle("ammonia_10")) == {("ammonia_10", 2)}
+    ammine = thinks(
+        "remove", C1, left_over("nickel", "wash"), f.Harms(solution="edta_01m", how="x"), bottle("ammonia_10")
+    )
+    assert ammine.first(f.Takes, solution="ammonia_10", left=0.0, sure=True) is not None
+    assert thinks("remove", C1, left_over("tempo", "wash")).first(f.Takes, left=0.0, sure=True) is not None
     both = (
         f.Harms(solution="edta_01m", how="reacts"),
         f.Harms(solution="ammonia_10", how="reacts"),
