@@ -8,6 +8,7 @@ from typing import Any
 
 from washlore.knowledge.arrays import np
 from washlore.knowledge.rows import Solution, Solvent, table
+from washlore.knowledge.scope import ligated
 from washlore.rules import facts as f
 from washlore.rules.account import TOUCHED, Job, short
 from washlore.rules.again import LEAST_CARRIED, MAY_CARRY
@@ -27,6 +28,8 @@ SURE_TIMES = 3.0
 # What a step without a volume leaves up to this share is laid to the volume that was assumed.
 UNSAID_SHARE = 0.3
 MOST_PORTIONS = 8
+# Up to this many equivalents a metal is there as a catalyst.
+CATALYTIC_EQUIV = 0.1
 # Gas that is felt at the tap of a closed funnel, mL; and a solvent whose vapour is.
 FELT_GAS_ML, VOLATILE_C = 25.0, 41.0
 # Where no volume is said, a portion as large as the layer is the most that anybody takes.
@@ -194,6 +197,15 @@ def _goes_on(job: Job, act: Act) -> bool:
     return any(a.read.action in later for a in job.bench.acts[act.number :])
 
 
+def _a_trace_of_metal(job: Job, component: str) -> bool:
+    """Tell whether a component is a catalyst of the platinum metals, which hardly anybody washes out.
+
+    A column or a scavenger takes it; a plan without one for it is no worse.
+    """
+    item = job.plan.mixture.component(component)
+    return ligated(item.parts) and item.mmol <= CATALYTIC_EQUIV * job.plan.mixture.product.mmol
+
+
 def _observe_remains(job: Job, ke: Any) -> None:
     if job.bench.solid:
         number = next(a.number for a in job.bench.acts if a.read.action == "filter" and a.number >= job.bench.solid)
@@ -202,7 +214,7 @@ def _observe_remains(job: Job, ke: Any) -> None:
     target = job.plan.mixture.target
     remains = []
     for index, component in enumerate(job.ids):
-        if component == "product" or component in job.bench.inorganic:
+        if component == "product" or component in job.bench.inorganic or _a_trace_of_metal(job, component):
             continue
         low, mid, high = band(job.final[index])
         ours = job.plan.left[component][1]

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from washlore.rules.judge import Considered, consider, judge
-from washlore.rules.mixture import read_mixture
+from washlore.rules.mixture import build, read_mixture, read_other
 from washlore.rules.reading import read_plan
 
 EXAMPLES = Path(__file__).resolve().parents[1] / "cli" / "examples"
@@ -104,4 +104,21 @@ def test_a_sound_plan_is_not_faulted(name: str, text: str) -> None:
     plan = read_plan(text)
     assert not plan.unread
     made = judge(plan, thought(name))
+    assert made.verdict == "ok", [(f.kind, f.rule, f.text) for f in made.findings]
+
+
+@pytest.mark.parametrize("catalyst", ["Pd(PPh3)4; 0.15 mmol", "Pd(OAc)2; 0.2 mmol", "PdCl2(dppf); 0.1 mmol"])
+def test_a_coupling_that_leaves_its_catalyst_to_the_column_is_not_faulted(catalyst: str) -> None:
+    """Water and brine, then chromatography: how most palladium couplings are worked up (common practice)."""
+    flask = build(
+        "COc1ccc(-c2ccccc2C#N)cc1",
+        [read_other(catalyst), read_other("K2CO3; 15 mmol")],
+        product_amount="5 mmol",
+        solvents=[("1,4-dioxane", 20.0), ("water", 5.0)],
+    )
+    plan = read_plan(
+        "Dilute with EtOAc (40 mL) and water (20 mL). Separate the layers, extract the aqueous with EtOAc (2 x 20 mL). Wash the "
+        "combined organics with brine (20 mL), dry over Na2SO4, filter and concentrate."
+    )
+    made = judge(plan, consider(flask))
     assert made.verdict == "ok", [(f.kind, f.rule, f.text) for f in made.findings]
