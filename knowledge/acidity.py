@@ -48,7 +48,7 @@ class SiteClass(Row):
     ``class mean``, or ``omit`` for sites known to lie outside what water shows. ``typical_pka`` and
     ``typical_sigma``: the class's usual value and spread; they order the ionisations of a molecule, and are the
     estimate where the tier is ``class mean`` and no coefficient was fitted. Estimates of a base below ``lowest_pka``
-    and of an acid above ``highest_pka`` are not reported.
+    and of an acid above ``highest_pka`` are not reported. ``example``: a SMILES with a site that this class takes.
     """
 
     table: ClassVar[str] = "pka_classes"
@@ -58,6 +58,7 @@ class SiteClass(Row):
     family: str
     frame: str
     smarts: str
+    example: str
     typical_pka: float
     typical_sigma: float
     tier: str

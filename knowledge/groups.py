@@ -29,6 +29,9 @@ STEREO_GROUPS = frozenset(
     }
 )
 _ALKALI = (3, 11, 19)
+# What an alkali metal or its hydride becomes: ``becomes`` says so, and each metal makes its own.
+HYDROXIDE = "hydroxide of the metal"
+_CHARGES = {3: 1, 11: 1, 19: 1, 37: 1, 55: 1, 20: 2, 38: 2, 56: 2}
 _MOST_STEPS = 8  # a quench that repeats (a dichloride, a tin trihydride) is followed this often
 
 _R = TypeVar("_R", Group, Residue)
@@ -176,6 +179,9 @@ def becomes(residue: Residue, molecule: Molecule) -> tuple[str, ...]:
     """
     if not residue.becomes:
         return ()
+    if residue.becomes == HYDROXIDE:
+        metals = [a for a in molecule.mol.GetAtoms() if a.GetAtomicNum() in _CHARGES]
+        return tuple(dict.fromkeys(_hydroxide(a) for a in metals))
     if ">>" not in residue.becomes:
         parts = dict.fromkeys(_split(residue.becomes))
         ions = [p for p in parts if Chem.GetFormalCharge(Chem.MolFromSmiles(p))]
@@ -191,6 +197,12 @@ def becomes(residue: Residue, molecule: Molecule) -> tuple[str, ...]:
         elif step:
             done.append(smiles)
     return tuple(dict.fromkeys(done))
+
+
+def _hydroxide(metal: Chem.Atom) -> str:
+    charge = _CHARGES[metal.GetAtomicNum()]
+    ion = f"[{metal.GetSymbol()}+{charge if charge > 1 else ''}]"
+    return Chem.MolToSmiles(Chem.MolFromSmiles(".".join([ion] + ["[OH-]"] * charge)))
 
 
 def _ion_pair(smiles: str) -> list[str]:

@@ -32,6 +32,7 @@ class Rate(Row):
 
     ``name``: the compound measured, which stands for its class. ``group``: an id of the groups table.
     ``smarts``: its first atom is the centre that reacts; a centre obeys, for each law, the first row that finds it.
+    ``example``: a SMILES with a centre that obeys this row.
     ``law``: ``oh`` (k in 1/(M s), times hydroxide), ``h`` (k in 1/(M s), times hydrogen ion) or ``water`` (k in 1/s).
     ``factor``: other members of the class lie mostly within ``k/factor`` to ``k*factor``.
     """
@@ -41,6 +42,7 @@ class Rate(Row):
     name: str
     group: str
     smarts: str
+    example: str
     law: str
     k: float
     factor: float

@@ -131,9 +131,10 @@ def _log_k(
     smiles: str, charge: int, ionises: bool, solvents: tuple[tuple[str, float], ...], counter: str
 ) -> tuple[float, float, float, float]:
     molecule = molecules(smiles)[0]
-    if not is_organic(molecule):
-        if smiles not in inorganic.by_form():
-            return INORGANIC_LOG_K, 0.0, INORGANIC_LOG_K, 0.0
+    tabled = smiles in inorganic.by_form()
+    if not tabled and not is_organic(molecule):
+        return INORGANIC_LOG_K, 0.0, INORGANIC_LOG_K, 0.0
+    if tabled:
         whole = sum(share for _, share in solvents)
         parts = [(share / whole, partition.molecule_log_k(molecule, key)) for key, share in solvents]
         return sum(s * k.value for s, k in parts), sum(s * k.sigma for s, k in parts), INORGANIC_LOG_K, 0.0

@@ -12,6 +12,7 @@ SOLUTIONS = {
     "water",
     "brine",
     "nahco3_sat",
+    "nahso3_10",
     "na2co3_10",
     "k2co3_10",
     "naoh_1m",
@@ -138,6 +139,9 @@ def test_becomes_gives_structures_for_every_match(row):
         ("aldehyde", "O=Cc1ccccc1", {"O=S(=O)(O)C(O)c1ccccc1"}),
         ("triphenylphosphine_oxide", "O=P(c1ccccc1)(c1ccccc1)c1ccccc1", set()),
         ("cyanide", "[C-]#N", set()),
+        ("sodium_hydride", "[K+].[H-]", {"[K+].[OH-]"}),
+        ("sodium_hydride", "[CaH2]", {"[Ca+2].[OH-].[OH-]"}),
+        ("alkali_metal", "[Li]", {"[Li+].[OH-]"}),
     ],
 )
 def test_becomes(residue, smiles, made):

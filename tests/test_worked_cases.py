@@ -451,7 +451,8 @@ CASES = [
     ),
     Worked(
         "amine after reductive amination", "CN(Cc1ccccc1)Cc1ccccc1", ("sodium cyanoborohydride; 10 mmol",), "methanol",
-        ("caution hydrogen cyanide", "quench carbonate"), ("acid", "uses nh4cl_sat"), "never acid: hydrogen cyanide", PRACTICE, "",
+        ("caution hydrogen cyanide", "quench carbonate"), ("acid", "uses nh4cl_sat"),
+        "before it is washed out: hydrogen cyanide", PRACTICE, "",
     ),
     Worked(
         "amine after triacetoxyborohydride", "C1CCN(CC1)Cc1ccccc1", ("sodium triacetoxyborohydride; 10 mmol",), DCM,

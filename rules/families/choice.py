@@ -83,7 +83,11 @@ def ranked(engine: Any, component: str) -> list[tuple[float, str, int, int]]:
             for known_id, fact in engine.facts_of(f.Thins, component=component)
             if fact["solution"] not in barred
         ]
-    return sorted(found, key=lambda item: (round(item[0], 3), table(Solution)[item[1]].harshness, item[1]))
+    found.sort(key=lambda item: (round(item[0], 3), table(Solution)[item[1]].harshness, item[1]))
+    best: dict[str, tuple[float, str, int, int]] = {}
+    for item in found:
+        best.setdefault(item[1], item)  # two rules may tell of one solution
+    return list(best.values())
 
 
 def goes_before_acid(engine: Any, component: str, solution: str) -> bool:

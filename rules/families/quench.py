@@ -1,5 +1,6 @@
 """Before the washes: quench what is reactive, filter what is solid."""
 
+import re
 from typing import Any
 
 from washlore.knowledge.rows import Gas, Residue, Solution, table
@@ -51,6 +52,16 @@ ALCOHOL_WORDS = (
     "Under nitrogen, covered with ether or toluene, add isopropanol in drops at 0 C until no more gas comes and nothing reacts; "
     "no water before. Then: "
 )
+# Washes that the words of a remedy may go on to.
+AFTERWARDS = {
+    "citric acid": "citric_10",
+    "1 M HCl": "hcl_1m",
+    "dilute acid": "hcl_1m",
+    "NaHCO3": "nahco3_sat",
+    "bicarbonate": "nahco3_sat",
+    "Na2CO3": "na2co3_10",
+    "NaOH": "naoh_1m",
+}
 # An acid weaker than this leaves the water as a gas; a stronger one (hydrogen fluoride) stays and is only kept from acid.
 VOLATILE_BELOW_PH = 5.0
 
@@ -234,8 +245,18 @@ def remedy_words(engine: Any, row: Residue) -> str:
             f"solid sodium carbonate at hand: the water stays above pH {least:g}, or a poison gas comes from {poisons}."
         )
     if other_way(engine, row):
-        return row.instead_how
-    return first + GENTLE_WORDS if row.action == "quench" and too_acidic(engine, row) else row.how
+        return fitted(engine, row.instead_how)
+    return fitted(engine, first + GENTLE_WORDS if row.action == "quench" and too_acidic(engine, row) else row.how)
+
+
+def fitted(engine: Any, words: str) -> str:
+    """Return the words of a remedy, with what is wrong for this product in the washes that they go on to."""
+    goes_on = re.search(r"\b(wash|washed|takes?|goes)\b.*", words)
+    named = [s for name, s in AFTERWARDS.items() if goes_on and name in goes_on[0]]
+    barred = [s for s in dict.fromkeys(named) if engine.first(f.Harms, solution=s)]
+    if not barred:
+        return words
+    return f"{words} For this product leave out {listed([table(Solution)[s].name for s in barred])}: it would be lost or spoilt."
 
 
 def quench_brings_water(engine: Any, row: Residue) -> bool:

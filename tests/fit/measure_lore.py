@@ -1,13 +1,16 @@
 """Is the lore consistent, and is any of it dead? Rules that contradict each other, that never fire, SMARTS rows in the shade.
 
-    python tests/fit/measure_lore.py molecules.csv [--count 5000]
+    python tests/fit/measure_lore.py molecules.csv [--count 5000] [--flasks 5000]
 
-The CSV needs a column ``smiles``; its molecules and the reagent table are planned as products and as leftovers, in flasks
-drawn from a seed, and a few plans that people write are judged on them. Printed are
+The CSV needs a column ``smiles``. Its molecules and the reagent table are shown to every table that has SMARTS, then
+planned as products and as leftovers in flasks drawn from a seed, and plans that people write are judged on some of them.
+Printed are
 
-* solutions that one rule recommends for a component and another forbids, with what came of it: in the plan or not;
-* rules, of planning and of judging, that never fired;
-* rows of groups, residues and pKa classes that never matched, and rows that a row before them always takes away from.
+* what a plan uses or recommends although a rule or a row forbids it (``tests/lore.py`` says what is compared);
+* rules, of planning and of judging, that never fired: those that fire in the cases they state, and those that do not;
+* rows that were first to take nothing: those that take the example they state, and those that do not.
+
+What is listed as unexplained is to be deleted, merged or mended. The exit code is the number of such things.
 """
 
 from __future__ import annotations
@@ -19,16 +22,15 @@ import sys
 from collections import Counter
 from pathlib import Path
 
-from rdkit import Chem, rdBase
+from rdkit import rdBase
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+from lore import TABLES, Quarrel, own_examples, quarrels, reach, tabled_structures, taken
 from random_mixtures import Flask, flask, reagents
+from test_judging import judged as judged_in_case
+from test_rules import fired as fired_in_case
 
-from washlore.knowledge import acidity, groups
-from washlore.knowledge.rows import Residue, Solution, table
-from washlore.knowledge.smarts import elements
-from washlore.knowledge.structure import Molecule, StructureError, molecules
-from washlore.rules import facts as f
+from washlore.knowledge.structure import StructureError, molecules
 from washlore.rules.engine import all_lore, judging_lore
 from washlore.rules.judge import Considered, judge
 from washlore.rules.mixture import MixtureError
@@ -43,6 +45,11 @@ WRITTEN = (
     "Extracted with ether, washed with 10 % NaOH, keep the top layer, evaporate.",
     "Quenched with water, poured into 6 M HCl, the aqueous layer was discarded; dried over CaCl2; evaporated.",
     "Brine, then concentrated. Dried over Na2SO4.",
+    "Added conc. HCl, shook with methanol, washed with bleach, combined both layers, evaporated at 80 C.",
+    "Poured into water, filtered the solid off, washed with cold water and dried in the oven.",
+    "Water was added all at once to the hot mixture in the funnel, which was stoppered and shaken; acetone extract dried.",
+    "Acidified with 6 M HCl, extracted three times with DCM, washed with NaHCO3, dried over MgSO4 and evaporated.",
+    "Washed with 10 % KF, 10 % Na2S2O3, sat. CuSO4 and water, kept the aqueous layer, basified with NaOH, extracted with ether.",
 )
 
 
@@ -55,80 +62,59 @@ def planned(drawn: Flask) -> tuple[Plan | None, tuple[str, ...]]:
     return plan, plan.fired
 
 
-def quarrels(plan: Plan) -> list[tuple[str, str, str, bool]]:
-    """Return (rule that recommends, rule that forbids, solution, whether the plan uses it)."""
-    used = {step.solution for step in plan.steps if step.action in ("wash", "take up")}
-    by = {i: known.reasons[0].rule for i, known in plan.known.items()}
-    forbids: dict[str, list[str]] = {}
-    for i, fact in plan.facts_of(f.Harms):
-        forbids.setdefault(fact["solution"], []).append(by[i])
-    there = [table(Residue)[fact["residue"]] for _, fact in plan.facts_of(f.Leftover) if fact["action"] != "quench"]
-    for row in table(Solution).values():
-        forbids.setdefault(row.id, []).extend(f"never meets {r.id}" for r in there if r.id in row.never_meets)
-    found = []
-    for kind in (f.Takes, f.Chosen, f.Kept):
-        for i, fact in plan.facts_of(kind):
-            for other in forbids.get(fact["solution"], ()):
-                found.append((f"{by[i]} ({kind.__name__})", other, fact["solution"], fact["solution"] in used))
-    return found
+def with_molecule(drawn: Flask, text: str, place: int) -> Flask:
+    """Return a flask with a molecule in the place of its product, as one more leftover, or as one more product."""
+    if place % 2:
+        return Flask("", text, drawn.mmol, drawn.others, drawn.solvents, drawn.extract)
+    others = (*drawn.others[:2], (text, drawn.mmol, "reactant" if place % 5 else "product"))
+    return Flask("", drawn.product, drawn.mmol, others, drawn.solvents, drawn.extract)
 
 
-def shade(parts: list[Molecule]) -> None:
-    """Print the rows of the SMARTS tables that match nothing, and those that always come second."""
-    alone: dict[str, Counter[str]] = {name: Counter() for name in ("groups", "residues", "pKa classes")}
-    first = {name: Counter[str]() for name in alone}
-    for part in parts:
-        for match in {m.group.id for m in groups.molecule_groups(part)}:
-            first["groups"][match] += 1
-        for row, _ in groups.all_residues((part,)):
-            first["residues"][row.id] += 1
-        present = elements(part.mol)
-        for pattern in groups._residue_patterns():
-            if pattern.possible(present) and part.mol.HasSubstructMatch(pattern.query):
-                alone["residues"][pattern.row.id] += 1
-        neutral = acidity.neutral_form(part.mol)
-        for site in acidity.site_classes(neutral).values():
-            first["pKa classes"][site.id] += 1
-        for site_class, site_pattern, _ in acidity._patterns():
-            if neutral.HasSubstructMatch(site_pattern.query):
-                alone["pKa classes"][site_class.id] += 1
-    rows = {"groups": groups._group_patterns(), "residues": groups._residue_patterns()}
-    names = {name: [p.row.id for p in rows[name]] for name in rows} | {
-        "pKa classes": [c.id for c, _, _ in acidity._patterns()]
-    }
-    for name, ids in names.items():
-        print(f"\n{name}: {len(ids)} rows")
-        print("  never match:", ", ".join(i for i in ids if not first[name][i] and not alone[name][i]) or "none")
-        shaded = [i for i in ids if alone[name][i] and not first[name][i]]
-        print("  always taken by a row before:", ", ".join(shaded) or "none")
+def rows_in_the_shade(texts: list[str]) -> int:
+    """Print the rows that take nothing first; return how many of them do not take their own example either."""
+    found, parts = reach([*texts, *tabled_structures()])
+    print(f"{len(parts)} structures")
+    unexplained = 0
+    for name in TABLES:
+        examples: dict[str, list[str]] = {}
+        for row, smiles in own_examples(name):
+            examples.setdefault(row, []).append(smiles)
+        idle = [row for row in examples if not found[name].count.get(row)]
+        rare = {row: smiles for row in idle for smiles in examples[row] if (name, row) in taken(molecules(smiles))}
+        print(f"\n{name}: {len(examples)} rows")
+        print("  rare, each with its example:", ", ".join(f"{row} ({s})" for row, s in rare.items()) or "none")
+        dead = [row for row in idle if row not in rare]
+        print("  unexplained:", ", ".join(dead) or "none")
+        unexplained += len(dead)
+    return unexplained
 
 
 def main() -> None:
     """Print what is listed above."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("molecules", type=Path)
-    parser.add_argument("--count", type=int, default=5000)
+    parser.add_argument("--count", type=int, default=5000, help="molecules shown to the tables")
+    parser.add_argument("--flasks", type=int, default=5000, help="of these, molecules that are planned")
     parser.add_argument("--seed", type=int, default=0)
     given = parser.parse_args()
     with given.molecules.open(encoding="utf-8", newline="") as file:
         texts = list(dict.fromkeys(row["smiles"] for row in csv.DictReader(file)))
     rng = random.Random(given.seed)
     rng.shuffle(texts)
+    texts = texts[: given.count]
     fired: Counter[str] = Counter()
     judged: Counter[str] = Counter()
-    found: Counter[tuple[str, str, str, bool]] = Counter()
-    parts: list[Molecule] = []
+    found: dict[Quarrel, list[Flask]] = {}
     used = 0
     with rdBase.BlockLogs():
-        for n, text in enumerate(texts[: given.count] + [r.smiles for r in reagents()]):
+        unexplained = rows_in_the_shade(texts)
+        sys.stdout.flush()
+        drawn_from = texts[: given.flasks] + rng.sample(
+            [r.smiles for r in reagents()], min(given.flasks, len(reagents()))
+        )
+        for n, text in enumerate(drawn_from):
             try:
-                parts += molecules(text)
-                drawn = flask(rng, 3)
-                if n % 2:
-                    drawn = Flask("", text, drawn.mmol, drawn.others, drawn.solvents, drawn.extract)
-                else:
-                    others = (*drawn.others[:2], (text, drawn.mmol, "reactant"))
-                    drawn = Flask("", drawn.product, drawn.mmol, others, drawn.solvents, drawn.extract)
+                drawn = with_molecule(flask(rng, 3), text, n)
                 plan, rules = planned(drawn)
             except (MixtureError, StructureError):
                 continue
@@ -136,28 +122,33 @@ def main() -> None:
             fired.update(set(rules))
             if plan is None:
                 continue
-            found.update(quarrels(plan))
+            for one in [branch.plan for branch in plan.branches] or [plan]:
+                for quarrel in quarrels(one):
+                    found.setdefault(quarrel, []).append(drawn)
+            if n % 4 or plan.branches:
+                continue
             considered = Considered(plan.mixture, plan, "", sheet(plan.mixture, 4))
-            proposal = as_proposal(plan) if n % 5 == 0 else read_plan(WRITTEN[n % len(WRITTEN)])
+            proposal = read_plan(WRITTEN[n // 4 % len(WRITTEN)]) if n % 8 else as_proposal(plan)
             judged.update({x.rule for x in judge(proposal, considered).findings})
-    print(f"{used} flasks, {len(parts)} structures")
-    print("\nrecommended by one rule and forbidden by another, and used all the same:")
-    for (one, two, solution, in_plan), count in found.most_common():
-        if in_plan:
-            print(f"  {count:5} {one} / {two}: {solution}")
-    print("\nrecommended by one rule and forbidden by another, and left out:")
-    pairs = Counter[tuple[str, str]]()
-    for (one, two, _, in_plan), count in found.items():
-        if not in_plan:
-            pairs[one, two] += count
-    for (one, two), count in pairs.most_common(40):
-        print(f"  {count:5} {one} / {two}")
-    print("\nrules of planning that never fired:", ", ".join(x.id for x in all_lore() if not fired[x.id]) or "none")
-    print(
-        "\nrules of judging that found nothing:", ", ".join(x.id for x in judging_lore() if not judged[x.id]) or "none"
-    )
-    unique = {p.smiles: p for p in parts}
-    shade([p for p in unique.values() if isinstance(p.mol, Chem.Mol)])
+    print(f"\n{used} flasks; wanted by one and forbidden by another:")
+    kinds = Counter({(q.wants, q.forbids, q.what): 0 for q in found})
+    for quarrel, flasks in found.items():
+        kinds[quarrel.wants, quarrel.forbids, quarrel.what] += len(flasks)
+    for kind, count in kinds.most_common():
+        example = next(flasks[0] for q, flasks in found.items() if (q.wants, q.forbids, q.what) == kind)
+        print(f"  {count:5} {' / '.join(kind)}: {example.product} with {' ; '.join(o[0] for o in example.others)}")
+    unexplained += len(kinds)
+    for what, lore, counted, own in (
+        ("planning", all_lore(), fired, fired_in_case),
+        ("judging", judging_lore(), judged, lambda case: {x.rule for x in judged_in_case(case).findings}),
+    ):
+        idle = [x for x in lore if not counted[x.id]]
+        dead = [x.id for x in idle if not all(x.id in own(case) for case in x.fires)]
+        rare = [f"{x.id} ({x.fires[0].reason})" for x in idle if x.id not in dead]
+        print(f"\nrules of {what} that fire in their own cases alone:", ", ".join(rare) or "none")
+        print("  unexplained:", ", ".join(dead) or "none")
+        unexplained += len(dead)
+    sys.exit(min(unexplained, 100))
 
 
 if __name__ == "__main__":

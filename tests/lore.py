@@ -1,0 +1,206 @@
+"""Whether the lore is consistent and alive: quarrels within a plan, and rows of SMARTS that no structure reaches first.
+
+Used by ``test_lore.py`` on a few hundred flasks and by ``fit/measure_lore.py`` on thousands of molecules.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cache
+
+from washlore.knowledge import acidity, groups, kinetics
+from washlore.knowledge.acidity import SiteClass
+from washlore.knowledge.kinetics import Rate
+from washlore.knowledge.rows import Clash, Group, MeasuredPka, Reagent, Residue, Solution, table
+from washlore.knowledge.structure import Molecule, StructureError, molecules
+from washlore.rules import facts as f
+from washlore.rules.families.quench import frees_poison
+from washlore.rules.plan import Plan
+
+# Less than this share of a leftover in the flask is no longer there for what it must not meet.
+GONE = 0.005
+# More of the product than this is not carried away by a quench without a word.
+MOST_LOST = 0.1
+
+
+@dataclass(frozen=True)
+class Quarrel:
+    """Something that one rule or row wants in a plan and another forbids in the same plan."""
+
+    wants: str
+    forbids: str
+    what: str
+    component: str
+
+
+# Meetings of a solution with a leftover that the tables advise against and that something outweighs.
+DECIDED = {
+    ("cuso4_sat", "thiol"): "white phosphorus has no other quench; the copper thiolate is filtered off with its solid"
+}
+# What catches fire with water destroys halogens by itself: none is left beside it when ammonium chloride comes.
+LEAVES_NO_HALOGEN = ("metal", "hydride", "organometallic")
+
+
+def quarrels(plan: Plan) -> list[Quarrel]:
+    """Return what a plan uses or recommends although something in it forbids it."""
+    return [*_harmful(plan), *_meetings(plan), *_drying(plan), *_told_twice(plan)]
+
+
+def _rule(plan: Plan, fact_id: int) -> str:
+    return plan.known[fact_id].reasons[0].rule
+
+
+def _harmful(plan: Plan) -> Iterator[Quarrel]:
+    """Yield solutions that harm the product and are used or suggested all the same.
+
+    What would carry it away is judged by the account of the plan where a quench cannot do without it, and said with its
+    cost where a held pH is suggested.
+    """
+    harms = {fact["solution"]: (_rule(plan, i), fact["how"]) for i, fact in plan.facts_of(f.Harms)}
+    for step in plan.steps:
+        if step.solution not in harms or step.action not in ("wash", "quench", "neutralise", "part"):
+            continue
+        rule, how = harms[step.solution]
+        if how == "carries away" and step.action in ("quench", "part") and _lost(plan, step.number) < MOST_LOST:
+            continue
+        wants = _rule(plan, step.fact_ids[0]) if step.fact_ids else step.action
+        yield Quarrel(wants, rule, f"{step.action} {step.solution}", "product")
+    for kind in (f.Takes, f.Thins, f.Chosen, f.Kept, f.Suggests):
+        for i, fact in plan.facts_of(kind):
+            rule, how = harms.get(fact["solution"], ("", ""))
+            if rule and not (kind is f.Suggests and how == "carries away"):
+                yield Quarrel(_rule(plan, i), rule, fact["solution"], fact["component"])
+
+
+def _lost(plan: Plan, number: int) -> float:
+    return _there(plan, number)["product"] - _there(plan, number + 1)["product"]
+
+
+def _there(plan: Plan, number: int) -> Mapping[str, float]:
+    """Return the share of each component in the layer of the product before a step."""
+    book = plan.ledger
+    done = [mmol for step, mmol in zip(plan.steps, book.after, strict=False) if step.number < number]
+    if not done:
+        return {c.id: 1.0 for c in plan.mixture.components}
+    return {c.id: float(book.fraction(c.id, done[-1])[0]) for c in plan.mixture.components}
+
+
+def _meetings(plan: Plan) -> Iterator[Quarrel]:
+    """Yield solutions that meet a leftover which the tables keep from them, while it is in the flask."""
+    left = [(fact["component"], table(Residue)[fact["residue"]]) for _, fact in plan.facts_of(f.Leftover)]
+    quenched = {c: step.number for step in plan.steps if step.action == "quench" for c in step.for_components}
+    for step in plan.steps:
+        row = table(Solution).get(step.solution)
+        if row is None or step.action not in ("wash", "quench", "neutralise", "part", "take up"):
+            continue
+        shares = _there(plan, step.number)
+        for component, residue in left:
+            if quenched.get(component, step.number) < step.number or component in step.for_components:
+                continue
+            if shares.get(component, 0.0) < GONE:
+                continue
+            if (row.id, residue.id) in DECIDED:
+                continue
+            if residue.id in _with_ammonium() and any(r.kind in LEAVES_NO_HALOGEN for _, r in left):
+                continue
+            if residue.id in row.never_meets or (row.weak_system == "ammonia" and residue.id in _with_ammonium()):
+                yield Quarrel(f"{step.action}", f"{row.id} never meets", residue.id, component)
+            if frees_poison(residue.id, row.ph):
+                yield Quarrel(f"{step.action} {row.id}", "acid frees", residue.acid_frees, component)
+
+
+@cache
+def _with_ammonium() -> frozenset[str]:
+    return frozenset(r for row in table(Clash).values() if "[NH4+]" in row.partners for r in row.residues)
+
+
+def _drying(plan: Plan) -> Iterator[Quarrel]:
+    barred = {fact["desiccant"]: _rule(plan, i) for i, fact in plan.facts_of(f.BarredDesiccant)}
+    for i, fact in plan.facts_of(f.Dries):
+        if fact["desiccant"] in barred:
+            yield Quarrel(_rule(plan, i), barred[fact["desiccant"]], fact["desiccant"], "product")
+    for step in plan.steps:
+        if step.desiccant in barred:
+            yield Quarrel(step.action, barred[step.desiccant], step.desiccant, "product")
+
+
+def _told_twice(plan: Plan) -> Iterator[Quarrel]:
+    """Yield what one conclusion denies and another asserts."""
+    stuck = {fact["component"]: _rule(plan, i) for i, fact in plan.facts_of(f.Stuck)}
+    spared = {(fact["solution"], fact["component"]): _rule(plan, i) for i, fact in plan.facts_of(f.Spared)}
+    passed = {(fact["solution"], fact["component"]): _rule(plan, i) for i, fact in plan.facts_of(f.Passed)}
+    for i, fact in plan.facts_of(f.Takes):
+        if fact["component"] in stuck:
+            yield Quarrel(_rule(plan, i), stuck[fact["component"]], fact["solution"], fact["component"])
+    for i, fact in plan.facts_of(f.Chosen):
+        if (fact["solution"], fact["component"]) in passed:
+            yield Quarrel(
+                _rule(plan, i), passed[fact["solution"], fact["component"]], fact["solution"], fact["component"]
+            )
+    used = {(step.solution, c) for step in plan.steps if step.action == "wash" for c in step.for_components}
+    for pair, by in spared.items():
+        if pair in used:
+            yield Quarrel("wash", by, *pair)
+    settled = {c for c, band in plan.left.items() if band[1] <= plan.mixture.target}
+    for leftover in plan.not_removed:
+        if leftover.component in settled and leftover.component != "product":
+            yield Quarrel(
+                "ledger", _rule(plan, leftover.fact_id), "said to stay, yet at the target", leftover.component
+            )
+
+
+# Rows of SMARTS ------------------------------------------------------------------------------------------------
+
+
+@dataclass
+class Reach:
+    """How many structures each row of a table takes, and which one is the first of them."""
+
+    count: dict[str, int] = field(default_factory=dict)
+
+    def note(self, row: str) -> None:
+        """Count one structure for a row."""
+        self.count[row] = self.count.get(row, 0) + 1
+
+
+TABLES: Mapping[str, type] = {"groups": Group, "residues": Residue, "pka_classes": SiteClass, "kinetics": Rate}
+
+
+def taken(parts: tuple[Molecule, ...]) -> Iterator[tuple[str, str]]:
+    """Yield (table, row) for each row that is the first to take something of a component, each once."""
+    yield from (("residues", row.id) for row, _ in groups.all_residues(parts))
+    found = set()
+    for part in parts:
+        found |= {("groups", match.group.id) for match in groups.molecule_groups(part)}
+        found |= {("kinetics", row.id) for row, _ in kinetics.rates(part)}
+        found |= {("pka_classes", c.id) for c in acidity.site_classes(acidity.neutral_form(part.mol)).values()}
+    yield from found
+
+
+def own_examples(name: str) -> Iterator[tuple[str, str]]:
+    """Yield (row, SMILES) of what the rows of a table say that they match."""
+    for row in table(TABLES[name]).values():
+        yield from ((row.id, smiles) for smiles in (row.matches if hasattr(row, "matches") else (row.example,)))
+
+
+def tabled_structures() -> list[str]:
+    """Return the structures of the reagent table and of the measured acidities."""
+    return [r.smiles for r in table(Reagent).values()] + [r.smiles for r in table(MeasuredPka).values()]
+
+
+def reach(texts: Iterable[str]) -> tuple[dict[str, Reach], list[Molecule]]:
+    """Return how far each table reaches over structures, and the different molecules; what cannot be read is left out."""
+    found = {name: Reach() for name in TABLES}
+    seen: dict[str, Molecule] = {}
+    for text in texts:
+        try:
+            parts = molecules(text)
+        except StructureError:
+            continue
+        if len(parts) == 1 and parts[0].smiles in seen:
+            continue
+        seen.update((p.smiles, p) for p in parts)
+        for name, row in taken(parts):
+            found[name].note(row)
+    return found, list(seen.values())

@@ -1,0 +1,75 @@
+"""No rule wants what another forbids in one plan, no SMARTS is out of reach; ``fit/measure_lore.py`` in short."""
+
+from __future__ import annotations
+
+import random
+
+import pytest
+from lore import TABLES, own_examples, quarrels, taken
+from random_mixtures import flask
+
+from washlore.knowledge.rows import Residue, table
+from washlore.knowledge.structure import molecules
+from washlore.rules.mixture import Mixture, build
+from washlore.rules.plan import make_plan
+from washlore.rules.reckon import PlanRefused
+
+
+@pytest.mark.parametrize("name", TABLES)
+def test_every_row_is_the_first_to_take_what_it_states(name: str) -> None:
+    out_of_reach = [(row, smiles) for row, smiles in own_examples(name) if (name, row) not in taken(molecules(smiles))]
+    assert not out_of_reach
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_no_plan_uses_what_it_forbids(seed: int) -> None:
+    rng = random.Random(f"lore {seed}")
+    for _ in range(50):
+        drawn = flask(rng, 4)
+        try:
+            plan = make_plan(drawn.built(), 4)
+        except PlanRefused:
+            continue
+        for one in [branch.plan for branch in plan.branches] or [plan]:
+            assert not quarrels(one), drawn
+
+
+def _of(product: str, *others: str) -> Mixture:
+    return build(
+        product,
+        [(o, "10 mmol", "impurity") for o in others],
+        product_amount="10 mmol",
+        solvents=[("dichloromethane", 40.0)],
+    )
+
+
+def test_ammonium_chloride_comes_after_the_halogen() -> None:
+    steps = make_plan(_of("CCOC(=O)c1ccccc1", "[Mg+2].C[O-].C[O-]", "ClCl"), 4).steps
+    assert [s.solution for s in steps if s.action == "quench"] == ["na2s2o3_10", "nh4cl_sat"]
+
+
+@pytest.mark.parametrize("salt", ["KSCN", "potassium thiocyanate", "[Na+].[S-]C#N", "[K+].N#C[O-]"])
+def test_salts_of_small_acids_with_carbon_belong_to_the_water(salt: str) -> None:
+    plan = make_plan(_of("CCOC(=O)c1ccccc1", salt), 4)
+    assert any(s.action == "wash" and "c1" in s.for_components for s in plan.steps)
+    assert plan.left["c1"][1] < 0.01
+
+
+def test_what_a_remedy_goes_on_to_is_fitted_to_the_product() -> None:
+    """An amine is not told to wash the amine of LDA out with acid."""
+    amine = make_plan(_of("CCCCNCc1ccccc1", "LDA"), 4).steps[0].instruction
+    ester = make_plan(_of("CCOC(=O)c1ccccc1", "LDA"), 4).steps[0].instruction
+    assert "leave out 10 % citric acid" in amine and "leave out" not in ester
+
+
+def test_a_wash_that_the_product_does_not_stand_is_not_named_as_the_way_out() -> None:
+    plan = make_plan(_of("CCC(=O)CC(=O)OCC", "thiophenol"), 4)
+    told = [left.text for left in plan.not_removed if left.component == "c1"]
+    assert told and all("10 % Na2CO3" not in text for text in told)
+
+
+def test_cautions_against_acid_say_until_when() -> None:
+    """A plan may well use acid once the poison is out; the caution must not forbid it for good."""
+    for row in table(Residue).values():
+        if row.acid_frees and row.action in ("wash", "quench") and "never acid" in row.never:
+            assert "before" in row.never or "in the waste" in row.never, row.id
