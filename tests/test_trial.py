@@ -136,7 +136,7 @@ SOLUTIONS = [bottle(s) for s in ("water", "hcl_1m", "nahco3_sat", "naoh_1m", "br
 
 
 def _ledger(mixture: Mixture, before: list[Step], solution: Solution, gone: tuple = (), stripped: tuple = ()):
-    volume = trial.portion_ml(mixture, solution, gone, stripped)
+    volume = trial.part_ml(mixture, solution, gone, stripped, trial.layer_ml(mixture))
     steps = [*before, Step("wash", solution=solution.id, volume_ml=volume, repeats=3)]
     return run_ledger(mixture, steps, draws=1), len(steps)
 
@@ -146,7 +146,7 @@ def _started(mixture: Mixture, gone: tuple = (), stripped: tuple = ()) -> list[S
     return [
         Step("quench", removes=gone),
         Step("evaporate", removes=stripped),
-        Step("dilute", solvent="diethyl_ether", volume_ml=trial.organic_volume_ml(mixture)),
+        Step("dilute", solvent="diethyl_ether", volume_ml=trial.layer_ml(mixture)),
     ]
 
 
