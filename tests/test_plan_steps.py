@@ -184,7 +184,7 @@ def test_the_water_of_a_poison_is_run_off_by_itself() -> None:
 def test_the_words_of_a_swap() -> None:
     up, rinse, acid, back = reasons("an acid goes into water and back")[:4]
     assert up.startswith(
-        "Extract the product into 3 × 15 mL of saturated sodium hydrogen carbonate; keep the aqueous layers together"
+        "Extract the product into 3 × 15 mL of saturated sodium hydrogen carbonate, venting after each shake"
     )
     assert (
         rinse.startswith("Shake the aqueous layers with 2 × 15 mL of dichloromethane") and "neutral compounds" in rinse
@@ -320,7 +320,7 @@ def test_brine_is_made_enough_for_a_layer_that_has_grown() -> None:
             steps.append((None, Step("extract again", solvent="dichloromethane", volume_ml=extra_ml, repeats=2)))
         last = Step("wash", solution="brine", volume_ml=volume_ml)
         steps.append((step("wash", solution="brine", volume_ml=volume_ml, repeats=1), last))
-        made, done = again._with_enough_brine(job, steps, one, 1)[-1]
+        made, done = again._with_enough_water(job, steps, one, 1)[-1]
         assert made is not None and made.volume_ml == done.volume_ml
         return done.volume_ml
 
