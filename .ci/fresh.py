@@ -5,6 +5,7 @@
     python3 .ci/fresh.py check                                 ruff, mypy, and the wheel in a clean environment
     python3 .ci/fresh.py lowest                                the core's tests with the lowest versions that are allowed
     python3 .ci/fresh.py second                                the same plans on another Python, where one is installed
+    python3 .ci/fresh.py coverage                              lines and branches that the suite's brisk part runs
 
 Needs Python 3.11 or newer with venv, and a package index that pip can reach; nothing else.
 """
@@ -28,6 +29,9 @@ CLASS = [f"tests/test_{name}.py" for name in ("review", "review_workers", "schem
 # What another Python is tried on, beside the same plans.
 ANEW = [f"tests/test_{name}.py" for name in ("engine", "matcher", "names", "rows", "kept")]
 PLANS = 25
+# What coverage is measured without: the same again a thousand times, or in a browser, or in processes of its own.
+AGAIN = ("invariants", "review_workers", "review_hostile", "report", "open_workups", "fuzz", "benchmarks", "memory", "readme",
+         "page", "terminal", "demo_class", "kept", "api", "imports")  # fmt: skip
 
 
 def environment(folder: Path, *install: str, python: str = "") -> Path:
@@ -198,6 +202,13 @@ def main() -> None:
         run(programs / "python", "-m", "pytest", "-q", *(rest or [*CORE, *CLASS]), cwd=HOME)
     elif task == "second":
         compare_pythons()
+    elif task == "coverage":
+        programs = environment(HOME / ".venv-tests", "--editable", f"{HOME}[dev]")
+        run(programs / "python", "-m", "pip", "install", "--quiet", "--disable-pip-version-check", "coverage")
+        without = [f"--ignore=tests/test_{name}.py" for name in AGAIN]
+        measured = ("-m", "coverage", "run", "--branch", "--source=rules,knowledge", "-m", "pytest", "-q")
+        run(programs / "python", *measured, *(rest or without), cwd=HOME)
+        run(programs / "python", HOME / ".ci" / "covered.py", cwd=HOME)
     else:
         raise SystemExit(__doc__)
 

@@ -196,6 +196,15 @@ def add(course: Course, clause: Clause) -> int:
         return i + 1
     if token.kinds.get("verb") == "add" and token.low.startswith("treat"):
         return _treat(course, tokens, i, begun, high, subject, after)
+    for k in range(i + 2, min(high + 1, len(tokens))):
+        agent = next((t for t in tokens[begun:k] if t.kinds.get("desiccant")), None)
+        if agent is not None and tokens[k].low == "dry" and tokens[k - 1].low == "to":
+            # "Add magnesium sulfate to dry the layer", "MgSO4 was added to dry it"
+            op = course.simple("dry", tokens, i)
+            op.desiccant, op.names_layer = agent.kinds["desiccant"], True
+            op.start, op.end = min(token.start, agent.start), tokens[k].end
+            course.target = "liquid"
+            return k + 1
     ahead, shared, stop = things_in(tokens, i + 1, high, after, ("solution", "solvent"))
     # "A and B were added": what stands before the auxiliary is all added.
     end = next(

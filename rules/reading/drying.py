@@ -44,6 +44,7 @@ def dry(course: Course, clause: Clause) -> int:
             op.notes.append(f"{agents[0].low} is not among the drying agents of the tables")
         if len(agents) > 1:
             op.notes.append(f"{agents[1].low} is named besides")
+            op.end = agents[1].end
         op.names_layer = op.desiccant != ""
         op.weak = False
         if subject is not None:
@@ -82,8 +83,11 @@ def dry(course: Course, clause: Clause) -> int:
         op.desiccant = "toluene_azeotrope"
         op.weak = False
         return stop
+    # A desiccator holds solids: what is said to be done to a layer is done in the flask.
+    layer = subject is not None and subject.kind in ("organic", "liquid")
     airy = (
-        any(t.has("vacuo") or t.low in ("°", "phosphorus", "p2o5") or t.low == "pump" for t in rest)
+        any(t.has("vacuo") or t.low in ("°", "pump") for t in rest)
+        or (any(t.low in ("phosphorus", "p2o5") for t in rest) and not layer)
         or token.low == "drying"
     )
     solid = course.target == "solid" or (subject is not None and subject.kind in ("solid", "residue"))

@@ -205,14 +205,11 @@ def extract(course: Course, clause: Clause) -> int:
                     op.notes.append(f"a mixture with {others} is read as {solvent_name(op.solvent)}")
                 op.strength = ""
             made.append(op)
-        if waters and course.target != "solid" and made:
-            made[-1].solution = "" if not waters else course.from_thing("extract", waters[0], Amount()).solution
-            if (
-                "and" not in course.norm[min(solvents[0].end, waters[0].end) : max(solvents[0].start, waters[0].start)]
-                and "/"
-                not in course.norm[min(solvents[0].end, waters[0].end) : max(solvents[0].start, waters[0].start)]
-            ):
-                made[-1].solution = ""
+        if waters and course.target != "solid":
+            first, second = sorted((solvents[0], waters[0]), key=lambda x: x.start)
+            between = course.norm[first.end : second.start]
+            together = "and" in between or "/" in between
+            made[-1].solution = course.from_thing("extract", waters[0], Amount()).solution if together else ""
     elif waters:
         before = course.ops[-1] if course.ops else None
         if (
@@ -229,9 +226,7 @@ def extract(course: Course, clause: Clause) -> int:
             return stop
         for item in waters:
             op = course.from_thing("take up", item, shared, start)
-            op.phase = "aqueous"
             op.notes.append("aqueous layer kept")
-            op.phase = ""
             start = None
             made.append(op)
     elif unknown:
