@@ -218,7 +218,7 @@ def _branch(
     title = f"{flask}: {listed([job.name(c) for c in wanted])}"
     mixture, names = scheme.branch_mixture(job.mixture, wanted, held, solvent, round(volume, 1), title)
     plan = plan_one(mixture, min(draws, 2), first + len(made), swaps=False)
-    labels = {ORGANIC: stream, CRUDE: crude_name(flask).removeprefix("the ")}
+    labels = {MIXTURE: stream, ORGANIC: stream, CRUDE: crude_name(flask).removeprefix("the ")}
     own = [in_streams(s, labels) for s in plan.steps]
     account.run(own, [_mapped(s, names) for s in plan.ledger.steps])
     crude = crude_of(flask, wanted, account.shares(stream), account.mass_mg(stream))

@@ -118,6 +118,9 @@ def main() -> None:
                 plan, rules = planned(drawn)
             except (MixtureError, StructureError):
                 continue
+            except Exception as fault:  # the run goes on, and shows it
+                found.setdefault(Quarrel("planner", type(fault).__name__, str(fault), ""), []).append(drawn)
+                continue
             used += 1
             fired.update(set(rules))
             if plan is None:
