@@ -43,17 +43,18 @@ def extract_again(
     """Return the steps with further extractions where they bring product back, and the ledger over them."""
     one = sheet(job.mixture, 1)
     steps = _enough_portions(ke, job, _needed(ke, job, steps, one, first), one, first)
-    doing = [ledger_step(s, ke, job) for s in steps]
+    # What is decided here must not hang on volumes that are rounded to what is measured out.
+    doing = [ledger_step(s, ke, job, exact=True) for s in steps]
     book = run_ledger(job.mixture, doing, numbers=one, first=first)
     idle = _idle(ke, job, steps, book)
     if idle:
         steps = tuple(replace(s, number=n) for n, s in enumerate((s for s in steps if s not in idle), start=first))
-        doing = [ledger_step(s, ke, job) for s in steps]
+        doing = [ledger_step(s, ke, job, exact=True) for s in steps]
         book = run_ledger(job.mixture, doing, numbers=one, first=first)
     again = Step(
         "extract again",
         solvent=solvent.id,
-        volume_ml=round_volume(0.5 * trial.organic_volume_ml(job.mixture)),
+        volume_ml=0.5 * trial.layer_ml(job.mixture),
         repeats=PORTIONS,
     )
     plan: list[tuple[PlanStep | None, Step]] = list(zip(steps, doing, strict=True))
@@ -101,7 +102,7 @@ def extract_again(
             water = f"water of step {extraction.number - 1}"
             made[place - 1] = replace(made[place - 1], aqueous_to=water)
             made[place] = replace(extraction, stream=water)
-    return tuple(made), run_ledger(job.mixture, [done for _, done in plan], draws, first=first)
+    return tuple(made), run_ledger(job.mixture, [ledger_step(s, ke, job) for s in made], draws, first=first)
 
 
 def _with_enough_water(
@@ -116,7 +117,10 @@ def _with_enough_water(
         if step is not None and done.action == "wash" and done.volume_ml < LEAST_OF_LAYER * layers.get(number, 0.0):
             volume = round_volume(WASH_SHARE * layers[number])
             words = portions("Wash", done.repeats, volume, table(Solution)[done.solution])
-            step, done = replace(step, volume_ml=volume, instruction=words), replace(done, volume_ml=volume)
+            step, done = (
+                replace(step, volume_ml=volume, exact_ml=volume, instruction=words),
+                replace(done, volume_ml=volume),
+            )
         made.append((step, done))
     return made
 
@@ -172,7 +176,8 @@ def _needed(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, first: int
         if table(Solution)[step.solution].acts_as == "acid" and sour:
             continue
         place = made.index(step)
-        book = run_ledger(job.mixture, [ledger_step(s, ke, job) for s in made], numbers=one, first=first)
+        doing = [ledger_step(s, ke, job, exact=True) for s in made]
+        book = run_ledger(job.mixture, doing, numbers=one, first=first)
         there = {c: float(book.fraction(c, book.after[place - 1])[0]) for c in step.for_components} if place else {}
         if not there or any(share_there > SURELY * job.mixture.target for share_there in there.values()):
             continue
@@ -271,16 +276,18 @@ def _enough_portions(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, f
 def _step(ke: Any, job: Job, solvent: Solvent, step: PlanStep, again: Step) -> PlanStep:
     layers = "layers" if step.action == "wash" and step.repeats > 1 else "layer"
     known_id = next(i for i, _ in ke.facts_of(f.ExtractsAgain, step=step.number))
+    volume = round_volume(again.volume_ml)
     return in_streams(
         PlanStep(
             0,
             "extract again",
-            f"Saturate the aqueous {layers} just parted with salt, extract {PORTIONS} × with {again.volume_ml:g} mL of "
+            f"Saturate the aqueous {layers} just parted with salt, extract {PORTIONS} × with {volume:g} mL of "
             f"{solvent.name}, and add that to the organic layer",
             f"{job.mixture.product.name} is partly in the water",
             (known_id,),
             solvent=solvent.id,
-            volume_ml=again.volume_ml,
+            volume_ml=volume,
+            exact_ml=again.volume_ml,
             repeats=PORTIONS,
             phase_kept="organic",
         )

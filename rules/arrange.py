@@ -78,6 +78,7 @@ def _wash_steps(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str])
         repeats = max(contacts, LEAST_REPEATS.get(row.acts_as, 1))
         parted = [fact["component"] for _, fact in ke.facts_of(f.Leaves, way="first water")]
         volume = trial.portion_ml(job.mixture, row, gone, (*stripped, *parted))
+        exact = trial.part_ml(job.mixture, row, gone, (*stripped, *parted), trial.layer_ml(job.mixture))
         poisons = [c for _, c in needs if goes_before_acid(ke, c, solution)]
         drafts.append(
             Draft(
@@ -92,6 +93,7 @@ def _wash_steps(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str])
                     solute=row.formula,
                     strength=row.strength,
                     volume_ml=volume,
+                    exact_ml=exact,
                     repeats=repeats,
                     phase_kept="organic",
                     for_components=tuple(c for _, c in needs),
@@ -161,8 +163,14 @@ def _swap_steps(ke: Any, job: Job, solvent: Solvent) -> list[Draft]:
     back = fact["back_ph"]
     acid_back = row.acts_as == "base"
     made = []
+    exact = trial.swap_steps(job.mixture, solvent, row, back, trial.as_it_is)
     for offset, step in enumerate(trial.swap_steps(job.mixture, solvent, row, back)):
-        common: dict[str, Any] = {"fact_ids": (known_id,), "volume_ml": step.volume_ml or None, "repeats": step.repeats}
+        common: dict[str, Any] = {
+            "fact_ids": (known_id,),
+            "volume_ml": step.volume_ml or None,
+            "exact_ml": exact[offset].volume_ml or None,
+            "repeats": step.repeats,
+        }
         if step.action == "take up":
             plan_step = PlanStep(
                 0,
@@ -214,8 +222,8 @@ def _swap_steps(ke: Any, job: Job, solvent: Solvent) -> list[Draft]:
     return made
 
 
-def ledger_step(step: PlanStep, ke: Any, job: Job) -> Step:
-    """Return what the ledger needs of a step."""
+def ledger_step(step: PlanStep, ke: Any, job: Job, exact: bool = False) -> Step:
+    """Return what the ledger needs of a step; ``exact``: with volumes that are not rounded to what is measured out."""
     removes: tuple[str, ...] = ()
     if step.action in ("quench", "filter", "evaporate", "concentrate"):
         removes = step.for_components
@@ -231,7 +239,7 @@ def ledger_step(step: PlanStep, ke: Any, job: Job) -> Step:
         "quench" if ended else step.action,
         solution,
         step.solvent,
-        step.volume_ml or 0.0,
+        (step.exact_ml if exact and step.exact_ml else step.volume_ml) or 0.0,
         step.repeats,
         step.target_ph,
         removes,

@@ -173,6 +173,12 @@ class Bench:
 
     # What later steps tell about an earlier one ---------------------------------------------------------------
 
+    def _said_of(self, act: Act) -> str:
+        """Return the words of a step with those that lead up to it."""
+        steps, read = self.proposal.steps, act.read
+        begun = min(steps[act.number - 2].end if act.number > 1 else 0, read.start)
+        return self.proposal.text[begun : read.end]
+
     def _later(self, act: Act) -> tuple[ReadStep, ...]:
         return self.proposal.steps[act.number :]
 
@@ -659,7 +665,7 @@ class Bench:
                 repeats = max(repeats, 3)
                 act.assumed.append(f"volume not given: {repeats} times that of the water")
             act.volume_said = said
-            if SALTED.search(read.words):
+            if SALTED.search(self._said_of(act)):
                 books.saturate_with_salt(self.book.aqueous)
             self._extract_from(act, row, volume, repeats)
             self.layer_known = read.volume_ml is not None
@@ -678,7 +684,7 @@ class Bench:
         last = self.waters[-1][0]
         act.again = last
         for _, layer in [w for w in self.waters if w[0] == last]:
-            if SALTED.search(read.words):
+            if SALTED.search(self._said_of(act)):
                 books.saturate_with_salt(layer)
             for portion in range(1, read.repeats + 1):
                 fresh = fresh_solvent(row, volume, self.numbers)

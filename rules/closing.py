@@ -39,6 +39,7 @@ def added_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[
                     solute=row.formula,
                     strength=row.strength,
                     volume_ml=volume,
+                    exact_ml=trial.WASH_SHARE * trial.layer_ml(job.mixture),
                     phase_kept="organic",
                 ),
             )

@@ -104,6 +104,7 @@ def prepare_drafts(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> li
                     (extraction_id,),
                     solvent=solvent.id,
                     volume_ml=volume,
+                    exact_ml=layer_ml - held,
                     phase_kept="organic",
                 ),
             )
@@ -210,7 +211,7 @@ def parting(ke: Any, job: Job) -> tuple[Solution, float] | None:
 
 
 def water_in_flask(ke: Any, job: Job) -> tuple[Solution, float] | None:
-    """Return the water that a quench or the reaction itself brought, and its volume in mL; ``None`` without any.
+    """Return the water that a quench or the reaction itself brought, and its volume in mL, not rounded; ``None`` without any.
 
     Of several quenches each has brought its part of it; the solution furthest from neutral gives its name.
     """
@@ -222,7 +223,6 @@ def water_in_flask(ke: Any, job: Job) -> tuple[Solution, float] | None:
     rows = sorted((table(Solution)[s] for s in poured), key=lambda row: (-abs(row.ph - 7.0), row.id))
     solution = blended(rows) if rows else table(Solution)["water"]
     own = sum(v for s, v in job.mixture.reaction_solvents if s.id == "water")
-    organic_ml = trial.organic_volume_ml(job.mixture)
     mixed = sum(
         v
         for s, v in job.mixture.reaction_solvents
@@ -230,7 +230,7 @@ def water_in_flask(ke: Any, job: Job) -> tuple[Solution, float] | None:
         and s.id != "water"
         and not ke.first(f.Prepares, action="evaporate", subject=s.id)
     )
-    return solution, round_volume(max(own, 0.5 * organic_ml, mixed))
+    return solution, max(own, 0.5 * trial.layer_ml(job.mixture), mixed)
 
 
 def residue_of(ke: Any, component: str) -> Residue:
@@ -256,19 +256,20 @@ def parting_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> lis
     quenched = any(
         quench_brings_water(ke, residue_of(ke, x["subject"])) for _, x in ke.facts_of(f.Prepares, action="quench")
     )
-    named = first_of(water[0].id)
+    named, again = first_of(water[0].id), round_volume(AGAIN_SHARE * organic_ml)
     step = PlanStep(
         0,
         "part",
         f"Part the layers (a little water takes up salts that lie undissolved); extract the aqueous one with another "
-        f"{AGAIN_SHARE * organic_ml:g} mL of {solvent.name} and combine the organic layers",
+        f"{again:g} mL of {solvent.name} and combine the organic layers",
         "the water of the quench holds its salts" if quenched else "the water of the reaction holds its salts",
         tuple(_water_ids(ke)),
         solution=named if named != "water" else "",
         solute=water[0].formula,
         strength=water[0].strength,
         solvent=solvent.id,
-        volume_ml=water[1],
+        volume_ml=round_volume(water[1]),
+        exact_ml=water[1],
         repeats=2,
         phase_kept="organic",
     )
@@ -289,17 +290,22 @@ def pot_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float, freed: str
     rinses = next(ke.facts_of(f.RinsesFirst), None)
     if rinses is not None:
         return _rinsed_pot_steps(ke, job, solvent, fact, (known_id, rinses[0]))
-    volume = trial.neutralising_ml(job.mixture)
+    again = round_volume(AGAIN_SHARE * organic_ml)
+    volume, exact = (
+        trial.neutralising_ml(job.mixture),
+        trial.exact_neutralising_ml(job.mixture, trial.layer_ml(job.mixture)),
+    )
     step = PlanStep(
         0,
         "neutralise",
         f"Add {volume:g} mL of water, cool in ice, and bring the water to pH {fact['ph']:g} with {fact['reagent']} in small "
-        f"portions (pH paper); shake, part the layers, extract the water once more with {organic_ml * AGAIN_SHARE:.0f} mL of "
+        f"portions (pH paper); shake, part the layers, extract the water once more with {again:g} mL of "
         f"{solvent.name} and combine the organic layers",
         f"sets {freed or job.mixture.product.name} free from {'their salts' if ' and ' in freed else 'its salt'}",
         (known_id,),
         solute=_formula(fact["reagent"]),
         volume_ml=volume,
+        exact_ml=exact,
         target_ph=fact["ph"],
         solvent=solvent.id,
         repeats=2,
@@ -312,8 +318,15 @@ def _rinsed_pot_steps(ke: Any, job: Job, solvent: Solvent, fact: Any, ids: tuple
     product = job.mixture.product.name
     drafts = []
     poured = water_in_flask(ke, job)
-    for offset, step in enumerate(trial.pot_steps(job.mixture, solvent, fact["ph"], True, poured and poured[0])):
-        common: dict[str, Any] = {"fact_ids": ids, "volume_ml": step.volume_ml or None, "repeats": step.repeats}
+    flask = (job.mixture, solvent, fact["ph"], True, poured and poured[0])
+    exact = trial.pot_steps(*flask, trial.as_it_is)
+    for offset, step in enumerate(trial.pot_steps(*flask)):
+        common: dict[str, Any] = {
+            "fact_ids": ids,
+            "volume_ml": step.volume_ml or None,
+            "exact_ml": exact[offset].volume_ml or None,
+            "repeats": step.repeats,
+        }
         if step.action == "take up":
             named = table(Solution)[first_of(step.solution)]
             made = PlanStep(

@@ -26,6 +26,7 @@ class PlanStep:
     ``stream`` is what the step works on, in the words of the label on the flask; ``organic_to`` and ``aqueous_to`` say
     where its layers go: a stream, ``organic waste`` or ``aqueous waste``, ``crude`` after the last step, empty without
     such a layer. ``also`` names further streams that it takes up. ``vents`` tells that the funnel is vented.
+    ``exact_ml`` is the volume before it was rounded to one that is measured out: what is decided goes by it.
     """
 
     number: int
@@ -55,6 +56,7 @@ class PlanStep:
     aqueous_to: str = ""
     also: tuple[str, ...] = ()
     vents: bool = False
+    exact_ml: float | None = None
 
     @property
     def joins_flask(self) -> bool:

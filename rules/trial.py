@@ -277,11 +277,11 @@ def rinse_ml(organic_ml: float) -> float:
 
 def neutralising_ml(mixture: Mixture) -> float:
     """Return the volume of water that the flask is brought to a pH with, as it is measured out."""
-    return round_volume(_neutralising_ml(mixture, organic_volume_ml(mixture)))
+    return round_volume(exact_neutralising_ml(mixture, organic_volume_ml(mixture)))
 
 
-def _neutralising_ml(mixture: Mixture, organic_ml: float) -> float:
-    """Return half the organic layer or 1 mL per mmol of ion."""
+def exact_neutralising_ml(mixture: Mixture, organic_ml: float) -> float:
+    """Return half the organic layer or 1 mL per mmol of ion, before it is rounded."""
     return max(0.5 * organic_ml, 0.5 * sum(abs(v) for v in sheet(mixture, 1).strong_of.values()))
 
 
@@ -316,7 +316,7 @@ def uptakes(
     if pot_ph is not None:
         first_water = poured or table(Solution)["water"]
         aqueous = _many_washes(
-            wide, [first_water] * wide.draws, np.full(wide.draws, _neutralising_ml(mixture, organic_ml))
+            wide, [first_water] * wide.draws, np.full(wide.draws, exact_neutralising_ml(mixture, organic_ml))
         )
         for key, amount in weak.items():
             aqueous.weak_mmol[key] = aqueous.weak_mmol.get(key, np.zeros(wide.draws)) + amount
@@ -453,14 +453,14 @@ def swap(
         Step("dilute", solvent=solvent.id, volume_ml=organic_ml),
     ]
     if pot_ph is not None:
-        before += pot_steps(job.mixture, solvent, pot_ph, rinsed, poured, _as_it_is)
+        before += pot_steps(job.mixture, solvent, pot_ph, rinsed, poured, as_it_is)
     before += [
         Step("wash", solution=row.id, volume_ml=part_ml(job.mixture, row, gone, stripped, organic_ml), repeats=2)
         for row in washes
     ]
     book = run_ledger(
         job.mixture,
-        [*before, *swap_steps(job.mixture, solvent, solution, back_ph, _as_it_is)],
+        [*before, *swap_steps(job.mixture, solvent, solution, back_ph, as_it_is)],
         numbers=sheet(job.mixture, 1),
     )
     return {c.id: float(book.left(c.id)[0]) for c in job.mixture.components}
@@ -479,7 +479,7 @@ def pot_steps(
     That water is what a quench ``poured`` in, or plain. ``measured`` makes a volume one that is measured out.
     """
     organic_ml = measured(layer_ml(mixture))
-    volume = measured(_neutralising_ml(mixture, organic_ml))
+    volume = measured(exact_neutralising_ml(mixture, organic_ml))
     if not rinsed:
         return [Step("neutralise", solvent=solvent.id, volume_ml=volume, target_ph=pot_ph, repeats=2)]
     return [
@@ -490,7 +490,8 @@ def pot_steps(
     ]
 
 
-def _as_it_is(volume_ml: float) -> float:
+def as_it_is(volume_ml: float) -> float:
+    """Return a volume that is not rounded to what is measured out."""
     return volume_ml
 
 

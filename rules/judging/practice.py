@@ -164,7 +164,8 @@ def venting_is_not_listed(engine: Any, n: int, gas: float, s: str, b: float) -> 
 def overfull(engine: Any, n: int, total: float) -> None:
     """Find a funnel overfull."""
     job = engine.job
-    if OTHER_VESSEL.search(job.read(n).words):
+    after = next((s.start for s in job.proposal.steps[n:] if s.start > job.read(n).start), None)
+    if OTHER_VESSEL.search(job.proposal.text[job.read(n).start : after]):
         return
     engine.conclude(
         j.Finding(
