@@ -21,6 +21,7 @@ from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.ledger import Step
 from washlore.rules.opening import parting_steps, pot_steps, prepare_drafts, water_in_flask
 from washlore.rules.perceive import Job
+from washlore.rules.phase import BLEND
 from washlore.rules.reckon import WASH_RANK
 from washlore.rules.steps import Draft, PlanStep, in_streams, portions
 from washlore.rules.words import listed
@@ -233,13 +234,16 @@ def ledger_step(step: PlanStep, ke: Any, job: Job, exact: bool = False) -> Step:
     if solution and (step.action == "part" or step.joins_flask):
         poured = water_in_flask(ke, job)
         solution = poured[0].id if poured else solution
+    volume = (step.exact_ml if exact and step.exact_ml else step.volume_ml) or 0.0
+    if step.action == "quench" and step.solution and (poured := water_in_flask(ke, job)):
+        solution, volume = step.solution, poured[1] / len(poured[0].id.split(BLEND))
     # An acid that a solid base has ended does not run through the filter.
     ended = step.action == "filter" and any(ke.first(f.EndsDry, component=c) for c in step.for_components)
     return Step(
         "quench" if ended else step.action,
         solution,
         step.solvent,
-        (step.exact_ml if exact and step.exact_ml else step.volume_ml) or 0.0,
+        volume,
         step.repeats,
         step.target_ph,
         removes,

@@ -37,6 +37,8 @@ TAKEN_UP = 0.5
 ACIDIFIED_PH, BASIFIED_PH = 2.0, 10.0
 MARGIN_PH = 2.2
 STRIPS_BELOW_C = 121.0
+# What boils below this is hardly a liquid: its vapour leaves whatever is stripped, but for what is held as a salt.
+GAS_C = 40.0
 
 
 @dataclass
@@ -89,6 +91,13 @@ def by_solute(solution: str) -> tuple[str, ...]:
     return tuple(s.id for s in table(Solution).values() if s.solute and s.solute == row.solute) or (solution,)
 
 
+def _stripped_by(plan: Plan) -> set[str]:
+    """Return what our plan takes off: before the washes, and at the end what it has no wash for."""
+    early = {c for step in plan.steps if step.action == "evaporate" for c in step.for_components}
+    last = {c for step in plan.steps if step.action == "concentrate" for c in step.for_components}
+    return early | (last - {c for step in plan.steps if step.action == "wash" for c in step.for_components})
+
+
 class Bench:
     """The flask and the funnel while a read plan is carried out on the mixture of ``plan``."""
 
@@ -126,6 +135,7 @@ class Bench:
         self.leftovers = {fact["component"]: fact for fact in known.get(f.Leftover, ())}
         # What ionises is taken for washed out, not stripped: its salts stay. Much of it, stripped in our plan too, goes.
         ionise = {fact["component"] for fact in known.get(f.Ionises, ())}
+        acids = {fact["component"] for fact in known.get(f.Ionises, ()) if fact["kind"] == "acid"}
         self.volatile = (
             {fact["component"] for fact in known.get(f.Leaves, ()) if fact["way"] == "evaporation"}
             | {
@@ -133,7 +143,12 @@ class Bench:
                 for fact in known.get(f.Mixes, ())
                 if fact["boiling_c"] < STRIPS_BELOW_C and fact["component"] not in ionise
             }
-            | {c for step in plan.steps if step.action == "evaporate" for c in step.for_components}
+            | _stripped_by(plan)
+            | {
+                fact["component"]
+                for fact in known.get(f.Boils, ())
+                if fact["boiling_c"] < GAS_C and fact["component"] not in acids | {"product", *self.leftovers}
+            }
             | {
                 fact["component"]
                 for fact in known.get(f.Boils, ())

@@ -83,6 +83,7 @@ class Ledger:
     """The whole account: ``contacts`` in order, the layer that holds the product at the end, and what was set aside.
 
     ``unbound`` holds, by species, what a solution that binds or destroys it has missed: it stays with the product.
+    ``poured_mmol`` is the base (acid below zero) that quenches have brought before water was parted.
     By step: ``gas_ml`` of carbon dioxide, and ``vented`` other gases, where a water layer was brought to a pH.
     """
 
@@ -98,6 +99,7 @@ class Ledger:
     vented: dict[int, tuple[Vapour, ...]] = field(default_factory=dict)
     met_water: bool = False
     unbound: dict[int, Array] = field(default_factory=dict)
+    poured_mmol: float = 0.0
 
     def fraction(self, component: str, mmol: Array) -> Array:
         """Return the share (draws,) of a component that ``mmol`` holds; its parts weigh alike."""
@@ -436,7 +438,7 @@ def _evaporate(book: Ledger, number: int, step: Step) -> None:
     """Take off what the step names (component ids), and the solvent of the layer."""
     if book.organic is None:
         raise LedgerError(f"step {number} ({step.action}): the product is in the water layer.")
-    strong_mmol = at_best(book.organic.strong_mmol)
+    strong_mmol = at_best(book.organic.strong_mmol) + book.poured_mmol
     left = left_by_stripping(book.sheet, book.organic.mmol[:, 0], strong_mmol, step.removes)
     mmol = book.organic.mmol * left[:, None]
     book.organic = replace(book.organic, mmol=mmol, volume_ml=0.0, solvents=(), mass_g=0.0)
@@ -453,6 +455,8 @@ def _take_out(book: Ledger, number: int, step: Step) -> None:
         if step.action == "filter" and item.component in step.removes
     }
     _clear(book, target, step.removes)
+    if step.action == "quench" and step.solution:
+        book.poured_mmol += bottle(step.solution).strong_charge_m * step.volume_ml
     for i, mmol in passed.items():
         target.mmol[i] = mmol
 

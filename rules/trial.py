@@ -215,7 +215,7 @@ def _shaken_with_water(
     """
     water = table(Solution)["water"]
     organic_ml = layer_ml(job.mixture)
-    organic = start_layer(numbers, solvent, organic_ml, gone, stripped)
+    organic = start_layer(numbers, solvent, organic_ml, gone, stripped, _brought_mmol(poured))
     rows = [i for i, s in enumerate(numbers.species) if s.component == "product"]
     whole = max(numbers.mmol[rows].sum(), 1e-300)
     kept: list[Array] = []
@@ -310,7 +310,7 @@ def uptakes(
     wide = _widen(one, count)
     organic_ml = layer_ml(mixture)
     volumes = np.array([part_ml(mixture, s, gone, stripped, organic_ml) for s in solutions] * SIDES)
-    organic = start_layer(wide, solvent, organic_ml, gone, stripped)
+    organic = start_layer(wide, solvent, organic_ml, gone, stripped, _brought_mmol(parted))
     start = organic.mmol.copy()
     weak = one.weak_without(gone)
     if pot_ph is not None:
@@ -396,16 +396,29 @@ def _widen(one: Sheet, count: int) -> Sheet:
     )
 
 
+def _brought_mmol(poured: tuple[Solution, float] | None) -> float:
+    """Return the base (acid below zero) that a solution of a volume in mL brings, mmol."""
+    return poured[0].strong_charge_m * poured[1] if poured else 0.0
+
+
 def start_layer(
-    numbers: Sheet, solvent: Solvent, organic_ml: float, gone: Collection[str], stripped: Collection[str]
+    numbers: Sheet,
+    solvent: Solvent,
+    organic_ml: float,
+    gone: Collection[str],
+    stripped: Collection[str],
+    poured_mmol: float = 0.0,
 ) -> Phase:
-    """Return the organic layer before the first wash; ``gone`` is out of it, of ``stripped`` a trace is left."""
+    """Return the organic layer before the first wash; ``gone`` is out of it, of ``stripped`` a trace is left.
+
+    The base that a quench has brought, ``poured_mmol`` (acid below zero), holds some of what is stripped as its salt.
+    """
     mmol = np.repeat(numbers.mmol[:, None], numbers.draws, axis=1)
     for i, item in enumerate(numbers.species):
         if item.component in gone:
             mmol[i] = 0.0
     strong = sum(v for c, v in numbers.strong_of.items() if c not in gone)
-    mmol *= left_by_stripping(numbers, mmol[:, 0], strong, stripped)[:, None]
+    mmol *= left_by_stripping(numbers, mmol[:, 0], strong + poured_mmol, stripped)[:, None]
     return Phase(
         mmol,
         organic_ml,

@@ -77,8 +77,9 @@ def of_itself(plan: Plan) -> Iterator[str]:
 def with_more_contacts(plan: Plan, rng: random.Random) -> Iterator[str]:
     """Yield what more contacts leave more of.
 
-    A thousandth is allowed, as salts and ions of the one wash tell in the next; so is a little more of the product, which
-    a base or acid that went earlier no longer carries with it.
+    A thousandth is allowed, as salts and ions of the one wash tell in the next; two hundredths where a miscible solvent is
+    washed out, which then eases less into the water after it; so is a little more of the product, which a base or acid that
+    went earlier no longer carries with it.
     """
     steps = plan.ledger.steps
     washes = [i for i, step in enumerate(steps) if step.action == "wash"]
@@ -87,8 +88,9 @@ def with_more_contacts(plan: Plan, rng: random.Random) -> Iterator[str]:
     chosen = rng.choice(washes)
     more = [replace(s, repeats=s.repeats + 1) if i == chosen else s for i, s in enumerate(steps)]
     book = run_ledger(plan.mixture, more, DRAWS)
+    eased = 0.02 if any(s.miscibility == "miscible" for s, _ in plan.mixture.reaction_solvents) else 1e-3
     for component in plan.mixture.components:
-        allowed = 0.05 if component.id == "product" else 1e-3
+        allowed = 0.05 if component.id == "product" else eased
         if (book.left(component.id) > plan.ledger.left(component.id) + allowed).any():
             yield f"one more contact with {steps[chosen].solution} leaves more of {component.name}"
 
