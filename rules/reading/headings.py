@@ -23,7 +23,7 @@ def steps_alone(text: str) -> str:
     end = next((n for n in range(begin, len(lines)) if lines[n].strip() and not lines[n][0].isspace()), len(lines))
     if not any(_ITEM.match(line) for line in lines[begin:end]):
         return text
-    made = []
+    made: list[str] = []
     telling = False
     for n, line in enumerate(lines):
         if _ITEM.match(line):
