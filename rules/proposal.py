@@ -187,7 +187,7 @@ def _read_steps(step: PlanStep, plan: Plan) -> list[ReadStep]:
         return [ReadStep("extract", **common)]
     if step.action == "quench":
         # The volume of its water is that which is parted afterwards.
-        parted = next((s.volume_ml or 0.0 for s in plan.steps if s.action == "part"), 0.0)
+        parted = next((s.volume_ml or 0.0 for s in plan.steps if s.action == "part" or s.joins_flask), 0.0)
         each = parted / sum(s.action == "quench" and bool(s.solution) for s in plan.steps) if step.solution else 0.0
         return [ReadStep("quench", **{**common, "volume_ml": each or None, "phase_kept": "", "layer_kept": ""})]
     if step.action == "filter off desiccant":
