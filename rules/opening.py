@@ -119,6 +119,12 @@ def _quenching(ke: Any, job: Job, agent: str, quenched: Sequence[tuple[int, str]
     words = " ".join(dict.fromkeys(remedy_words(ke, row) for row in rows))
     names = listed([job.name(c) for _, c in quenched])
     solution = table(Solution).get(poured_in(ke, rows[0]))
+    harm = ke.first(f.Harms, solution=solution.id) if solution else None
+    if solution and harm is not None and harm["how"] != "carries away":
+        words += (
+            f" {solution.name[:1].upper()}{solution.name[1:]} is hard on this product, and nothing milder is known to end {names}: "
+            "keep it ice-cold and brief, and part the layers at once."
+        )
     rank = min(QUENCH_RANK.get(row.kind, 1.5) for row in rows)
     if solution and solution.ph > NEUTRAL_PH:
         rank += BASE_LATER  # what needs the acid of the flask has had it by then

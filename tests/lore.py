@@ -15,11 +15,13 @@ from washlore.knowledge.kinetics import Rate
 from washlore.knowledge.rows import Clash, Group, MeasuredPka, Reagent, Residue, Solution, table
 from washlore.knowledge.structure import Molecule, StructureError, molecules
 from washlore.rules import facts as f
-from washlore.rules.families.quench import frees_poison
+from washlore.rules.families.quench import frees_poison, is_volatile
 from washlore.rules.plan import Plan
 
-# Less than this share of a leftover in the flask is no longer there for what it must not meet.
-GONE = 0.005
+# Of a leftover that is down to the usual target nothing counts any more.
+GONE = 0.01
+# Hydrogen fluoride stays in the water of a weak acid.
+STRONG_ACID_PH = 1.5
 # More of the product than this is not carried away by a quench without a word.
 MOST_LOST = 0.1
 
@@ -54,8 +56,8 @@ def _rule(plan: Plan, fact_id: int) -> str:
 def _harmful(plan: Plan) -> Iterator[Quarrel]:
     """Yield solutions that harm the product and are used or suggested all the same.
 
-    What would carry it away is judged by the account of the plan where a quench cannot do without it, and said with its
-    cost where a held pH is suggested.
+    A quench that says so may be hard on the product. What would carry it away is judged by the account of the plan where a
+    quench cannot do without it, and said with its cost where a held pH is suggested.
     """
     harms = {fact["solution"]: (_rule(plan, i), fact["how"]) for i, fact in plan.facts_of(f.Harms)}
     for step in plan.steps:
@@ -64,6 +66,8 @@ def _harmful(plan: Plan) -> Iterator[Quarrel]:
         rule, how = harms[step.solution]
         if how == "carries away" and step.action in ("quench", "part") and _lost(plan, step.number) < MOST_LOST:
             continue
+        if any("is hard on this product" in s.instruction for s in plan.steps if s.solution == step.solution):
+            continue  # a quench must be, and its cost is said
         wants = _rule(plan, step.fact_ids[0]) if step.fact_ids else step.action
         yield Quarrel(wants, rule, f"{step.action} {step.solution}", "product")
     for kind in (f.Takes, f.Thins, f.Chosen, f.Kept, f.Suggests):
@@ -106,7 +110,7 @@ def _meetings(plan: Plan) -> Iterator[Quarrel]:
                 continue
             if residue.id in row.never_meets or (row.weak_system == "ammonia" and residue.id in _with_ammonium()):
                 yield Quarrel(f"{step.action}", f"{row.id} never meets", residue.id, component)
-            if frees_poison(residue.id, row.ph):
+            if frees_poison(residue.id, row.ph) and (is_volatile(residue.id) or row.ph < STRONG_ACID_PH):
                 yield Quarrel(f"{step.action} {row.id}", "acid frees", residue.acid_frees, component)
 
 

@@ -73,3 +73,10 @@ def test_cautions_against_acid_say_until_when() -> None:
     for row in table(Residue).values():
         if row.acid_frees and row.action in ("wash", "quench") and "never acid" in row.never:
             assert "before" in row.never or "in the waste" in row.never, row.id
+
+
+def test_a_quench_that_is_hard_on_the_product_says_so() -> None:
+    """Beside cyanide only carbonate will do, whatever the product would like; elsewhere nothing is said."""
+    hard = make_plan(_of("C[Si](C)(C)OC1CCCCC1", "C=CC[Mg]Cl", "KCN"), 4).steps[0].instruction
+    plain = make_plan(_of("CCOC(=O)c1ccccc1", "C=CC[Mg]Cl", "KCN"), 4).steps[0].instruction
+    assert "is hard on this product" in hard and "is hard on this product" not in plain

@@ -238,3 +238,11 @@ def test_what_comes_out_of_the_water_is_dried_before_it_is_stripped() -> None:
     for stream in {stream for stream, action in actions if action == "concentrate"}:
         own = [action for at, action in actions if at == stream]
         assert own[-3:] == ["dry", "filter off desiccant", "concentrate"], (stream, own)
+
+
+def test_an_organic_layer_of_the_scheme_may_be_diluted() -> None:
+    """A branch that begins with solvent works on its own stream, not on the reaction mixture that is no more."""
+    others = [("CCCCN(CCCC)CCCC", "5 mmol", "base"), ("O=Cc1cccc(B(O)O)c1", "9.5 mmol", "product")]
+    plan = make_plan(build("CCCCCCCC(=O)O", others, product_amount="9.5 mmol"), 4)
+    assert len(plan.branches) == 2
+    assert any(step.action == "dilute" and step.stream == "organic layer" for step in plan.steps)
