@@ -123,7 +123,7 @@ def _quenching(ke: Any, job: Job, agent: str, quenched: Sequence[tuple[int, str]
     if solution and harm is not None and harm["how"] != "carries away":
         words += (
             f" {solution.name[:1].upper()}{solution.name[1:]} is hard on this product, and nothing milder is known to end {names}: "
-            "keep it ice-cold and brief, and part the layers at once."
+            "keep it ice-cold and brief, and part the layers without delay."
         )
     rank = min(QUENCH_RANK.get(row.kind, 1.5) for row in rows)
     if solution and solution.ph > NEUTRAL_PH:
