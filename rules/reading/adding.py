@@ -414,8 +414,10 @@ def stir(course: Course, clause: Clause) -> int:
     """Read what is stirred with what."""
     tokens, i, high, subject, after = clause.tokens, clause.i, clause.high, clause.subject, clause.after
     items, shared, stop = things_in(tokens, i + 1, high, after, ("solution", "desiccant", "solvent"))
-    with_it = i + 1 < len(tokens) and any(t.low in ("with", "w/", "over") for t in tokens[i + 1 : i + 4])
     objects = [p for p in after if p.index < stop]
+    # "Stir the organic layer with": the layer may stand between.
+    reach = max([i + 4, *(p.last + 3 for p in objects[:1])])
+    with_it = any(t.low in ("with", "w/", "over") for t in tokens[i + 1 : reach])
     about = subject or (objects[0] if objects else None)
     dry = [x for x in items if x.kinds.get("desiccant") in ("mgso4", "na2so4") and not x.amount.aqueous]
     wet = [x for x in items if x.kinds.get("solution") or x.kinds.get("row")]

@@ -1,0 +1,56 @@
+"""What a mixture file or call must hold: each refusal says what was found."""
+
+from __future__ import annotations
+
+import pytest
+from test_reading import short
+
+from washlore.rules.mixture import MixtureError, build, read_mixture
+from washlore.rules.reading import read_plan
+
+PRODUCT = '[product]\nname = "ethyl cinnamate"\namount = "10 mmol"\n'
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ('others = ["pyridine", 5]\n' + PRODUCT, "others"),
+        (PRODUCT + '[[others]]\nrole = "base"\n', "neither name nor smiles"),
+        (PRODUCT + '[[others]]\nname = "pyridine"\nrole = "sponge"\n', "'sponge' is not a role"),
+        ('[product]\nname = "ethyl cinnamate"\namount = "2 equiv"\n', "not in equivalents"),
+        (PRODUCT + '[[others]]\nname = "pyridine"\namount = "1e-30 mmol"\n', "amount"),
+        ('reaction = "DCM"\n' + PRODUCT, "must be a table"),
+        (PRODUCT + "[reaction]\nsolvent = 5\n", "must be a name, or a list of names"),
+        (PRODUCT + '[reaction]\nsolvent = ["DCM", "water"]\nvolume_ml = [10]\n', "lists of the same length"),
+        (PRODUCT + '[reaction]\nsolvent = "DCM"\nvolume_ml = 1e300\n', "too large a number"),
+    ],
+)
+def test_a_mixture_that_cannot_be_used_says_why(tmp_path, text: str, said: str) -> None:
+    path = tmp_path / "flask.toml"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(MixtureError, match=said):
+        read_mixture(path)
+
+
+def test_too_many_and_too_large_are_refused(tmp_path) -> None:
+    with pytest.raises(MixtureError, match="components are listed"):
+        build("ethyl cinnamate", [("pyridine", None, None)] * 200)
+    path = tmp_path / "flask.toml"
+    path.write_text("#" * 1_100_000, encoding="utf-8")
+    with pytest.raises(MixtureError, match="larger than 1 MB"):
+        read_mixture(path)
+
+
+@pytest.mark.parametrize(
+    ("text", "step"),
+    [
+        ("Wash the ether layer 3 times with 20 mL of water.", "wash water 3x20"),
+        ("Stir the organic layer with 20 mL of 1 M HCl.", "wash hcl_1m 20"),
+        ("Treat the ether layer with magnesium sulfate.", "dry mgso4"),
+        ("Treat the aqueous layer with 6 M HCl until pH 2.", "set ph hcl_6m pH2"),
+        ("Adjust the aqueous layer to acidic with HCl.", "set ph hcl_1m pH2"),
+    ],
+)
+def test_what_is_done_in_other_words(text: str, step: str) -> None:
+    read = read_plan("Wash the ether layer with 20 mL of water. " + text)
+    assert [short(s) for s in read.steps[1:]] == [step]
