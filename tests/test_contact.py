@@ -250,6 +250,8 @@ def test_heat_is_of_what_ionises_and_of_nothing_that_was_ionised_before() -> Non
     assert acid == pytest.approx(0.558 + 0.004, rel=0.03)
     excess = _alone("CC(=O)O; 10 mmol", "naoh_1m", 40.0).heat_kj
     assert excess == pytest.approx(acid, rel=0.01)
+    # Carbonate takes the proton up as hydrogen carbonate: 14.7 kJ/mol, and 0.4 of the acid.
+    assert _alone("CC(=O)O; 5 mmol", "na2co3_10").heat_kj == pytest.approx(0.005 * (14.7 + 0.4), rel=0.15)
     assert _alone("CCCCCCCC; 10 mmol", "hcl_1m").heat_kj == pytest.approx(0.0, abs=1e-3)
 
 
@@ -258,7 +260,10 @@ def test_miscible_solvent_is_told_by_its_share_and_its_limit() -> None:
     assert contact.mixed is not None and contact.mixed.component == "c1"
     # 200 mmol of acetone are 14.8 mL beside 40 and 20 mL
     assert contact.mixed.share == pytest.approx(14.8 / 74.8, rel=0.02)
-    assert contact.mixed.most is not None and not contact.mixed.one_layer
+    assert contact.mixed.most == pytest.approx(beside.most_cosolvent("dichloromethane", "acetone", 0.0))
+    toluene = shaken(["CC(C)=O; 200 mmol"], "water", 20.0, "toluene")[1].mixed
+    assert toluene is not None and toluene.most == pytest.approx(beside.most_cosolvent("toluene", "acetone", 0.0))
+    assert not contact.mixed.one_layer
     assert _alone("CCCCCCCC; 10 mmol", "water").mixed is None
     at_limit = Mixed("c1", 0.5 + LIMIT_KNOWN_TO, 0.5)
     assert not at_limit.one_layer and replace(at_limit, share=0.51 + LIMIT_KNOWN_TO).one_layer

@@ -231,6 +231,25 @@ def test_stripping_before_the_powder_is_off() -> None:
     assert not judged(finish(strip=6, filter=5)) and not judged(finish(strip=6, filter=6))
 
 
+@pytest.mark.parametrize(
+    ("desiccant", "group", "expected"),
+    [
+        ("cacl2", "primary_alcohol", ["loss"]),
+        ("cacl2", "primary_amine", ["loss"]),
+        ("cacl2", "amide", ["technique"]),
+        ("k2co3", "carboxylic_acid", ["loss"]),
+        ("mgso4", "amide", ["technique"]),
+    ],
+)
+def test_a_drying_agent_that_holds_or_harms_the_product(desiccant: str, group: str, expected: list[str]) -> None:
+    dry = given(j.Did, step=4, action="dry", desiccant=desiccant, solution="", ph=7.0, survives=False)
+    found = judged(dry, f.BarredDesiccant(desiccant=desiccant, group=group))
+    assert [x.kind for x in found] == expected and found[0].remedy == "dry over sodium sulfate"
+    assert not judged(
+        given(j.Did, step=4, action="dry", desiccant="na2so4"), f.BarredDesiccant(desiccant=desiccant, group=group)
+    )
+
+
 # ---- layers
 
 
@@ -448,7 +467,11 @@ def test_volumes_and_vessels() -> None:
     assert "several" not in odd(0.05)[0].remedy and "is 5 %" in odd(0.05)[0].text
 
     def full(total: float, words: str = "wash") -> tuple[Found, ...]:
-        return judged(given(j.Vessel, step=2, total_ml=total), read=lambda n: ReadStep("wash", 0, 4, words))
+        return judged(
+            given(j.Vessel, step=2, total_ml=total),
+            read=lambda n: ReadStep("wash", 0, 4, words),
+            proposal=SimpleNamespace(steps=(), text=words),
+        )
 
     assert full(1501.0) and not full(1499.0) and not full(5000.0, "wash in a stirred reactor")
 

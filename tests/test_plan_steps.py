@@ -380,6 +380,8 @@ def test_a_wash_that_comes_too_late_is_left_out() -> None:
     amine = "triethylamine; 2 mmol"
     quench = step("quench", solution="nh4cl_sat", for_components=("c1",))
     acid = wash("hcl_1m", number=2)
+    basic = step("quench", solution="nahco3_sat", for_components=("c1",))
+    assert kept(basic, acid, amine, phenol, more=(chosen,)) == ["nahco3_sat"]
     assert kept(quench, acid, amine, phenol, more=(chosen,)) == ["nh4cl_sat", "hcl_1m"]
 
 

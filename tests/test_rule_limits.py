@@ -737,18 +737,28 @@ def test_stripping_and_diluting_before_the_washes() -> None:
 
 def test_a_salt_is_filtered_off_dry_where_there_is_enough_of_it() -> None:
     def filtered(
-        mmol: float, boiling_c: float = 66.0, solvent: str = "thf", others: tuple = ("potassium carbonate; 5 mmol",)
+        mmol: float,
+        *more: Fact,
+        boiling_c: float = 66.0,
+        solvent: str = "thf",
+        others: tuple = ("potassium carbonate; 5 mmol",),
     ) -> bool:
         facts = (
             PRODUCT, given(f.Component, id="c1", role="base", mmol=mmol), f.Inorganic(component="c1"),
             given(f.Medium, solvent=solvent, miscibility="miscible", boiling_c=boiling_c, volume_ml=40.0, extractant=False),
             given(f.Candidate, solvent="ethyl_acetate", log_d=2.0, asked_for=True),
         )  # fmt: skip
-        return thinks("classify", *facts, others=others).first(f.Prepares, action="filter", subject="c1") is not None
+        return (
+            thinks("classify", *facts, *more, others=others).first(f.Prepares, action="filter", subject="c1")
+            is not None
+        )
 
     least = solvents.WORTH_FILTERING_EQUIV * 10.0
     assert filtered(least) and not filtered(least - 0.1)
-    assert filtered(least, 120.9) and not filtered(least, 121.0)
+    assert filtered(least, boiling_c=120.9) and not filtered(least, boiling_c=121.0)
+    # beside a strong acid, or with a wash of its own, it stays for the water
+    assert not filtered(least, given(f.Harsh, component="c1", kind="nitric acid"))
+    assert not filtered(least, left_over("azide_ion", "wash"))
     assert not filtered(least, others=("methyl iodide; 5 mmol",))
 
 
@@ -811,6 +821,7 @@ def layers(step: int = 1, **values: Any) -> Fact:
 
 def test_gas_and_heat_are_told_from_where_they_matter() -> None:
     assert "carbon dioxide" in cautions(layers(co2_ml=15.1)) and "carbon dioxide" not in cautions(layers(co2_ml=14.9))
+    assert "carbon dioxide" not in cautions(layers(co2_ml=15.0))
     assert "carbon dioxide" in cautions(f.Fizz(step=1, co2_ml=15.1)) and not cautions(f.Fizz(step=1, co2_ml=14.9))
     assert "about 999 mL" in cautions(f.Fizz(step=1, co2_ml=999.0))["carbon dioxide"]
     assert "about 1.0 L" in cautions(f.Fizz(step=1, co2_ml=1000.0))["carbon dioxide"]
@@ -871,6 +882,7 @@ def test_a_volatile_product_is_told_and_explosives_by_their_atoms() -> None:
     assert "(C + O) / N = 2.7: below 3" in stripping._atoms_for_nitrogen(mol)
     assert "3 or more" in stripping._atoms_for_nitrogen(build("CCCCCCCCCN=[N+]=[N-]", []).product.principal.mol)
     assert "below 1, never" in stripping._atoms_for_nitrogen(build("CCN=[N+]=[N-]", []).product.principal.mol)
+    assert stripping._capital("keep it cold") == "Keep it cold" and stripping._capital("") == ""
     # an oxygen counts as a carbon does
     assert "= 1.0: below 3" in stripping._atoms_for_nitrogen(build("OCCN=[N+]=[N-]", []).product.principal.mol)
 
@@ -1106,3 +1118,14 @@ def test_basic_and_acidic_quench_waters_ask_for_the_other() -> None:
     # sulfite of pH 9 and more leaves an amine of pKa 7.6 free
     assert after("mcpba", is_a("base"), ionises("product", "base", 7.6)) is None
     assert after("aluminium_chloride", is_a("base"), ionises("product", "base", 7.4)) is None
+
+
+def test_water_takes_what_is_acid_and_base_at_once_unless_it_stands_neutral() -> None:
+    def taken_by(key: str, ph: float, acid: float = 10.0, base: float = 5.0) -> bool:
+        both = is_a("amphoteric", "c1"), ionises("c1", "acid", acid), ionises("c1", "base", base)
+        return (key, 2) in taken(*both, enough(key), bottle(key, ph=ph, general=True))
+
+    assert taken_by("hcl_1m", 5.9) and not taken_by("hcl_1m", 6.1)
+    assert taken_by("naoh_1m", 9.1) and not taken_by("naoh_1m", 8.9) and taken_by("water", 7.0)
+    # A zwitterion is at home in any water.
+    assert taken_by("hcl_1m", 6.0, 2.0, 9.0) and taken_by("naoh_1m", 5.0, 2.0, 9.0)

@@ -50,6 +50,12 @@ def test_the_other_way_where_the_product_minds_the_first() -> None:
     assert remedy("nine_bbn", stands("high", 13.5))[2] == borane.how
 
 
+def test_a_quench_without_a_solution_counts_as_plain_water() -> None:
+    row = next(r for r in table(Residue).values() if not r.solution)
+    assert quench.too_acidic(thinks("part", stands("low", 7.4)), row)
+    assert not quench.too_acidic(thinks("part", stands("low", 7.2)), row)
+
+
 def test_bicarbonate_where_a_quench_is_too_acidic_and_has_no_other_way() -> None:
     row = table(Residue)["grignard"]
     assert table(Solution)[row.solution].ph < 6 and not row.instead_how
@@ -112,6 +118,7 @@ def test_an_acid_chloride_is_poured_along_with_its_lewis_acid() -> None:
         ("ketene", False),
         ("boronate_hydride", False),
         ("trialkylborane", True),
+        ("nitrite", True),  # urea or sulfamic acid, which need water
         ("lead_tetraacetate", True),
         ("boc_anhydride", False),
         ("phosphorus_oxychloride", True),

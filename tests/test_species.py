@@ -158,6 +158,8 @@ def test_an_inorganic_acid_in_a_mixed_layer_has_the_mean_by_shares() -> None:
 def test_miscible_solvents_have_a_molar_volume() -> None:
     made = numbers("CN(C)C=O; 20 mmol")
     product, dmf = made.species
+    assert dmf.solvent is not None
+    assert dmf.molar_volume_ml == pytest.approx(dmf.molecule.molar_mass / dmf.solvent.density_g_ml / 1000, rel=1e-9)
     # DMF: 73.1 g/mol at 0.944 g/mL
     assert dmf.molar_volume_ml == pytest.approx(0.0774, rel=0.01) and product.molar_volume_ml == 0.0
     assert miscible_solvent("CN(C)C=O") is not None and miscible_solvent("CCOCC") is None
