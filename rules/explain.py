@@ -338,6 +338,9 @@ def _about_desiccant(plan: Plan, desiccant: str) -> Answer:
             f"{row.name} is in the plan: {_step_words(steps)}.",
             grower.trees([i for i, _ in used]),
         )
+    if not used:
+        said = f"{row.name} is not in the plan: nothing is dried in it."
+        return Answer("desiccant", row.name, False, said)
     barred = plan.facts_of(f.BarredDesiccant, desiccant=desiccant)
     chosen = table(Desiccant)[used[0][1]["desiccant"]]
     if barred:

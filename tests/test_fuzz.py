@@ -98,3 +98,8 @@ def test_a_mixture_file_that_cannot_be_used_is_refused_with_words(tmp_path, text
     with pytest.raises(MixtureError, match=words):
         read_mixture(file)
     assert CliRunner().invoke(cli, ["plan", str(file)]).exit_code == 2
+
+
+def test_why_not_a_drying_agent_in_a_plan_that_dries_nothing():
+    done = CliRunner().invoke(cli, ["why", "--product", "CCS", "--amount", "4 mmol", "not", "CaCl2"])
+    assert done.exit_code == 0 and "nothing is dried" in done.output
