@@ -254,7 +254,9 @@ def _enough_portions(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, f
     made = list(steps)
     for place, step in enumerate(steps):
         while made[place].action == "wash" and made[place].for_components and made[place].repeats < MOST_PORTIONS:
-            left = run_ledger(job.mixture, [ledger_step(s, ke, job) for s in made], numbers=one, first=first).left
+            left = run_ledger(
+                job.mixture, [ledger_step(s, ke, job, exact=True) for s in made], numbers=one, first=first
+            ).left
             over = [c for c in step.for_components if float(left(c)[0]) > job.mixture.target]
             if not over:
                 break
@@ -266,7 +268,9 @@ def _enough_portions(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, f
                 ),
             )
             trying = [*made[:place], more, *made[place + 1 :]]
-            after = run_ledger(job.mixture, [ledger_step(s, ke, job) for s in trying], numbers=one, first=first).left
+            after = run_ledger(
+                job.mixture, [ledger_step(s, ke, job, exact=True) for s in trying], numbers=one, first=first
+            ).left
             if not any(float(after(c)[0]) <= GAIN * float(left(c)[0]) for c in over):
                 break
             made = trying

@@ -147,7 +147,9 @@ def scaled(drawn: Flask, plan: Plan) -> Iterator[str]:
                 yield f"twice as much: step {one.number} takes {two.volume_ml:g} mL, was {one.volume_ml:g} mL"
     before, after = by_structure(plan), by_structure(other)
     for smiles, band in before.items():
-        if not near(band[1:2], after[smiles][1:2], 0.1):
+        # A volume rounded by some per cent moves a share that hangs on the pH; no further than the plan's own range says.
+        within = band[0] <= after[smiles][1] <= band[2]
+        if not within and not near(band[1:2], after[smiles][1:2], 0.1):
             yield f"twice as much: {smiles} is left at {after[smiles]}, was {band}"
 
 

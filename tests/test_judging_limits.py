@@ -473,7 +473,7 @@ def test_volumes_and_vessels() -> None:
             proposal=SimpleNamespace(steps=(), text=words),
         )
 
-    assert full(1501.0) and not full(1499.0) and not full(5000.0, "wash in a stirred reactor")
+    assert full(1580.0) and not full(1570.0) and not full(5000.0, "wash in a stirred reactor")
 
     def unvented(gas: float) -> str:
         return only(given(j.Unvented, step=2, co2_ml=gas, solvent="dichloromethane", boiling_c=40.0)).text
