@@ -43,13 +43,12 @@ def extract_again(
     """Return the steps with further extractions where they bring product back, and the ledger over them."""
     one = sheet(job.mixture, 1)
     steps = _enough_portions(ke, job, _needed(ke, job, steps, one, first), one, first)
-    # What is decided here must not hang on volumes that are rounded to what is measured out.
-    doing = [ledger_step(s, ke, job, exact=True) for s in steps]
+    doing = _exactly(ke, job, steps)
     book = run_ledger(job.mixture, doing, numbers=one, first=first)
     idle = _idle(ke, job, steps, book)
     if idle:
         steps = tuple(replace(s, number=n) for n, s in enumerate((s for s in steps if s not in idle), start=first))
-        doing = [ledger_step(s, ke, job, exact=True) for s in steps]
+        doing = _exactly(ke, job, steps)
         book = run_ledger(job.mixture, doing, numbers=one, first=first)
     again = Step(
         "extract again",
@@ -133,6 +132,11 @@ def _carries(job: Job, wide: Ledger, number: int) -> bool:
     return middle >= LEAST_CARRIED and high >= MAY_CARRY
 
 
+def _exactly(ke: Any, job: Job, steps: Sequence[PlanStep]) -> list[Step]:
+    """Return what the ledger needs of steps; what is decided must not hang on volumes rounded to what is measured out."""
+    return [ledger_step(s, ke, job, exact=True) for s in steps]
+
+
 def _run(job: Job, plan: Sequence[tuple[PlanStep | None, Step]], one: Sheet, first: int) -> Ledger:
     return run_ledger(job.mixture, [done for _, done in plan], numbers=one, first=first)
 
@@ -176,7 +180,7 @@ def _needed(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, first: int
         if table(Solution)[step.solution].acts_as == "acid" and sour:
             continue
         place = made.index(step)
-        doing = [ledger_step(s, ke, job, exact=True) for s in made]
+        doing = _exactly(ke, job, made)
         book = run_ledger(job.mixture, doing, numbers=one, first=first)
         there = {c: float(book.fraction(c, book.after[place - 1])[0]) for c in step.for_components} if place else {}
         if not there or any(share_there > SURELY * job.mixture.target for share_there in there.values()):
@@ -254,9 +258,7 @@ def _enough_portions(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, f
     made = list(steps)
     for place, step in enumerate(steps):
         while made[place].action == "wash" and made[place].for_components and made[place].repeats < MOST_PORTIONS:
-            left = run_ledger(
-                job.mixture, [ledger_step(s, ke, job, exact=True) for s in made], numbers=one, first=first
-            ).left
+            left = run_ledger(job.mixture, _exactly(ke, job, made), numbers=one, first=first).left
             over = [c for c in step.for_components if float(left(c)[0]) > job.mixture.target]
             if not over:
                 break
@@ -268,9 +270,7 @@ def _enough_portions(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, f
                 ),
             )
             trying = [*made[:place], more, *made[place + 1 :]]
-            after = run_ledger(
-                job.mixture, [ledger_step(s, ke, job, exact=True) for s in trying], numbers=one, first=first
-            ).left
+            after = run_ledger(job.mixture, _exactly(ke, job, trying), numbers=one, first=first).left
             if not any(float(after(c)[0]) <= GAIN * float(left(c)[0]) for c in over):
                 break
             made = trying

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
-from washlore.rules import fragility, scheme, trial
+from washlore.rules import fragility, scheme, trial, window
 from washlore.rules.arrange import ledger_step, prepare_steps
 from washlore.rules.contact import at_best
 from washlore.rules.engine import Known, Reason
@@ -29,7 +29,7 @@ from washlore.rules.plan import (
     with_layers,
 )
 from washlore.rules.reckon import PlanRefused, observe_layers, stripped_components
-from washlore.rules.species import sheet
+from washlore.rules.species import Array, sheet
 from washlore.rules.steps import AQUEOUS_WASTE, CRUDE, MIXTURE, ORGANIC, PlanStep, in_streams
 from washlore.rules.words import listed, share, spread
 
@@ -48,12 +48,10 @@ def make_scheme(mixture: Mixture, draws: int = DRAWS) -> Plan:
     """
     ke, job, solvent = begin(mixture, place=1)
     gone, stripped = taken_out(ke), stripped_components(ke, job)
-    shares = scheme.look(job, solvent, gone, stripped)
     account = scheme.Account(job.mixture, sheet(job.mixture, draws))
-    prepared, parted = _prepared(ke, job, solvent, shares, account)
+    prepared, parted = _prepared(ke, job, solvent, gone, stripped, account)
     first = next((s for s in prepared if s.action in ("part", "neutralise")), None)
-    if first is not None:
-        shares = scheme.look(job, solvent, gone, stripped, first)
+    shares = scheme.look(job, solvent, gone, stripped, first)
     peels = scheme.share_out(job, shares, parted)
     drawn = {c for peel in peels for c in peel.drawn}
     staying = tuple(c.id for c in job.mixture.wanted if c.id not in drawn)
@@ -143,7 +141,12 @@ def _trunk(
 
 
 def _prepared(
-    ke: Any, job: Job, solvent: Solvent, shares: scheme.Shares, account: scheme.Account
+    ke: Any,
+    job: Job,
+    solvent: Solvent,
+    gone: Collection[str],
+    stripped: Collection[str],
+    account: scheme.Account,
 ) -> tuple[list[PlanStep], scheme.Peel | None]:
     """Carry out what comes before sharing out; return its steps, and the drawing that parting the reaction's water is.
 
@@ -161,19 +164,22 @@ def _prepared(
     if peel := scheme.parted_alone(job, held, account.ph(parted)):
         account.take_water(parted, peel.flask)
         return prepared, peel
-    brought = _brought_into_layer(ke, job, solvent, shares, lost)
+    held_at = window.held_shares(job.mixture, solvent, gone, stripped)
+    brought = _brought_into_layer(ke, job, solvent, held_at, lost)
     prepared = [replace(brought, number=s.number) if s.action == "part" else s for s in prepared]
     account.begin_anew([ledger_step(s, ke, job) for s in prepared])
     return prepared, None
 
 
-def _brought_into_layer(ke: Any, job: Job, solvent: Solvent, shares: scheme.Shares, lost: Sequence[str]) -> PlanStep:
+def _brought_into_layer(
+    ke: Any, job: Job, solvent: Solvent, held_at: Mapping[str, Array], lost: Sequence[str]
+) -> PlanStep:
     """Return the step that brings the water of the reaction to a pH at which every wanted compound is in the organic layer.
 
     Raises ``PlanRefused`` where there is none.
     """
     names = listed([job.name(c) for c in lost])
-    ph, held = scheme.joint_ph(job, shares)
+    ph, held = scheme.joint_ph(job, held_at)
     if held < LEAST_BROUGHT:
         raise PlanRefused(
             f"The water of the reaction holds {names} as {'its salt' if len(lost) == 1 else 'salts'}, and at no pH are all "

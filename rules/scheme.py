@@ -245,16 +245,16 @@ def _held_peel(staying: Sequence[str], shares: Shares, limits: Mapping[str, Limi
     return Peel(f"flask {letter}", nearest.id, drawn, "held", ph, least, most, PORTIONS if n else 1)
 
 
-def joint_ph(job: Job, shares: Shares) -> tuple[float, float]:
+def joint_ph(job: Job, held_at: Mapping[str, Array]) -> tuple[float, float]:
     """Return the pH, in halves, that keeps most of every wanted compound in the organic layer, and the least share kept.
 
     Of several as good the one nearest to neutral.
     """
     limits = [limits_of(c) for c in job.mixture.wanted]
     wanted = [c.id for c in job.mixture.wanted]
-    if not all(w in shares.held for w in wanted):
+    if not all(w in held_at for w in wanted):
         return 7.0, 0.0
-    least = np.min([shares.held[w][0] for w in wanted], axis=0)
+    least = np.min([held_at[w][0] for w in wanted], axis=0)
     found = [
         (float(least[place]), float(ph))
         for place, ph in enumerate(window.ph_scale())
