@@ -206,9 +206,9 @@ class Fragile(Fact):
 
 
 class Fizz(Fact):
-    """Carbon dioxide that comes when a water layer is acidified in a step."""
+    """Carbon dioxide that comes when ``poured`` (acid, or a carbonate) brings a flask or a water layer to a pH."""
 
-    slots = ("step", "co2_ml")
+    slots = ("step", "co2_ml", "poured")
 
 
 class Outcome(Fact):

@@ -84,7 +84,8 @@ class Ledger:
 
     ``unbound`` holds, by species, what a solution that binds or destroys it has missed: it stays with the product.
     ``poured_mmol`` is the base (acid below zero) that quenches have brought before water was parted.
-    By step: ``gas_ml`` of carbon dioxide, and ``vented`` other gases, where a water layer was brought to a pH.
+    By step: ``gas_ml`` of carbon dioxide, and ``vented`` other gases, where a water layer was brought to a pH;
+    ``given_mmol`` the base (acid below zero) that brought a flask or a water layer to a pH.
     """
 
     sheet: Sheet
@@ -96,6 +97,7 @@ class Ledger:
     after: list[Array]
     cosolvent: list[tuple[int, str, float]]
     gas_ml: dict[int, float] = field(default_factory=dict)
+    given_mmol: dict[int, float] = field(default_factory=dict)
     vented: dict[int, tuple[Vapour, ...]] = field(default_factory=dict)
     met_water: bool = False
     unbound: dict[int, Array] = field(default_factory=dict)
@@ -222,6 +224,7 @@ def _copy(book: Ledger, steps: tuple[Step, ...]) -> Ledger:
         list(book.after),
         list(book.cosolvent),
         dict(book.gas_ml),
+        dict(book.given_mmol),
         dict(book.vented),
         book.met_water,
         dict(book.unbound),
@@ -361,6 +364,7 @@ def bring_to_ph(book: Ledger, number: int, step: Step) -> None:
         charge = water_charge(book.sheet, aqueous, ph, volume + poured_ml, strength)
         added = -charge - aqueous.strong_mmol
         poured_ml = np.abs(added) / BOTTLE_M
+    book.given_mmol[number] = at_best(added)
     aqueous.ph = step.target_ph
     aqueous.volume_ml = aqueous.volume_ml + poured_ml
     aqueous.mass_g = aqueous.mass_g + poured_ml * np.where(added > 0, BASE_BOTTLE_G_ML, ACID_BOTTLE_G_ML)
@@ -399,7 +403,10 @@ def _neutralise(book: Ledger, number: int, step: Step) -> None:
     aqueous = fresh_wash(bottle(step.solution or "water"), step.volume_ml, book.sheet)
     hand_over(organic, aqueous)
     aqueous.salt_mmol = aqueous.salt_mmol + np.abs(organic.strong_mmol)
+    before = at_best(organic.strong_mmol + aqueous.strong_mmol)
     book.contacts.append(equilibrate(book.sheet, organic, aqueous, number, 1, step.target_ph))
+    if step.target_ph is not None:
+        book.given_mmol[number] = at_best(organic.strong_mmol + aqueous.strong_mmol) - before
     _note_cosolvent(book, number, aqueous)
     for portion in range(2, step.repeats + 1):
         again = fresh_solvent(table(Solvent)[step.solvent], AGAIN_SHARE * at_best(organic.volume_ml), book.sheet)

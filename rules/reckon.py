@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from washlore.knowledge import kinetics
+from washlore.knowledge import kinetics, water
 from washlore.knowledge.partition import molecule_log_k
 from washlore.knowledge.rows import Gas, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
@@ -32,6 +32,8 @@ WASH_RANK = {
     "buffer": 45,
     "base": 50,
 }
+# Carbon dioxide (mmol) that one mmol of acid sets free from what a flask is neutralised with.
+CO2_PER_ACID = {"NaHCO3": 1.0, "K2CO3": 0.5, "Na2CO3": 0.5}
 # Less of a poisonous gas in the air over a funnel is not spoken of (parts per million by volume).
 LEAST_VAPOUR_PPM = 10.0
 BACK_PH_MARGIN = 2.2
@@ -495,10 +497,21 @@ def observe_layers(ke: Any, job: Job, book: Ledger, steps: Sequence[PlanStep]) -
         )
     for number, gas in book.gas_ml.items():
         ke.observe(
-            f.Fizz(step=number, co2_ml=round(gas, 1)),
+            f.Fizz(step=number, co2_ml=round(gas, 1), poured="acid"),
             f"computed: acidifying in step {number} sets {gas:.0f} mL of carbon dioxide free",
             ("crc",),
         )
+    for step in steps:
+        acid_mmol = book.given_mmol.get(step.number, 0.0)
+        if acid_mmol > 0 and step.solute in CO2_PER_ACID:
+            held = water.CO2_CAP_M * (step.volume_ml or 0.0)
+            gas = float(water.co2_volume_ml(max(acid_mmol * CO2_PER_ACID[step.solute] - held, 0.0)))
+            ke.observe(
+                f.Fizz(step=step.number, co2_ml=round(gas, 1), poured=step.solute),
+                f"computed: {acid_mmol:.2g} mmol of acid take that much {step.solute} in step {step.number}, and {gas:.0f} mL "
+                "of carbon dioxide leave",
+                ("crc",),
+            )
     for number, component_id, part in _cosolvents(book):
         product = max(
             (float(book.fraction("product", c.aqueous_mmol)[0]) for c in book.contacts if c.step == number), default=0.0

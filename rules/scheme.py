@@ -526,6 +526,7 @@ def combined(books: Sequence[Ledger], numbers: Sheet) -> Ledger:
         whole.contacts += book.contacts
         whole.cosolvent += book.cosolvent
         whole.gas_ml |= book.gas_ml
+        whole.given_mmol |= book.given_mmol
         whole.set_aside += book.set_aside
         whole.after += book.after
     return whole

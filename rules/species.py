@@ -43,7 +43,8 @@ class Species:
     """One part of a component, in the amounts and numbers of the ledger; ``counter`` is the anion a cation goes along with.
 
     ``came_charge`` is the charge of the part as it was put into the flask. ``stays``: nothing is known of it but that no
-    water takes it, or nothing at all.
+    water takes it, or nothing at all. ``in_water``: all of it is ions in water, which the charge balance counts; it is
+    here so that it can be followed.
     """
 
     component: str
@@ -54,6 +55,7 @@ class Species:
     counter: str = CHLORIDE
     came_charge: int = 0
     stays: bool = False
+    in_water: bool = False
 
     @property
     def molar_volume_ml(self) -> float:
@@ -119,6 +121,8 @@ def log_k_numbers(item: Species, solvents: tuple[tuple[str, float], ...]) -> tup
     """Return log K of the neutral form, its sigma, log K of the ion pair and the sigma of the ion-pair term."""
     if item.stays:
         return STAYS_LOG_K, 0.0, STAYS_LOG_K, 0.0
+    if item.in_water:
+        return INORGANIC_LOG_K, 0.0, INORGANIC_LOG_K, 0.0
     value, sigma, pair, pair_sigma = _log_k(
         item.molecule.smiles, item.permanent_charge, bool(item.sites), solvents, item.counter
     )
@@ -259,6 +263,9 @@ def _make_sheet(mixture: Mixture, draws: int, extra: Sequence[tuple[Component, f
                     continue
                 owner = COUNTER_ION
             species.append(Species(owner, part, charge, sites, solvent, counter, part.charge))
+            mmol.append(amount)
+        if not any(s.component == component.id for s in species) and not whole:
+            species.append(Species(component.id, component.principal, 0, (), None, in_water=True))
             mmol.append(amount)
     return _sheet(species, mmol, strong, weak, draws)
 

@@ -70,28 +70,31 @@ def carbon_dioxide(engine: Any, step: int, poured: int, gas: float) -> None:
 
 
 @rule(
-    f.Fizz(step=MATCH.step, co2_ml=MATCH.gas),
+    f.Fizz(step=MATCH.step, co2_ml=MATCH.gas, poured=MATCH.poured),
     TEST(lambda gas: gas > GAS_WORTH_WORDS_ML),
     stage="warn",
-    title="Acidifying a bicarbonate layer sets all its carbon dioxide free at once",
-    why="Saturated bicarbonate holds some 25 volumes of gas. A wide open vessel at least three times as large, ice, and acid in "
-    "small portions keep it from foaming over; never in the funnel.",
+    title="Acid on a bicarbonate layer, or carbonate on an acidic flask, sets all the carbon dioxide free at once",
+    why="Saturated bicarbonate holds some 25 volumes of gas. A wide open vessel at least three times as large, ice, and acid or "
+    "carbonate in small portions keep it from foaming over; never in the funnel.",
     sources=("zubrick", "prudent"),
     fires=(
         Case("a carboxylic acid brought back from bicarbonate", "OC(=O)CCc1ccccc1", ("CCCCCCCCO",)),
         Case("another acid beside a ketone", "OC(=O)c1ccc(C)cc1", ("acetophenone",), solvent="diethyl ether"),
+        Case("a pyridine set free from sulfuric acid with bicarbonate", "COC(=O)c1cccnc1", ("H2SO4; 20 mmol",)),
     ),
     silent=(
         Case("an amine brought back from acid", "NCCCCCCCC", ("acetophenone",)),
+        Case("an amine set free with hydroxide: near miss", "NCCCCCCCC", ("HCl; 20 mmol",)),
         Case("an acid that needs no way back: near miss", "OC(=O)CCc1ccccc1", ("pyridine",)),
     ),
 )
-def acidified_bicarbonate(engine: Any, step: int, gas: float) -> None:
-    """Warn of the gas when bicarbonate is acidified."""
+def acid_meets_carbonate(engine: Any, step: int, gas: float, poured: str) -> None:
+    """Warn of the gas when bicarbonate is acidified, or acid neutralised with a carbonate."""
     amount = f"{gas / 1000:.1f} L" if gas >= 1000 else f"{gas:.0f} mL"
     engine.conclude(
         f.Cautions(id="carbon dioxide", subject=f"step {step}"),
-        f"about {amount} of carbon dioxide in step {step}: a wide open beaker in ice, acid in small portions, never in the funnel",
+        f"about {amount} of carbon dioxide in step {step}: a wide open beaker in ice, {poured} in small portions, never in the "
+        "funnel",
     )
 
 
