@@ -11,6 +11,8 @@ from washlore.rules.families.quench import frees_poison, gases, remedy_solution
 from washlore.rules.words import listed
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
+# Below this sulfite is half sulfur dioxide or more at the first drop of acid, and thiosulfate does not last.
+SULFITE_PH = 5.0
 VIOLENT = (
     "metal",
     "hydride",
@@ -247,6 +249,42 @@ def waters_kept_apart(engine: Any) -> None:
         f"waste: keep {listed(apart)} apart from {listed(acids) if acids else 'any acid'}, in bottles of their own"
         + ("; the solvent is halogenated waste" if halogenated else ""),
     )
+
+
+@rule(
+    f.BringsTo(ph=MATCH.ph),
+    TEST(lambda ph: ph < SULFITE_PH),
+    f.Prepares(action="quench", subject=MATCH.c),
+    f.Leftover(component=MATCH.c, residue=MATCH.r, action="quench"),
+    stage="warn",
+    title="Acid poured on the water of a sulfite or thiosulfate quench drives sulfur dioxide out",
+    why="Sulfite takes its protons at pH 7 and 2; below that it is sulfur dioxide, and thiosulfate falls apart into sulfur and "
+    "sulfur dioxide. An acidic product wants that water acidic all the same: no more reductant than the test strip asks for, "
+    "the hood, an open vessel, acid in small portions.",
+    sources=("crc", "prudent", "common_practice"),
+    fires=(
+        Case("an acid after sodium chlorite", "OC(=O)c1ccc(C)cc1", ("NaClO2; 5 mmol",), solvent="tert-butanol"),
+        Case("an acid after iodine with acetic acid", "OC(=O)c1ccc(C)cc1", ("iodine; 2 mmol", "acetic acid; 20 mmol")),
+    ),
+    silent=(
+        Case("an ester is not acidified", "COC(=O)c1ccc(C)cc1", ("NaClO2; 5 mmol",), solvent="tert-butanol"),
+        Case(
+            "an acid after bicarbonate: near miss, carbon dioxide only",
+            "OC(=O)c1ccc(OCc2ccccc2)cc1",
+            ("acetyl chloride; 5 mmol",),
+        ),
+    ),
+)
+def sulfite_is_acidified(engine: Any, ph: float, c: str, r: str) -> None:
+    """Warn of sulfur dioxide where the flask is acidified after a quench with sulfite."""
+    solution = remedy_solution(engine, table(Residue)[r])
+    if solution in table(Solution) and _gives_so2(solution):
+        engine.conclude(
+            f.Cautions(id="sulfur dioxide", subject=c),
+            f"{table(Solution)[solution].name}, where more was taken than {engine.job.name(c)} used up, gives sulfur dioxide "
+            f"when the water is brought to pH {ph:g}: no more of it than the test strip asks for, then acid in small portions, "
+            "open, in the hood",
+        )
 
 
 def _gives_so2(solution: str) -> bool:

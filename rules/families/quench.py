@@ -171,9 +171,9 @@ def remedy_solution(engine: Any, row: Residue) -> str:
         solution = row.instead
     else:
         solution = GENTLE if row.action == "quench" and too_acidic(engine, row) else row.solution
-    if solution in WITH_BASE and _much_acid(engine):
-        return SULFITE
-    return WITH_BASE.get(solution, solution) if acid_in_the_pot(engine) else solution
+    if solution in WITH_BASE and acid_in_the_pot(engine):
+        return SULFITE if _much_acid(engine) or _is_acid(engine) else WITH_BASE[solution]
+    return solution
 
 
 def acid_in_the_pot(engine: Any) -> bool:
@@ -188,6 +188,11 @@ def _acid_mmol(engine: Any) -> float:
         for _, fact in engine.facts_of(f.Ionises, kind="acid")
         if fact["pka"] < 6 and fact["component"] != "product"
     )
+
+
+def _is_acid(engine: Any) -> bool:
+    """Tell whether the product is an acid whose water is made acidic again after the quench."""
+    return bool(engine.first(f.Behaviour, component="product", kind="acid"))
 
 
 def _much_acid(engine: Any) -> bool:
