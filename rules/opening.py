@@ -23,7 +23,8 @@ from washlore.rules.reckon import stripped_components
 from washlore.rules.steps import Draft, PlanStep
 from washlore.rules.words import listed, round_volume
 
-# What burns or boils with water goes first; nothing aqueous meets the flask before it is gone.
+# What burns or boils with water goes first; nothing aqueous meets the flask before it is gone. Metals fall last: brine for
+# silver would give halogen with an oxidant that is still there.
 QUENCH_RANK = {
     "metal": 1.0,
     "hydride": 1.0,
@@ -32,6 +33,7 @@ QUENCH_RANK = {
     "acid halide": 1.2,
     "Lewis acid": 1.25,
     "silane": 1.25,
+    "metal salt": 1.6,
 }
 # Among quenches of one rank those that pour base in come last.
 NEUTRAL_PH, BASE_LATER = 7.5, 0.01
