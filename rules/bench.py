@@ -74,7 +74,10 @@ class Act:
 
 
 MOVES_NOTHING = ("vent", "check ph", "cool", "wait")
-SOLID_BASE = re.compile(r"\bsolid (sodium (hydrogen |bi)?carbonate|potassium carbonate|NaHCO3|Na2CO3|K2CO3)", re.I)
+# What ends an acid or a base without water.
+SOLID_END = re.compile(
+    r"\bsolid (sodium (hydrogen |bi)?carbonate|potassium carbonate|ammonium chloride|NaHCO3|Na2CO3|K2CO3|NH4Cl)", re.I
+)
 SALTED = re.compile(r"\bsaturat\w+\b[^.;]*\b(salt|sodium chloride|NaCl)\b|\bsalted out\b", re.I)
 # What the reading notes where it filled a layer or a pH in.
 LAYER_ASSUMED, PH_ASSUMED = "layer kept", "pH "
@@ -439,7 +442,7 @@ class Bench:
             # What lies undissolved in the reaction solvent.
             ends = (
                 {x["component"] for x in self.known.get(f.EndsDry, ())}
-                if not SOLID_BASE.search(act.read.words)
+                if not SOLID_END.search(act.read.words)
                 else set()
             )
             solids += [

@@ -321,7 +321,7 @@ class Thins(Fact):
 
 
 class EndsDry(Fact):
-    """An acid that a solid base turns into a salt to be filtered off."""
+    """An acid or a base that a solid turns into a salt to be filtered off."""
 
     slots = ("component",)
 

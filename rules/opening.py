@@ -49,7 +49,7 @@ REAGENT_FORMULAS = {
     "potassium carbonate": "K2CO3",
     "sodium hydroxide": "NaOH",
 }
-NAHCO3_G_PER_MMOL = 0.084
+NAHCO3_G_PER_MMOL, NH4CL_G_PER_MMOL = 0.084, 0.0535
 
 
 def prepare_drafts(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[Draft]:
@@ -173,13 +173,16 @@ def _filtering(ke: Any, job: Job, solvent: Solvent, filtered: Sequence[tuple[int
     words = f"Filter off {names} and rinse the solid with a little {rinse}"
     reason = f"{names} {'is' if len(filtered) == 1 else 'are'} insoluble"
     if ended:
-        acids = listed([job.name(c) for c in ended])
+        names_ended = listed([job.name(c) for c in ended])
         rest = listed([job.name(c) for _, c in filtered if c not in ended])
         words = (
-            f"Stir with {_solid_base_g(job, ended):g} g of solid sodium hydrogen carbonate until moist pH paper stays neutral, "
-            f"filter{f' it off with {rest}' if rest else ''}, and rinse the solid with a little {rinse}"
+            f"Stir with {_solid(ke, job, ended)}, filter{f' it off with {rest}' if rest else ''}, and rinse the solid with a "
+            f"little {rinse}"
         )
-        reason = f"{acids} becomes a sodium salt, and nothing acidic is left on the product when the solvent goes"
+        reason = (
+            f"{names_ended} becomes {'chloride and ammonia' if _is_base(ke, ended[0]) else 'a sodium salt'}, and nothing "
+            f"{'basic' if _is_base(ke, ended[0]) else 'acidic'} is left on the product when the solvent goes"
+        )
     return Draft(
         2,
         PlanStep(
@@ -193,10 +196,17 @@ def _filtering(ke: Any, job: Job, solvent: Solvent, filtered: Sequence[tuple[int
     )
 
 
-def _solid_base_g(job: Job, acids: Sequence[str]) -> float:
-    """Return grams of sodium hydrogen carbonate: three times what the acids need, two protons each at most."""
-    mmol = sum(job.mixture.component(c).mmol for c in acids)
-    return max(0.2, round(2 * 3 * mmol * NAHCO3_G_PER_MMOL, 1))
+def _is_base(ke: Any, component: str) -> bool:
+    return bool(ke.first(f.Harsh, component=component, kind="a strong base"))
+
+
+def _solid(ke: Any, job: Job, ended: Sequence[str]) -> str:
+    """Return the solid that ends an acid (three times what two protons of each need) or a base (one and a half times), in words."""
+    mmol = sum(job.mixture.component(c).mmol for c in ended)
+    if _is_base(ke, ended[0]):
+        return f"{max(0.2, round(1.5 * mmol * NH4CL_G_PER_MMOL, 1)):g} g of solid ammonium chloride until moist pH paper shows 8"
+    grams = max(0.2, round(2 * 3 * mmol * NAHCO3_G_PER_MMOL, 1))
+    return f"{grams:g} g of solid sodium hydrogen carbonate until moist pH paper stays neutral"
 
 
 def _written(job: Job, subject: str) -> str:

@@ -348,7 +348,10 @@ def _observe_limits(engine: Any, name: str, group: Group, known_id: int) -> None
 
 
 def _observe_escape(engine: Any, component: Component) -> None:
+    """Declare where a component boils and whether it mixes with water; a salt does neither."""
     smiles = component.principal.smiles
+    if component.principal.charge or any(stays_in_water(p) for p in component.parts if p is not component.principal):
+        return
     solvent = miscible_solvent(smiles)
     boiling = component.boiling_c if component.boiling_c is not None else solvent.boiling_c if solvent else None
     if boiling is None and smiles in solvents_by_smiles():

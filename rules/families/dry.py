@@ -1,13 +1,16 @@
-"""What is done without water: an acid catalyst ended with a solid base, before its solvent is stripped."""
+"""What is done without water: an acid or a base ended with a solid, before its solvent is stripped."""
 
 from typing import Any
 
+from washlore.knowledge.partition import OCTANOL, molecule_log_k
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
 
 # Up to this many equivalents a solid base is the simplest end of an acid; more of it is washed out.
 MOST_EQUIV = 0.3
 STRONG_PKA = 1.0
+# A base is ended dry up to one equivalent, for a product so polar (log P, octanol) that alcohol in the water would hold it.
+MOST_BASE_EQUIV, POLAR_LOG_P = 1.0, 1.2
 # A base of this strength holds a strong acid as its salt, and is set free later.
 HOLDS_ACID_PKA = 3.0
 STRIPPABLE_BELOW_C = 121.0
@@ -58,6 +61,47 @@ def end_the_acid_dry(engine: Any, c: str, pka: float, mmol: float, product: floa
     if boils is not None and boils["boiling_c"] < VOLATILE_BELOW_C and not engine.first(f.Harsh, component=c):
         return  # trifluoroacetic acid goes with the solvent
     text = f"{engine.job.name(c)} would be concentrated on {engine.job.name('product')} as the solvent is stripped"
+    engine.conclude(f.EndsDry(component=c), text)
+    engine.conclude(f.Prepares(action="filter", subject=c), text)
+    engine.conclude(f.Leaves(component=c, way="filtration"), text)
+
+
+@rule(
+    f.Harsh(component=MATCH.c, kind="a strong base"),
+    f.Component(id=MATCH.c, role=~L("product"), mmol=MATCH.mmol),
+    f.Component(id="product", mmol=MATCH.product),
+    f.Medium(miscibility="miscible", solvent=MATCH.s, boiling_c=MATCH.b),
+    NOT(f.Medium(solvent="water")),
+    NOT(f.Leftover(action="quench")),
+    NOT(f.Leftover(component=MATCH.c)),
+    NOT(f.Ionises(component="product")),
+    TEST(lambda mmol, product, b: mmol <= MOST_BASE_EQUIV * product and b < STRIPPABLE_BELOW_C),
+    stage="classify",
+    salience=20,
+    title="For a polar product hydroxide is ended with solid ammonium chloride and filtered off before its solvent is stripped",
+    why="Nothing is stripped from strong base; but with the alcohol left in it, the first water would hold much of a product that "
+    "likes water. With ammonium chloride the hydroxide becomes a chloride that lies on the filter, and ammonia, which leaves "
+    "with the solvent.",
+    sources=("common_practice",),
+    fires=(
+        Case("sodium hydroxide in ethanol beside a hydroxy sulfide", "CCSCCO", ("NaOH; 5 mmol",), solvent="ethanol"),
+        Case("potassium hydroxide in methanol beside a diol", "OCCCCCO", ("KOH; 2 mmol",), solvent="methanol"),
+    ),
+    silent=(
+        Case("a greasy ketone is taken out of the water", "CCCCCCCCC(C)=O", ("NaOH; 5 mmol",), solvent="ethanol"),
+        Case("near miss: two equivalents are washed out", "CCSCCO", ("NaOH; 20 mmol",), solvent="ethanol"),
+    ),
+)
+def end_the_base_dry(engine: Any, c: str, mmol: float, product: float, s: str, b: float) -> None:
+    """Neutralise a hydroxide with a solid and filter."""
+    own = engine.job.mixture.product.principal
+    log_p = molecule_log_k(own, OCTANOL).value
+    if log_p > POLAR_LOG_P or engine.first(f.Medium, miscibility="immiscible"):
+        return
+    text = (
+        f"{engine.job.name(c)} forbids stripping, and {engine.job.name('product')} (log P {log_p:.1f}) would stay in water with "
+        "the solvent"
+    )
     engine.conclude(f.EndsDry(component=c), text)
     engine.conclude(f.Prepares(action="filter", subject=c), text)
     engine.conclude(f.Leaves(component=c, way="filtration"), text)
