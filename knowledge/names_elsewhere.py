@@ -12,13 +12,27 @@ from typing import Any
 
 from rdkit import Chem
 
-from .names import CHEMICALS, Named, by_structure, index
+from .names import CHEMICALS, Named, by_structure, index, resolve
 from .spelling import GREEK, NameProblem, begun_by, key, made_of_symbols, short, slips
-from .structure import StructureError, label_note, parse
+from .structure import StructureError, canonical_smiles, label_note, parse
 
 _CAS = re.compile(r"(\d{2,7})-(\d\d)-(\d)")
 # The package answers polystyrene with styrene.
 _POLYMER = re.compile(r"^poly|polymer", re.IGNORECASE)
+# A salt by the name of its base: "X hydrochloride", "X-ium chloride".
+_ACID_OF = {
+    "hydrochloride": "Cl", "dihydrochloride": "Cl.Cl", "hcl": "Cl", "2hcl": "Cl.Cl", "hydrobromide": "Br", "hbr": "Br",
+    "hydroiodide": "I", "hydriodide": "I", "chloride": "Cl", "bromide": "Br", "iodide": "I",
+    "trifluoroacetate": "O=C(O)C(F)(F)F", "tfa": "O=C(O)C(F)(F)F",
+}  # fmt: skip
+_SALT = re.compile(
+    r"(?P<base>.{2,}?)[\s.·*]+(?P<acid>(?:di)?hydrochloride|2?hcl|hydrobromide|hbr|hydr(?:o)?iodide|trifluoroacetate|tfa)",
+    re.IGNORECASE,
+)
+_ONIUM = re.compile(
+    r"(?P<stem>.+?)(?P<end>ammonium|inium|olium) (?P<acid>chloride|bromide|iodide|trifluoroacetate)", re.IGNORECASE
+)
+_BASE_END = {"ammonium": "amine", "inium": "ine", "olium": "ole"}
 _MAIN_GROUP = frozenset(re.findall(r"\S+", "B C N O F Si P S Cl Ge As Se Br Sn Sb Te I Al"))
 
 
@@ -27,6 +41,8 @@ def from_chemicals(text: str, written: str) -> Named:
     cas = _CAS.fullmatch(text)
     if cas and sum(i * int(d) for i, d in enumerate(reversed(cas[1] + cas[2]), start=1)) % 10 != int(cas[3]):
         raise NameProblem(f"{text} is not a CAS number: its last digit does not fit the others; check it.")
+    if not cas and (salt := _salt(text, written)) is not None:
+        return salt
     from chemicals.identifiers import get_pubchem_db
 
     database = get_pubchem_db()
@@ -64,6 +80,25 @@ def from_chemicals(text: str, written: str) -> Named:
     entry = by_structure(smiles)
     name = entry.name if entry else (common if cas else text)
     return Named(written, name, smiles, CHEMICALS, entry.boiling_c if entry else None, label_note(smiles))
+
+
+def _salt(text: str, written: str) -> Named | None:
+    """Return the salt of a base that has a name: base and acid side by side; ``None`` where the name says no such thing."""
+    if found := _SALT.fullmatch(text):
+        base = found["base"]
+    elif found := _ONIUM.fullmatch(text):
+        base = found["stem"] + _BASE_END[found["end"].lower()]
+    else:
+        return None
+    try:
+        named = resolve(base)
+        mol = parse(named.smiles)
+    except (NameProblem, StructureError):
+        return None
+    if "." in named.smiles or Chem.GetFormalCharge(mol) or not any(a.GetSymbol() == "N" for a in mol.GetAtoms()):
+        return None
+    smiles = canonical_smiles(f"{named.smiles}.{_ACID_OF[found['acid'].lower()]}")
+    return Named(written, text, smiles, named.origin, None, label_note(smiles))
 
 
 def _search_name(database: Any, text: str) -> Any:

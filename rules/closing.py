@@ -145,7 +145,8 @@ def last_step(
     own = ke.first(f.Boils, component="product")
     rest = [
         fact["component"]
-        for _, fact in ke.facts_of(f.Boils)
+        # A salt that water has met is free where the product is, or is still held and stays.
+        for _, fact in (*ke.facts_of(f.Boils), *(ke.facts_of(f.BoilsWhenFree) if stripped is None else ()))
         if fact["boiling_c"] < GOES_WITH_SOLVENT_C
         and fact["component"] not in (*going, "product")
         and not ke.first(f.Ionises, component=fact["component"], kind="acid")

@@ -68,6 +68,12 @@ class Boils(Fact):
     slots = ("component", "boiling_c")
 
 
+class BoilsWhenFree(Fact):
+    """Where the base of a salt boils (C at 1 atm), once it is set free."""
+
+    slots = ("component", "boiling_c")
+
+
 class Mixes(Fact):
     """A component is a water-miscible solvent; ``solvent`` is its row."""
 

@@ -348,9 +348,16 @@ def _observe_limits(engine: Any, name: str, group: Group, known_id: int) -> None
 
 
 def _observe_escape(engine: Any, component: Component) -> None:
-    """Declare where a component boils and whether it mixes with water; a salt does neither."""
+    """Declare where a component boils and whether it mixes with water; of a salt, where its base would boil."""
     smiles = component.principal.smiles
     if component.principal.charge or any(stays_in_water(p) for p in component.parts if p is not component.principal):
+        free = boiling_c(groups.freed_base(smiles))
+        if free is not None and component.role != "product":
+            engine.observe(
+                f.BoilsWhenFree(component=component.id, boiling_c=free),
+                f"{component.name} is a salt, whose base boils at {free:.0f} C",
+                ("crc",),
+            )
         return
     solvent = miscible_solvent(smiles)
     boiling = component.boiling_c if component.boiling_c is not None else solvent.boiling_c if solvent else None

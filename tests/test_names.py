@@ -429,3 +429,24 @@ def test_a_formula_is_not_taken_for_one_that_merely_looks_like_it(typed):
 def test_strength_and_state_behind_a_name_are_told_apart_from_it(typed, bare):
     with pytest.raises(NameProblem, match=f"write {bare} alone"):
         resolve(typed)
+
+
+@pytest.mark.parametrize(
+    ("typed", "smiles"),
+    [
+        ("tert-butylamine hydrobromide", "Br.CC(C)(C)N"),
+        ("pyrrolidinium bromide", "Br.C1CCNC1"),
+        ("4-bromoaniline HCl", "Cl.Nc1ccc(Br)cc1"),
+        ("ethylenediamine dihydrochloride", "Cl.Cl.NCCN"),
+        ("morpholine trifluoroacetate", "C1COCCN1.O=C(O)C(F)(F)F"),
+        ("tetrapentylammonium bromide", "CCCCC[N+](CCCCC)(CCCCC)CCCCC.[Br-]"),
+    ],
+)
+def test_a_salt_by_the_name_of_its_base(typed, smiles):
+    assert resolve(typed).smiles == smiles
+
+
+@pytest.mark.parametrize("typed", ["toluene hydrochloride", "hydrochloride", "unobtainine hydrochloride"])
+def test_what_is_no_base_has_no_salt(typed):
+    with pytest.raises(NameProblem):
+        resolve(typed)

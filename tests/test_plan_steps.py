@@ -411,3 +411,26 @@ def test_a_polar_product_is_won_back_from_the_water() -> None:
     assert extraction.phase_kept == "organic" and "extract 2 × with 30 mL of diethyl ether" in extraction.instruction
     assert ("layers" in extraction.instruction.split("just parted")[0]) is (water.repeats > 1)
     assert extraction.volume_ml == trial.round_volume(0.5 * trial.organic_volume_ml(made.mixture))
+
+
+def test_a_mineral_acid_goes_where_the_water_goes() -> None:
+    made = plan("COC(=O)c1cccnc1", "H2SO4; 20 mmol", solvents=(("methanol", 40.0),))
+    (freeing,) = [s for s in made.steps if s.action == "neutralise"]
+    assert made.fate["c1"] == f"aqueous layer of step {freeing.number}"
+    assert float(made.ledger.left("c1")[0]) < 1e-4
+    # 40 mmol of protons, less what the ester of nicotinic acid holds of none, each give one CO2 (24.5 mL).
+    (fizz,) = [c for c in made.cautions if c.id == "carbon dioxide"]
+    assert 850 < float(fizz.text.split(" mL")[0].split()[-1]) < 1050
+
+
+def test_a_salt_is_not_stripped_with_the_solvent() -> None:
+    made = plan("CCN(CC)CC(=O)Nc1c(C)cccc1C", "diethylamine hydrochloride; 10 mmol", solvents=(("toluene", 40.0),))
+    assert made.steps[0].action != "concentrate"
+    assert made.fate["c1"].startswith("aqueous layer")
+
+
+def test_hydroxide_is_ended_before_alcohol_is_stripped_from_a_polar_product() -> None:
+    made = plan("CCSCCO", "NaOH; 5 mmol", solvents=(("ethanol", 40.0),))
+    first, second, *_ = made.steps
+    assert (first.action, second.action) == ("filter", "concentrate")
+    assert "0.4 g of solid ammonium chloride" in first.instruction  # 1.5 x 5 mmol x 53.5 g/mol

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from typing import Any
 
+from washlore.knowledge.groups import all_residues
 from washlore.knowledge.rows import Clash, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, TEST, Case, rule
@@ -80,6 +81,35 @@ def dangerous_leftover(engine: Any, c: str, r: str, action: str, kind: str) -> N
         engine.conclude(
             f.Cautions(id=f"danger: {row.id}", subject=c), f"{engine.job.name(c)}: {'; '.join(words)}", (row.source,)
         )
+
+
+@rule(
+    f.Component(id="product"),
+    stage="warn",
+    salience=-5,
+    title="A product that harms people is handled as a reagent of its kind would be",
+    why="That it is wanted makes it no gentler: a benzylic bromide, a thiol, an isocyanate or a nitrosamine is on the glassware, "
+    "in the funnel and in the trap of the evaporator.",
+    sources=("prudent", "bretherick"),
+    fires=(
+        Case("a benzylic bromide", "BrCc1ccc(C#N)cc1", ("succinimide; 10 mmol",)),
+        Case("a thiol", "SCc1ccccc1", ("benzyl alcohol; 1 mmol",)),
+        Case("a nitrosamine", "O=NN(C)c1ccccc1", ("N-methylaniline; 1 mmol",)),
+    ),
+    silent=(
+        Case("an ester", _ESTER, ("benzoic acid",)),
+        Case("an aryl bromide: near miss, it alkylates nothing", "COC(=O)c1ccc(Br)cc1", ("benzoic acid",)),
+    ),
+)
+def dangerous_product(engine: Any) -> None:
+    """Say what the product does to people."""
+    for row, _ in all_residues(engine.job.mixture.product.parts):
+        if row.danger:
+            engine.conclude(
+                f.Cautions(id=f"danger: {row.id}", subject="product"),
+                f"{engine.job.name('product')}: {row.danger}",
+                (row.source,),
+            )
 
 
 @rule(

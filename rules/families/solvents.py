@@ -37,6 +37,7 @@ DISSOLVE_SALT = ("water", "methanol", "ethylene_glycol", "acetic_acid", "formic_
 WORTH_FILTERING_EQUIV = 0.3
 POLAR_LOG_D = 0.5
 FOR_VERY_POLAR = ("chloroform_isopropanol", "1-butanol")
+OXIDISES_ALCOHOLS = ("nitric acid", "perchloric acid", "hydrogen peroxide")
 ESTERS = ("ethyl_acetate", "isopropyl_acetate", "n-butyl_acetate", "methyl_acetate")
 STRONG_BASE = "a strong base"
 # Three washes of 1 M, each as large as the organic layer, and some to spare.
@@ -209,6 +210,9 @@ def _price(engine: Any, solvent: Solvent, log_d: float) -> tuple[float, list[str
     if solvent.id in FOR_VERY_POLAR:
         price += 0.7
         words.append("for very polar products")
+        if any(fact["kind"] in OXIDISES_ALCOHOLS for _, fact in engine.facts_of(f.Harsh)):
+            price += 8.0
+            words.append("an alcohol, which may catch fire on nitric acid or the like")
     product = engine.first(f.Boils, component="product")
     if product is not None and solvent.boiling_c > product["boiling_c"] - STRIPS_CLEANLY_C:
         apart = product["boiling_c"] - solvent.boiling_c
