@@ -822,10 +822,12 @@ def layers(step: int = 1, **values: Any) -> Fact:
 def test_gas_and_heat_are_told_from_where_they_matter() -> None:
     assert "carbon dioxide" in cautions(layers(co2_ml=15.1)) and "carbon dioxide" not in cautions(layers(co2_ml=14.9))
     assert "carbon dioxide" not in cautions(layers(co2_ml=15.0))
-    assert "carbon dioxide" in cautions(f.Fizz(step=1, co2_ml=15.1)) and not cautions(f.Fizz(step=1, co2_ml=14.9))
-    assert "about 999 mL" in cautions(f.Fizz(step=1, co2_ml=999.0))["carbon dioxide"]
-    assert "about 1.0 L" in cautions(f.Fizz(step=1, co2_ml=1000.0))["carbon dioxide"]
-    assert "about 2.5 L" in cautions(f.Fizz(step=1, co2_ml=2500.0))["carbon dioxide"]
+    assert "carbon dioxide" in cautions(f.Fizz(step=1, co2_ml=15.1, poured="acid")) and not cautions(
+        f.Fizz(step=1, co2_ml=14.9, poured="acid")
+    )
+    assert "about 999 mL" in cautions(f.Fizz(step=1, co2_ml=999.0, poured="acid"))["carbon dioxide"]
+    assert "about 1.0 L" in cautions(f.Fizz(step=1, co2_ml=1000.0, poured="acid"))["carbon dioxide"]
+    assert "about 2.5 L" in cautions(f.Fizz(step=1, co2_ml=2500.0, poured="acid"))["carbon dioxide"]
     assert "heat" in cautions(layers(rise_c=5.1, heat_kj=1.0)) and "heat" not in cautions(
         layers(rise_c=4.9, heat_kj=1.0)
     )
