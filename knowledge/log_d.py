@@ -31,10 +31,10 @@ def pair_log_k(
 def distribution(smiles: str, solvent: str, ph: float) -> LogD:
     """Return log D of the largest part of ``smiles`` between ``solvent`` and water at ``ph``, 25 C.
 
-    Independent sites; the neutral form and singly charged ion pairs enter the organic layer. log K of an amino acid is for
-    its zwitterion, so it counts for every form without net charge. ``solvent`` is one of ``partition.SOLVENTS``. Sigma by
-    error propagation over pKa, log K and ion pair terms. Raises ``StructureError`` for a SMILES that cannot be read and
-    ``ValueError`` for an unknown solvent.
+    Independent sites; what has no net charge and singly charged ion pairs enter the organic layer. log K of an acid that is a
+    base too was measured for, or fitted to, zwitterion and neutral form together. ``solvent`` is one of
+    ``partition.SOLVENTS``. Sigma by error propagation over pKa, log K and ion pair terms. Raises ``StructureError`` for a
+    SMILES that cannot be read and ``ValueError`` for an unknown solvent.
     """
     molecule = molecules(smiles)[0]
     sites = acidity.molecule_sites(molecule)
@@ -50,10 +50,8 @@ def distribution(smiles: str, solvent: str, ph: float) -> LogD:
             for s, p in zip(sites, pkas, strict=True)
         ]
         unionised = 1.0 / math.prod(1.0 + o for o in odds)
-        uncharged = 1.0
-        if neutral.form == "zwitterion":
-            lost, gained = (sum(o for s, o in zip(sites, odds, strict=True) if s.kind == k) for k in ("acid", "base"))
-            uncharged += lost * gained
+        lost, gained = (sum(o for s, o in zip(sites, odds, strict=True) if s.kind == k) for k in ("acid", "base"))
+        uncharged = 1.0 + lost * gained
         return math.log10(unionised * (uncharged * 10.0**log_k + sum(odds) * 10.0**pair))
 
     pkas = [s.pka for s in sites]

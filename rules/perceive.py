@@ -97,7 +97,7 @@ def prepare(mixture: Mixture) -> Job:
             rows = [table(Residue)["palladium"]]  # a dissolved complex, not metal on carbon
         dilute = bool(rows) and rows[0].id in DANGEROUS_NEAT and _is_dilute(mixture, component)
         if dilute:
-            rows = [replace(r, action="wash") for r in rows[:1] if r.id == "nitric_acid"]
+            rows = [*(replace(r, action="wash") for r in rows[:1] if r.id == "nitric_acid"), *rows[1:]]
         if rows:
             residues[component.id] = tuple(rows[:1])
         if ligated(component.parts):

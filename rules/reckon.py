@@ -308,11 +308,10 @@ def _ionised_at_best(ke: Any) -> float:
     """Return how many times more of the product is ionised than not, at the pH where that is least."""
     acid = ke.first(f.Ionises, component="product", kind="acid")
     base = ke.first(f.Ionises, component="product", kind="base")
-    if acid is None:
-        return 0.0
-    if base is not None:
-        # The zwitterion outweighs the neutral form by the gap between the two pKa values, at any pH between them.
-        return 10.0 ** max(0.0, base["pka"] - acid["pka"])
+    if acid is None or base is not None:
+        return (
+            0.0  # at its isoelectric pH nothing is charged: log K is for the zwitterion and the neutral form together
+        )
     return 10.0 ** max(0.0, LOWEST_WASH_PH - acid["pka"])
 
 
@@ -327,12 +326,13 @@ def _is_sugar(product: Component) -> bool:
 def refuse_if_water_bound(ke: Any, job: Job, solvent: Solvent, dry: bool = False) -> None:
     """Refuse a product that no organic layer holds, whatever the pH: extraction would throw it away.
 
-    A free sugar is one for butanol too, though its numbers there are extrapolated. Without any water (``dry``) it may be
-    worked up all the same.
+    A free sugar or an amino acid is one for butanol too, though its numbers there are extrapolated. Without any water
+    (``dry``) it may be worked up all the same.
     """
     neutral = ke.first(f.Pot)["neutral"] / max(1.0, _ionised_at_best(ke))
-    sugary = ke.first(f.Pot)["log_p"] < LEAST_LOG_P or _is_sugar(job.mixture.product)
-    extrapolated = solvent.id in trial.OFFERED_FOR_POLAR and sugary
+    at_home = ke.first(f.Pot)["log_p"] < LEAST_LOG_P or _is_sugar(job.mixture.product)
+    at_home = at_home or trial.is_zwitterion(job.mixture.product)
+    extrapolated = solvent.id in trial.OFFERED_FOR_POLAR and at_home
     if neutral >= LEAST_HELD and not extrapolated:
         return
     product = job.mixture.product.name

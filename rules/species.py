@@ -114,7 +114,19 @@ class Sheet:
             value, sigma, pair_value, pair_sigma = log_k_numbers(item, solvent_fractions)
             neutral[i] = value + sigma * self.normal[i]
             pair[i] = pair_value + sigma * self.normal[i] + pair_sigma * self.pair_normal[i]
+            if len({site.kind for site in item.sites}) > 1:
+                neutral[i] += self._uncharged_over_neutral(i)
         return np.clip(neutral, LEAST_LOG_K, MOST_LOG_K), np.clip(pair, LEAST_LOG_K, MOST_LOG_K)
+
+    def _uncharged_over_neutral(self, i: int) -> Array:
+        """Return log10 of how much more of a species carries no net charge than no charge at all, (draws,).
+
+        What log K of an acid that is a base too was measured for, or fitted to, is all of it without net charge: zwitterion
+        and neutral form, whose ratio no pH changes. The balance knows the neutral form, so its log K is raised by the rest.
+        """
+        own = self.site_of == i
+        acids, bases = self.pka[own & (self.sign > 0)], self.pka[own & (self.sign < 0)]
+        return np.log10(1.0 + (10.0 ** np.clip(bases[None, :] - acids[:, None], -30.0, 30.0)).sum(axis=(0, 1)))
 
 
 def log_k_numbers(item: Species, solvents: tuple[tuple[str, float], ...]) -> tuple[float, float, float, float]:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 
 from washlore.knowledge import partition
+from washlore.knowledge.acidity import molecule_sites
 from washlore.knowledge.arrays import np
 from washlore.knowledge.boiling import estimated_boiling_c
 from washlore.knowledge.ion_pairs import permanent_ion_log_k
@@ -181,6 +182,13 @@ def boils_c(component: Component) -> float:
     return 400.0 if known is None else known
 
 
+def is_zwitterion(component: Component) -> bool:
+    """Tell whether a compound is a stronger base than the base of its own acid."""
+    sites = molecule_sites(component.principal)
+    acids = [site.pka for site in sites if site.kind == "acid"]
+    return any(site.pka > min(acids, default=site.pka) for site in sites if site.kind == "base")
+
+
 def offered_solvents(mixture: Mixture) -> list[Solvent]:
     """Return the solvents that could make the organic layer: the one asked for, else the reaction's, else ours."""
     if mixture.extraction is not None:
@@ -189,7 +197,8 @@ def offered_solvents(mixture: Mixture) -> list[Solvent]:
     own = [s for s, _ in mixture.reaction_solvents if s.extractant and s.log_k_key and s not in rows]
     if boils_c(mixture.product) < VOLATILE_C:
         rows += [table(Solvent)[key] for key in OFFERED_FOR_VOLATILE if table(Solvent)[key] not in own]
-    if max(min(best_log_d(c, s) for c in mixture.wanted) for s in own + rows) < POLAR_LOG_D:
+    held = [c for c in mixture.wanted if not is_zwitterion(c)]  # butanol does little for an amino acid
+    if held and max(min(best_log_d(c, s) for c in held) for s in own + rows) < POLAR_LOG_D:
         rows += [table(Solvent)[key] for key in OFFERED_FOR_POLAR if table(Solvent)[key] not in own]
     return own + rows
 

@@ -231,3 +231,45 @@ def test_the_mildest_wash_that_does_it(
     plan = planned(product, others)
     assert set(washes(plan)) & set(wanted), f"{family}: {washes(plan)}"
     assert len([s for s in washes(plan) if s != "brine"]) <= 2
+
+
+# --- acids that are bases, bases beside bases --------------------------------------------------------------------
+
+
+def test_a_greasy_amino_acid_is_extracted_at_its_isoelectric_ph() -> None:
+    """A benzhydrylpiperazine with an acid at the other end is drawn into dichloromethane near pH 5 (common practice)."""
+    plan = planned("OC(=O)COCCN1CCN(CC1)C(c1ccccc1)c1ccc(Cl)cc1", ("acetophenone; 1 mmol", "triethylamine; 15 mmol"))
+    assert step(plan, "neutralise").target_ph == pytest.approx(5.0, abs=0.6)
+    assert plan.recovered[1] > 0.8 and left(plan, "triethylamine") < 0.01
+
+
+def test_pyridine_is_stripped_where_acid_comes_near_the_product() -> None:
+    weak = "CCCCN1C(=O)CN=C(c2ccccn2)c2cc(Br)ccc21"
+    assert not {s for s in washes(planned(weak, ("pyridine; 10 mmol",))) if table(Solution)[s].acts_as == "acid"}
+    assert "toluene" in planned(weak, ("pyridine; 10 mmol",)).steps[-1].instruction
+    assert "hcl_1m" in washes(planned("CCOC(=O)c1ccccc1", ("pyridine; 10 mmol",)))
+
+
+def test_a_polar_base_beside_a_base_goes_into_water() -> None:
+    plan = planned("CCCCCCCCN(CC)CC", ("OCCN1CCNCC1; 10 mmol",))
+    assert "water" in washes(plan) and plan.left["c1"][1] < 0.01
+
+
+def test_an_acid_at_the_edge_of_the_target_is_washed_out_all_the_same() -> None:
+    """Carbonate strains a thioester; it leaves a hundredth of fifteen millimoles of acid, and is used."""
+    plan = planned(
+        "CCCCc1ccc(C(=O)SCC2C(=O)OCC2c2ccccc2)cc1",
+        ("pyridine; 32 mmol", "CCCCc1ccc(C(=O)Cl)cc1; 21 mmol", "O=C1OCC(c2ccccc2)C1CS; 1 mmol"),
+        "diethyl ether",
+    )
+    assert "na2co3_10" in washes(plan) and plan.left["c2a"][1] < 0.05
+
+
+def test_chromium_beside_its_sulfuric_acid_is_quenched() -> None:
+    plan = planned("O=C1CCCC1CCCCC", ("CC(C)=O.O=S(=O)(O)O.O=[Cr](=O)=O; 12 mmol",), "acetone")
+    assert "isopropanol" in step(plan, "quench").instruction
+
+
+def test_a_sulfilimine_is_not_washed_with_acid() -> None:
+    plan = planned("CS(C)=Nc1ccc(C(=O)OCC)cc1", ("Nc1ccc(C(=O)OCC)cc1; 1 mmol", "triethylamine; 5 mmol"))
+    assert not {s for s in washes(plan) if table(Solution)[s].acts_as == "acid"}

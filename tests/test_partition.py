@@ -326,3 +326,9 @@ def test_log_d_of_an_amino_acid_is_that_of_its_zwitterion() -> None:
     values = [distribution("NC(Cc1ccccc1)C(=O)O", "1-octanol", ph).value for ph in (0.5, 5.5, 7.0, 12.0)]
     assert values[1] == pytest.approx(-1.41, abs=0.1) and values[2] == pytest.approx(values[1], abs=0.05)
     assert values[0] < values[1] - 1.0 and values[3] < values[1] - 1.5
+
+
+def test_log_d_of_a_pyridine_acid_at_its_isoelectric_ph_is_what_was_measured() -> None:
+    """Nicotinic acid, 0.36 in the log P collections, has no net charge between its pKa of 2.0 and 4.8 and is a zwitterion there."""
+    assert distribution("O=C(O)c1cccnc1", "1-octanol", 3.4).value == pytest.approx(0.36, abs=0.1)
+    assert distribution("O=C(O)c1cccnc1", "1-octanol", 7.4).value < -1.5

@@ -135,6 +135,20 @@ def test_log_k_of_a_sheet_is_value_and_spread() -> None:
     assert pair[1, 0] < neutral[1, 0] - 2 and pair[0, 0] == LEAST_LOG_K
 
 
+def test_an_amphoteric_compound_goes_over_with_all_that_has_no_net_charge() -> None:
+    """Its log K holds for zwitterion and neutral form together, so that of the neutral form is higher by their ratio."""
+    sheet = numbers("O=C(O)c1cccnc1; 2 mmol", "Nc1ccccc1C(=O)O; 2 mmol", draws=3)
+    for row, item in enumerate(sheet.species):
+        if item.component == "product":
+            continue
+        own = sheet.site_of == row
+        gap = (sheet.pka[own & (sheet.sign < 0)] - sheet.pka[own & (sheet.sign > 0)])[0]
+        given, sigma, _, _ = log_k_numbers(item, (("ethyl_acetate", 1.0),))
+        raised = sheet.log_k((("ethyl_acetate", 1.0),))[0][row] - given - sigma * sheet.normal[row]
+        assert raised == pytest.approx(np.log10(1 + 10**gap))
+        assert (raised > 1).all() if item.component == "c1" else (raised < 0.1).all()
+
+
 def test_log_k_of_what_no_model_knows() -> None:
     made = numbers("[Fe+2].c1cc[cH-]c1.c1cc[cH-]c1; 1 mmol", "[Na+].[O-]P(=O)([O-])F.[Na+]; 1 mmol")
     ferrocene = next(s for s in made.species if s.component == "c1")

@@ -51,11 +51,12 @@ def price(engine: Any, solution: str, contacts: int) -> float:
     kept = engine.first(f.Uptake, component="product", solution=solution)
     if row.acts_as in ("neutral", "salt") and kept["after_3"] < pot["neutral_3"] - CARRIES_PRODUCT:
         value += STRAIN_OF_LOSS  # an acid product whose salt plain water would carry away, or a base's
-    if presses_on_base(engine, solution):
+    pressed = presses_on_base(engine, solution)
+    if pressed:
         value += STRAIN_OF_LOSS
     if engine.first(f.Strains, solution=solution):
         value += STRAIN
-    elif not engine.first(f.Stands, side="low"):
+    elif not pressed and not engine.first(f.Stands, side="low"):
         value += ORDINARY.get(solution, 0.0)
     return value
 

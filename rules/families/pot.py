@@ -264,7 +264,7 @@ def basify_after_quench(engine: Any, pka: float, c: str, kind: str, s: str) -> N
     f.Behaviour(component="product", kind="amphoteric"),
     f.Ionises(component="product", kind="acid", pka=MATCH.acid),
     f.Ionises(component="product", kind="base", pka=MATCH.base),
-    f.Pot(ph=MATCH.ph, kept=MATCH.kept, neutral=MATCH.neutral, ions=True),
+    f.Pot(ph=MATCH.ph, kept=MATCH.kept, neutral=MATCH.neutral),
     TEST(lambda ph, acid, base, kept, neutral: abs(ph - (acid + base) / 2) > 1 and kept < STILL_THERE * neutral),
     stage="free",
     title="An amphoteric product is brought to its isoelectric pH, where least of it is charged",
@@ -274,6 +274,11 @@ def basify_after_quench(engine: Any, pka: float, c: str, kind: str, s: str) -> N
     fires=(
         Case("an aminophenol in base", "Nc1ccc(O)cc1CCCCCC", ("sodium hydroxide; 30 mmol",)),
         Case("an aminobenzoic acid in acid", "CCCCNc1ccc(C(=O)O)cc1", ("HCl; 30 mmol",)),
+        Case(
+            "a greasy amino acid beside an amine",
+            "OC(=O)COCCN1CCN(CC1)C(c1ccccc1)c1ccccc1",
+            ("triethylamine; 15 mmol",),
+        ),
     ),
     silent=(
         Case("an acid only", _ACID, ("sodium hydroxide; 30 mmol",)),

@@ -5,13 +5,15 @@ from typing import Any
 from washlore.knowledge.rows import Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
+from washlore.rules.families.choice import presses_on_base
 from washlore.rules.families.quench import holds_poison, remedy_solution, remedy_words, unfit
 from washlore.rules.mixture import is_organic
 from washlore.rules.perceive import AMMINE_METALS
-from washlore.rules.words import label, share
+from washlore.rules.words import label, listed, share
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 _BOC = "CC(C)(C)OC(=O)NCCc1ccccc1"
+_WEAK_BASE = "CCCCN1C(=O)CN=C(c2ccccn2)c2cc(Br)ccc21"
 L0 = L(0)
 # What these solutions do is a reaction; what the others do is left to the numbers.
 CHEMICAL = ("reductant", "oxidant", "complexing")
@@ -23,6 +25,8 @@ GOES_WITH_SOLVENT_C = 116.0
 # A wash that leaves this much at most is still worth having where nothing better exists.
 WORTH_HAVING = 0.35
 LEAST_KEPT = 0.85
+# One that strains the product must come near to the target for that.
+WORTH_STRAIN = 0.05
 LARGEST_BOUND_PYRIDINE = 9
 # For metals that ammonia holds in the water, where a basic product stands nothing milder.
 AMMONIA = "ammonia_10"
@@ -187,14 +191,15 @@ def water_takes_polar(engine: Any, c: str, water: int, s: str, n: int) -> None:
     f.Harms(solution="nahco3_sat"),
     f.Uptake(component=MATCH.c, solution="water", enough=MATCH.n & ~L0),
     NOT(f.Harms(solution="water")),
-    TEST(lambda pka: pka < 1),
     stage="remove",
-    title="A strong acid stays in plain water where the product allows no base",
-    why="A sulfonic or mineral acid is wholly ionised at any pH of a wash; water alone holds it.",
+    title="A strong or very polar acid stays in plain water where the product allows no base",
+    why="A sulfonic or mineral acid is wholly ionised at any pH of a wash, and an acid such as glycolic prefers water even "
+    "uncharged: water alone holds them.",
     sources=("common_practice",),
     fires=(
         Case("toluenesulfonic acid beside an acid product", "OC(=O)CCc1ccccc1", ("TsOH",)),
         Case("hydrogen chloride beside an acid product", "OC(=O)CCc1ccccc1", ("HCl",)),
+        Case("glycolic acid beside an acid product", "OC(=O)CCc1ccccc1", ("OCC(=O)O",)),
     ),
     silent=(
         Case("toluenesulfonic acid beside an ester: bicarbonate is open to it", _ESTER, ("TsOH",)),
@@ -202,12 +207,44 @@ def water_takes_polar(engine: Any, c: str, water: int, s: str, n: int) -> None:
     ),
 )
 def water_takes_strong_acid(engine: Any, c: str, pka: float, n: int) -> None:
-    """Let water take a strong acid beside an acid product."""
+    """Let water take a strong or very polar acid beside an acid product."""
+    _take_without(engine, c, "acid", f"an acid of pKa {pka:.1f} that water holds")
+
+
+def _take_without(engine: Any, c: str, kind: str, because: str) -> None:
+    """Let every wash take a component that is neutral or of its own kind, and that does not harm the product."""
     for _, fact in tuple(engine.facts_of(f.Uptake, component=c)):
         solution = fact["solution"]
-        kind = table(Solution)[solution].acts_as
-        if fact["enough"] and kind in ("neutral", "acid") and not engine.first(f.Harms, solution=solution):
-            _take(engine, c, solution, fact["enough"], f"a strong acid of pKa {pka:.1f}")
+        acts = table(Solution)[solution].acts_as
+        if fact["enough"] and acts in ("neutral", kind) and not engine.first(f.Harms, solution=solution):
+            _take(engine, c, solution, fact["enough"], because)
+
+
+@rule(
+    f.Ionises(component=MATCH.c, kind="base", pka=MATCH.pka),
+    f.Component(id=MATCH.c, role=~L("product")),
+    f.Harms(solution="citric_10"),
+    f.Uptake(component=MATCH.c, solution="water", enough=MATCH.n & ~L0),
+    NOT(f.Harms(solution="water")),
+    stage="remove",
+    title="A very polar base stays in plain water where the product allows no acid",
+    why="Imidazole, ethanolamine and small diamines prefer water even uncharged; the acid that would take the product along is not "
+    "needed for them.",
+    sources=("common_practice",),
+    fires=(
+        Case("imidazole beside an alkylimidazole", "CCCCCCCCn1ccnc1", ("imidazole; 30 mmol",), solvent="toluene"),
+        Case("N-hydroxyethylpiperazine beside an amine", "CCCCCCCCN(CC)CC", ("OCCN1CCNCC1",)),
+    ),
+    silent=(
+        Case("imidazole beside an ester: acid is open to it", _ESTER, ("imidazole",)),
+        Case(
+            "benzylamine beside an amine: near miss, it prefers the organic layer", "CCCCCCCCN(CC)CC", ("benzylamine",)
+        ),
+    ),
+)
+def water_takes_polar_base(engine: Any, c: str, pka: float, n: int) -> None:
+    """Let water take a polar base beside a basic product."""
+    _take_without(engine, c, "base", f"a base that prefers water (conjugate acid pKa {pka:.1f})")
 
 
 @rule(
@@ -417,28 +454,35 @@ def volatile_neutral_leaves(engine: Any, c: str, b: float) -> None:
     f.Boils(component=MATCH.c, boiling_c=MATCH.b),
     f.Component(id=MATCH.c, role=~L("product")),
     f.Ionises(component=MATCH.c),
-    NOT(f.Takes(component=MATCH.c)),
     NOT(f.Leftover(component=MATCH.c, action="quench")),
     TEST(lambda b: b < BASE_LEAVES_BELOW_C),
     stage="compare",
     title="A volatile base or acid that no wash may take leaves with the solvent, helped by toluene",
-    why="Where acid would take the product as well, an amine such as triethylamine is stripped off instead, twice with a "
-    "little toluene.",
+    why="Where acid would take the product as well, or comes near to it, an amine such as triethylamine is stripped off instead, "
+    "twice with a little toluene.",
     sources=("common_practice",),
     fires=(
         Case("triethylamine beside an amine of the same strength", "CCCCN(C)C", ("triethylamine",)),
         Case("pyridine beside a pyridine", "Cc1cccnc1", ("pyridine",)),
+        Case("pyridine beside a weakly basic imine, too near to citric acid", _WEAK_BASE, ("pyridine",)),
     ),
     silent=(
         Case("triethylamine beside an ester is washed out", _ESTER, ("triethylamine",)),
+        Case("triethylamine beside a weak base: near miss, a buffer takes it", _WEAK_BASE, ("triethylamine",)),
         Case("DBU: near miss, a base that does not evaporate", "CCCCN(C)C", ("DBU",)),
     ),
 )
 def volatile_base_leaves(engine: Any, c: str, b: float) -> None:
     """Let a volatile acid or base evaporate where it cannot be washed out."""
-    engine.conclude(
-        f.Leaves(component=c, way="evaporation"), f"{engine.job.name(c)} boils at {b:.0f} C and no wash is open to it"
+    near = [fact["solution"] for _, fact in engine.facts_of(f.Takes, component=c)]
+    if not all(presses_on_base(engine, s) for s in near):
+        return
+    why = (
+        f"{listed([table(Solution)[s].name for s in near])} would press on the product"
+        if near
+        else "no wash is open to it"
     )
+    engine.conclude(f.Leaves(component=c, way="evaporation"), f"{engine.job.name(c)} boils at {b:.0f} C and {why}")
 
 
 @rule(
@@ -447,7 +491,6 @@ def volatile_base_leaves(engine: Any, c: str, b: float) -> None:
     f.Uptake(component=MATCH.c, solution=MATCH.s, after_3=MATCH.left, enough=0),
     f.Bottle(solution=MATCH.s, general=True),
     NOT(f.Harms(solution=MATCH.s)),
-    NOT(f.Strains(solution=MATCH.s)),
     NOT(f.Takes(component=MATCH.c)),
     TEST(lambda s, left, plain: left <= WORTH_HAVING and (s == "water" or left < 0.5 * plain)),
     stage="compare",
@@ -467,6 +510,8 @@ def wash_that_thins(engine: Any, c: str, plain: float, s: str, left: float) -> N
     """Note a wash that takes most of a component."""
     if engine.first(f.Uptake, component="product", solution=s)["after_3"] < LEAST_KEPT:
         return  # too dear for half a success
+    if left > WORTH_STRAIN and engine.first(f.Strains, solution=s):
+        return
     if s != "water" and not engine.first(f.Ionises, component=c):
         return  # acid and base do nothing for it that water does not
     row = table(Solution)[s]
