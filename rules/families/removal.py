@@ -193,17 +193,17 @@ def water_takes_polar(engine: Any, c: str, water: int, s: str, n: int) -> None:
     NOT(f.Harms(solution="water")),
     stage="remove",
     title="A strong or very polar acid stays in plain water where the product allows no base",
-    why="A sulfonic or mineral acid is wholly ionised at any pH of a wash, and an acid such as glycolic prefers water even "
+    why="A sulfonic or mineral acid is wholly ionised at any pH of a wash, and an acid such as acetic often prefers water even "
     "uncharged: water alone holds them.",
     sources=("common_practice",),
     fires=(
         Case("toluenesulfonic acid beside an acid product", "OC(=O)CCc1ccccc1", ("TsOH",)),
         Case("hydrogen chloride beside an acid product", "OC(=O)CCc1ccccc1", ("HCl",)),
-        Case("glycolic acid beside an acid product", "OC(=O)CCc1ccccc1", ("OCC(=O)O",)),
+        Case("acetic acid in dichloromethane, which hardly holds it", "OC(=O)CCc1ccccc1", ("acetic acid",)),
     ),
     silent=(
         Case("toluenesulfonic acid beside an ester: bicarbonate is open to it", _ESTER, ("TsOH",)),
-        Case("acetic acid: near miss, too weak to stay in plain water", "OC(=O)CCc1ccccc1", ("acetic acid",)),
+        Case("benzoic acid: near miss, it prefers the organic layer", "OC(=O)CCc1ccccc1", ("benzoic acid",)),
     ),
 )
 def water_takes_strong_acid(engine: Any, c: str, pka: float, n: int) -> None:
