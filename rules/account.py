@@ -42,7 +42,6 @@ class Job:
         self.index = self.ids.index("product")
         self.final: Array = bench.shares(bench.layer.mmol)
         self.history = [(bench.shares(a.before), bench.shares(_after(a))) for a in bench.acts]
-        self.salts_left = 0.0 if any(a.contacts for a in bench.acts) else 1.0
         self.natures = Natures(bench.known.get(f.Ionises, ()), bench.known.get(f.Behaviour, ()))
 
     def name(self, component_id: str) -> str:

@@ -130,7 +130,6 @@ class Bench:
         whole = self.weights @ self.numbers.mmol
         self.weights /= np.maximum(whole, 1e-300)[:, None]
         self.index = {c: n for n, c in enumerate(ids)}
-        self.inorganic = [c for c, w in zip(ids, whole, strict=True) if w <= 0]
         known: dict[type, list[Any]] = {}
         for item in plan.known.values():
             known.setdefault(type(item.fact), []).append(item.fact)
@@ -380,8 +379,6 @@ class Bench:
             self._between(act)
 
     def _there(self, component: str) -> float:
-        if component in self.inorganic:
-            return 0.0 if self.met_water else 1.0
         return float(self.share(component, self.layer.mmol)[0])
 
     def evaporate(self, act: Act) -> None:

@@ -103,7 +103,6 @@ def judge(proposal: Proposal, considered: Considered) -> Judgement:
     left = {c.id: band(job.final[i]) for i, c in enumerate(considered.plan.mixture.components)}
     if bench.solid:
         left = {}  # how much a precipitate holds back is not known
-    left.update({c: (float(job.salts_left),) * 3 for c in bench.inorganic})
     recovered = band(bench.recovered)
     left["product"] = recovered
     target = considered.plan.mixture.target
@@ -128,23 +127,26 @@ def _judge_refused(engine: Any, proposal: Proposal, considered: Considered) -> J
     reacts = STAYS_IN_WATER not in text
     job = _Bare(considered.mixture, proposal, HOPELESS in text)
     engine.job = job
-    for number, step in enumerate(proposal.steps, start=1):
-        if step.solution or step.solvent == "water" or step.action in ("wash", "take up", "set ph"):
-            engine.observe(j.Unwatered(step=number, text=text, reacts=reacts), text, ("common_practice",))
-            break
+    wet = next((number for number, step in enumerate(proposal.steps, start=1) if _is_wet(step)), None)
+    if wet:
+        engine.observe(j.Unwatered(step=wet, text=text, reacts=reacts), text, ("common_practice",))
     engine.begin("warn")
     findings = gather(engine, job)
-    spoilt = (0.0, 0.0, 0.0) if findings else (1.0, 1.0, 1.0)
+    recovered = (0.0 if findings else 1.0,) * 3
     return Judgement(
         proposal,
         considered,
         findings,
         (),
-        {"product": spoilt},
-        spoilt,
+        {"product": recovered},
+        recovered,
         verdict_on(findings, considered.mixture.target),
         ("whether the product may meet water",),
     )
+
+
+def _is_wet(step: ReadStep) -> bool:
+    return bool(step.solution) or step.solvent == "water" or step.action in ("wash", "take up", "set ph")
 
 
 class _Bare:

@@ -214,7 +214,7 @@ def _observe_remains(job: Job, ke: Any) -> None:
     target = job.plan.mixture.target
     remains = []
     for index, component in enumerate(job.ids):
-        if component == "product" or component in job.bench.inorganic or _a_trace_of_metal(job, component):
+        if component == "product" or _a_trace_of_metal(job, component):
             continue
         low, mid, high = band(job.final[index])
         ours = job.plan.left[component][1]

@@ -104,7 +104,7 @@ def _things_there(job: Job, act: Act) -> Iterator[tuple[str, frozenset[str]]]:
         if part.mmol * _share_before(job, part.id, act) < LEAST_MMOL or _share_before(job, part.id, act) < LEAST_SHARE:
             continue
         residue = job.bench.leftovers.get(part.id)
-        names = _groups_of(part.principal) if part.id not in job.bench.inorganic else frozenset()
+        names = _groups_of(part.principal)
         if residue is not None:
             names |= {residue["residue"]}
         if part.name.lower() in ("acetone", "propan-2-one"):
@@ -253,8 +253,6 @@ def _observe_haste(job: Job, ke: Any, component: str, residue: str, kind: str) -
 
 
 def _share_before(job: Job, component: str, act: Act) -> float:
-    if component in job.bench.inorganic:
-        return 1.0 if not any(a.contacts for a in job.bench.acts[: act.number - 1]) else 0.0
     return float(job.history[act.number - 1][0][job.ids.index(component), 0])
 
 
@@ -301,10 +299,7 @@ def _observe_reactive(
             )
     if strip is not None and residue in EXPLODES and not (residue in _ACIDIC_PEROXIDES and _met_hydroxide(job)):
         there = _share_before(job, component, strip)
-        if component in job.bench.inorganic:
-            there = sure = 0.0 if job.bench.met_water else there
-        else:
-            sure = band(job.history[strip.number - 1][0][job.ids.index(component)])[0]
+        sure = band(job.history[strip.number - 1][0][job.ids.index(component)])[0]
         if sure > MOSTLY_THERE and there * amount > 2 * LEAST_MMOL:
             ke.observe(
                 j.Concentrates(step=strip.number, component=component, residue=residue, share=short(there)),

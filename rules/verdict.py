@@ -81,26 +81,33 @@ def _told_together(pairs: Sequence[tuple[Found, Any]], job: Any) -> list[Found]:
     for (common, _, _), group in groups.items():
         group.sort(key=lambda pair: -_weight(pair[0]))
         names = [job.name(fact["component"]) for _, fact in group]
-        bands = [fact["numbers"][0][1:] for _, fact in group]
         owns = [fact["own"] for _, fact in group if fact["own"]]
-        stays = [
-            f"{share(mid)} of {name}" + spread(low, mid, high)
-            for name, (low, mid, high) in zip(names, bands, strict=True)
-        ]
+        stays = [_remainder(job, fact) for _, fact in group]
         common = common.replace("{}", listed(names))
         lead = f"{', '.join(owns)}, and {common}" if owns else common
-        verb = "stays" if len(stays) == 1 else "stay"
+        verb = "stay" if stays[1:] else "stays"
         text = f"{lead}: {listed(stays)} {verb} with the product"
         made.append(replace(group[0][0], text=text, components=tuple(fact["component"] for _, fact in group)))
     return made
+
+
+def _remainder(job: Any, fact: Any) -> str:
+    """Return how much of a component stays, in words."""
+    (_, low, mid, high), *_ = fact["numbers"]
+    return f"{share(mid)} of {job.name(fact['component'])}{spread(low, mid, high)}"
 
 
 def _weight(item: Found) -> float:
     """Return how much a finding weighs among its kind."""
     for name, *values in item.numbers:
         if name in ("product_lost", "product_left_behind", "left"):
-            return float(values[len(values) // 2])
+            return _middle(values)
     return 0.5 if item.kind in ("hazard", "loss") else 0.0
+
+
+def _middle(values: Sequence[float]) -> float:
+    """Return the middle one of (low, middle, high), or the only one."""
+    return float(values[(len(values) - 1) // 2])
 
 
 def _one_root(rows: Sequence[Found]) -> list[Found]:
@@ -129,6 +136,6 @@ def verdict_on(findings: Sequence[Found], target: float, purified: bool = False)
         if item.kind != "leftover" or purified:
             continue
         left = next((values for name, *values in item.numbers if name == "left"), None)
-        if left is None or left[len(left) // 2] > max(MUCH_TIMES * target, MUCH_SHARE):
+        if left is None or _middle(left) > max(MUCH_TIMES * target, MUCH_SHARE):
             return "flawed"
     return "minor" if findings else "ok"

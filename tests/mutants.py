@@ -4,8 +4,9 @@
     python tests/mutants.py --count 300 --seed 1 --out mutants.jsonl
 
 The changes are those of cosmic-ray: another operator or number, a condition denied, a decorator lost. Places in the source are
-drawn at random, then one change at each. Left out are annotations, caches, and the cases that a rule carries, which are
-tests themselves. First every test is run once to see which lines it runs (kept in ``--map``, by file of tests); then a change
+drawn at random, then one change at each. Left out are annotations, caches, the cases that a rule carries, which are
+tests themselves, and another salience by which each rule still comes before and after the same rules.
+First every test is run once to see which lines it runs (kept in ``--map``, by file of tests); then a change
 is made in a copy of the process, and the tests that run the changed line go over it, the rule's own and the cheap ones first,
 until one fails or ``--budget`` seconds of the processor are spent. A change at the top of a module is made in a process of its
 own instead.
@@ -47,8 +48,9 @@ MODULES = (
 )  # fmt: skip
 TESTS = (
     "contact", "contact_solver", "phase", "species", "trial", "ledger", "ledger_steps", "plan_steps", "rule_limits",
-    "rule_remedies", "judging_limits", "rules", "judging", "account", "anchors", "beside", "carried", "check", "choices",
-    "explain", "foresight", "hazards", "must_come_right", "readme", "schemes", "worked_cases",
+    "rule_remedies", "judging_limits", "judging_edges", "judging_words", "verdict", "judge", "shorthand", "rules",
+    "judging", "account", "anchors", "beside", "carried", "check", "choices", "explain", "foresight", "hazards",
+    "must_come_right", "readme", "schemes", "worked_cases",
 )  # fmt: skip
 # Files whose tests name the rule that they are about: those are run for it, and what else they run is not looked at.
 BY_NAME = ("tests/test_rules.py", "tests/test_judging.py")
@@ -129,16 +131,54 @@ def spared(source: str) -> list[tuple[tuple[int, int], tuple[int, int]]]:
     return [((n.lineno, n.col_offset - 1), (n.end_lineno, n.end_col_offset)) for n in nodes if n is not None]
 
 
-def sample(count: int, seed: int) -> list[Mutant]:
-    """Draw places over all modules alike, and one change at each."""
+def sample(count: int, seed: int, modules: str = "") -> list[Mutant]:
+    """Draw places over the modules alike, and one change at each; ``modules`` are parts of their names, with commas between."""
     places: dict[tuple[str, int, int], list[Mutant]] = defaultdict(list)
     for module in MODULES:
-        for mutant in mutants(module):
-            places[module, mutant.line, mutant.column].append(mutant)
+        if any(part in module for part in modules.split(",")):
+            for mutant in mutants(module):
+                places[module, mutant.line, mutant.column].append(mutant)
     rng = random.Random(seed)
-    keys = rng.sample(sorted(places), min(count, len(places)))
-    print(f"{len(keys)} of {len(places)} places drawn, seed {seed}", flush=True)
-    return [rng.choice(places[key]) for key in keys]
+    keys = sorted(places)
+    rng.shuffle(keys)
+    drawn: list[Mutant] = []
+    for key in keys:
+        mutant = rng.choice(places[key])
+        if len(drawn) < count and not same_order(mutant):
+            drawn.append(mutant)
+    print(f"{len(drawn)} of {len(places)} places drawn, seed {seed}", flush=True)
+    return drawn
+
+
+def same_order(mutant: Mutant) -> bool:
+    """Tell whether a change is one of a salience alone that leaves the rules in their order: nothing else is made of it."""
+    if "salience=" not in (HOME / mutant.module).read_text(encoding="utf-8").splitlines()[mutant.line - 1]:
+        return False
+    before, after = (ast.parse(text) for text in changed(mutant))
+    try:
+        pairs = list(zip(saliences(before), saliences(after), strict=True))
+        files = (HOME / mutant.module).parent.glob("*.py")
+        others = [s for p in files for s in saliences(ast.parse(p.read_text(encoding="utf-8")))]
+    except ValueError:
+        return False
+    changes = [(one, two) for one, two in pairs if one != two]
+    return ast.dump(before) == ast.dump(after) and all(
+        [(one > s) - (one < s) for s in others if s != one] == [(two > s) - (two < s) for s in others if s != one]
+        and others.count(one) == 1
+        and two not in others
+        for one, two in changes
+    )
+
+
+def saliences(tree: ast.Module) -> list[float]:
+    """Take the saliences out of the rules of a module; raise ``ValueError`` where one is no number."""
+    found = []
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "rule":
+            own = [k for k in node.keywords if k.arg == "salience"]
+            found.append(float(ast.literal_eval(own[0].value)) if own else 0.0)
+            node.keywords = [k for k in node.keywords if k.arg != "salience"]
+    return found
 
 
 def changed(mutant: Mutant) -> tuple[str, str]:
@@ -331,7 +371,7 @@ class Runner:
         if self.given.survivors:
             return [o.mutant for o in read(self.given.survivors) if o.state == "survived"]
         part, parts = map(int, self.given.shard.split("/"))
-        return sample(self.given.count, self.given.seed)[part::parts]
+        return sample(self.given.count, self.given.seed, self.given.modules)[part::parts]
 
     def done(self) -> dict[Mutant, Outcome]:
         """Return what an earlier run with the same file found."""
@@ -576,6 +616,9 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--count", type=int, default=300)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument(
+        "--modules", default="", help="parts of the names of modules to draw from, such as judging,verdict"
+    )
     parser.add_argument(
         "--shard", default="0/1", help="one part of the sample, such as 1/4; the parts run beside each other"
     )

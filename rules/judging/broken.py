@@ -7,6 +7,7 @@ from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, TEST, rule
 from washlore.rules.families.protection import TRAITS
 from washlore.rules.judging import facts as j
+from washlore.rules.judging import priority
 from washlore.rules.judging.cases import PlanCase
 from washlore.rules.words import between, share
 
@@ -18,12 +19,14 @@ BEYOND_PH = 1.0
 BEYOND_ACID_PH = 2.0
 # From here on, some 4 M and more, water is scarce enough for cations to form within minutes.
 CONCENTRATED_PH = -0.6
+# What does the work of a wash that brings this, and leaves the product alone.
+INSTEAD_OF = {"sulfite": "; thiosulfate reduces oxidants and does not add to carbonyl groups"}
 
 
 @rule(
     j.Did(step=MATCH.n, action=MATCH.action, solution=MATCH.s, ph=MATCH.ph, survives=False),
     f.Stands(side="high", ph=MATCH.limit, group=MATCH.g),
-    TEST(lambda s, ph, limit: s and ph > limit + BEYOND_PH and ph > 7.5),
+    TEST(lambda s, ph, limit: ph > limit + BEYOND_PH and ph > 7.5),
     stage="warn",
     title="Strong base breaks what the product is made of",
     why="Hydroxide saponifies esters and opens lactones, takes off Fmoc and acetyl groups, and scrambles stereocentres next to "
@@ -50,7 +53,7 @@ def base_breaks_the_product(engine: Any, n: int, action: str, s: str, ph: float,
 @rule(
     j.Did(step=MATCH.n, action=MATCH.action, solution=MATCH.s, ph=MATCH.ph, survives=False),
     f.Stands(side="low", ph=MATCH.limit, group=MATCH.g),
-    TEST(lambda s, ph, limit: s and ph < limit - BEYOND_ACID_PH and ph < 6.5),
+    TEST(lambda s, ph, limit: ph < limit - BEYOND_ACID_PH and ph < 6.5),
     stage="warn",
     title="Acid breaks what the product is made of",
     why="Acetals, silyl ethers, enol ethers, tert-butyl esters and their like come apart by protonation; the rate grows tenfold "
@@ -83,7 +86,7 @@ def _broken(
     loss = job.hydrolysed(n)
     much = ""
     if loss:
-        band = between(loss.mid / loss.factor, min(1.0, loss.mid * loss.factor))
+        band = between(loss.mid / loss.factor, loss.mid * loss.factor)
         much = f"; about {share(loss.mid)} of it in five minutes of shaking ({band})"
     end = "; so little of it is in the water that minutes do no harm, but nothing is gained"
     engine.conclude(
@@ -185,7 +188,7 @@ def acid_is_a_gamble(engine: Any, n: int, s: str, ph: float, limit: float, g: st
     f.Stands(side="low", ph=MATCH.limit, group=MATCH.g),
     TEST(lambda ph, limit: ph <= CONCENTRATED_PH and limit - BEYOND_ACID_PH <= ph < limit),
     stage="warn",
-    salience=-2,
+    salience=priority.ASIDE,
     title="Concentrated acid makes cations of what gives stable ones",
     why="A tertiary benzylic alcohol and its like lose water in concentrated acid, and give the alkene or the chloride; in acid of "
     "1 M and a few minutes they do not.",
@@ -226,7 +229,7 @@ def concentrated_acid_is_a_gamble(engine: Any, n: int, s: str, ph: float, limit:
             remedy="use acid of 1 M at most, cold and short, or a buffer",
             numbers=(("ph", ph), ("stands_ph", limit)),
         ),
-        f"{table(Solution)[s].name} has pH {ph:g}, and the {group.name} of {job.name('product')} {group.limit_reason}",
+        f"{table(Solution)[s].name} has pH {ph:g}, strong for the {group.name} of {job.name('product')}: {group.limit_reason}",
         (group.source,),
     )
 
@@ -261,7 +264,7 @@ def wash_reacts_with_product(engine: Any, n: int, s: str, tag: str, g: str) -> N
             step=n,
             component="product",
             root=f"broken {n}",
-            remedy=f"leave {table(Solution)[s].name} out; thiosulfate reduces oxidants and does not add to carbonyl groups",
+            remedy=f"leave {table(Solution)[s].name} out{INSTEAD_OF.get(tag, '')}",
             numbers=(),
         ),
         f"{table(Solution)[s].name} brings {tag}, which the {group.name} of {job.name('product')} does not stand",
@@ -272,7 +275,6 @@ def wash_reacts_with_product(engine: Any, n: int, s: str, tag: str, g: str) -> N
 @rule(
     j.Unwatered(step=MATCH.n, text=MATCH.text, reacts=True),
     stage="warn",
-    salience=10,
     title="A product that water destroys can have no aqueous wash",
     why="It would be hydrolysed in the funnel. Filter, evaporate and distil, or take it on as it is.",
     sources=("vogel", "common_practice"),
@@ -308,7 +310,6 @@ def water_breaks_the_product(engine: Any, n: int, text: str) -> None:
 @rule(
     j.Unwatered(step=MATCH.n, text=MATCH.text, reacts=False),
     stage="warn",
-    salience=10,
     title="A product that belongs to the water is not worked up with an organic layer",
     why="Where even its least charged form prefers water by far, every wash throws it away and every extraction leaves it "
     "behind.",

@@ -54,7 +54,7 @@ def _step(words: str, start: int) -> ReadStep:
         elif volume:
             values["repeats"], values["volume_ml"] = (int(volume[1] or 1), float(volume[2]))
         elif word in ("all", "at", "once", "quickly"):
-            continue  # how it is done; rules read it from the words
+            pass  # how it is done; rules read it from the words
         elif word.endswith("x") and word[:-1].isdigit():
             values["repeats"] = int(word[:-1])
         elif word == "conc":

@@ -6,6 +6,7 @@ from washlore.knowledge.rows import Gas, Residue, Solution, table
 from washlore.rules.engine import MATCH, TEST, rule
 from washlore.rules.families.quench import frees_poison, gases
 from washlore.rules.judging import facts as j
+from washlore.rules.judging import priority
 from washlore.rules.judging.cases import PlanCase
 from washlore.rules.words import share
 
@@ -29,7 +30,7 @@ def _gas(residue: str) -> str:
     j.Meets(step=MATCH.n, component=MATCH.c, residue=MATCH.r, solution=MATCH.s, share=MATCH.share, ph=MATCH.ph),
     TEST(lambda r, ph: frees_poison(r, ph)),
     stage="warn",
-    salience=20,
+    salience=priority.POISON,
     title="Acid on azide, cyanide, sulfide or hypochlorite sets a poison gas free",
     why="Their acids are weak and volatile: below pH 9 hydrogen cyanide, below pH 7 hydrogen sulfide, below pH 5 hydrazoic acid "
     "and chlorine leave the water.",
@@ -78,7 +79,7 @@ def acid_frees_poison(engine: Any, n: int, c: str, r: str, s: str, share: float,
     j.Meets(step=MATCH.n, component=MATCH.c, residue=MATCH.r, solution=MATCH.s, share=MATCH.share, ph=MATCH.ph),
     TEST(lambda r, ph, s: s and not frees_poison(r, ph) and r not in ("acid_chloride", "carboxylic_anhydride")),
     stage="warn",
-    salience=15,
+    salience=priority.MEETING,
     title="Some solutions must never meet some leftovers",
     why="Ammonia with bleach or iodine, copper with azides, bleach with amines or acetone give explosive or poisonous products.",
     sources=("bretherick", "prudent"),
@@ -113,7 +114,7 @@ def deadly_together(engine: Any, n: int, c: str, r: str, s: str, share: float, p
     j.Unquenched(step=MATCH.n, component=MATCH.c, residue=MATCH.r, kind=MATCH.kind, later=MATCH.later),
     TEST(lambda kind, r: kind in VIOLENT and r not in TAME),
     stage="warn",
-    salience=15,
+    salience=priority.MEETING,
     title="What reacts with water is quenched in an open flask before anything is shaken",
     why="In a closed funnel its gas and heat have nowhere to go; hydrides and metals give hydrogen, which may catch fire.",
     sources=("prudent", "common_practice"),
@@ -193,9 +194,7 @@ def _unquenched(engine: Any, n: int, c: str, r: str, later: int, kind: str) -> N
             step=n,
             component=c,
             root=f"quench {c}",
-            remedy=f"quench before any wash, cold and open: {row.how}"
-            if row.how
-            else f"quench it first with {row.quench_with}",
+            remedy=f"quench before any wash, cold and open: {row.how}",
             numbers=(("mmol", round(job.plan.component(c).mmol, 3)),),
         ),
         f"{job.name(c)} is still reactive when it meets water in the funnel{order}{gas}",
@@ -207,7 +206,7 @@ def _unquenched(engine: Any, n: int, c: str, r: str, later: int, kind: str) -> N
     j.Hasty(step=MATCH.n, component=MATCH.c, residue=MATCH.r, kind=MATCH.kind, words=MATCH.words),
     TEST(lambda kind: kind in VIOLENT),
     stage="warn",
-    salience=14,
+    salience=priority.HASTE,
     title="A quench of a hydride, a metal or an organometallic is added in drops, cold",
     why="The heat and the hydrogen or alkane of a whole portion come within seconds; the solvent boils over and may catch fire.",
     sources=("prudent", "common_practice"),
@@ -247,16 +246,14 @@ def hasty_quench(engine: Any, n: int, c: str, r: str, kind: str, words: str) -> 
     """Find a violent quench in haste."""
     job = engine.job
     row = table(Residue)[r]
-    gas = f" and {', '.join(row.gas)}" if row.gas else ""
+    gas = f" and {gases(row)}" if row.gas else ""
     engine.conclude(
         j.Finding(
             kind="hazard",
             step=n,
             component=c,
             root=f"haste {c}",
-            remedy=f"cool and add it in drops: {row.how}"
-            if row.how
-            else "cool the flask and add it in drops, in the open",
+            remedy=f"cool and add it in drops: {row.how}",
             numbers=(("mmol", round(job.plan.component(c).mmol, 3)),),
         ),
         f'{job.label(n)} goes onto {job.name(c)} in haste ("{words}"), which gives off its heat{gas} within seconds',
@@ -267,7 +264,7 @@ def hasty_quench(engine: Any, n: int, c: str, r: str, kind: str, words: str) -> 
 @rule(
     j.Concentrates(step=MATCH.n, component=MATCH.c, residue=MATCH.r, share=MATCH.left),
     stage="warn",
-    salience=15,
+    salience=priority.MEETING,
     title="A peroxide or other strong oxidant is destroyed before the solvent is stripped",
     why="As the solvent leaves it grows concentrated beside organic matter, and may explode.",
     sources=("prudent", "bretherick"),
@@ -305,7 +302,7 @@ def oxidant_is_concentrated(engine: Any, n: int, c: str, r: str, left: float) ->
             step=n,
             component=c,
             root=f"quench {c}",
-            remedy=f"destroy it first, and test for it before the evaporation: {row.how or row.quench_with}",
+            remedy=f"destroy it first, and test for it before the evaporation: {row.how}",
             numbers=(("left", round(left, 4)),),
         ),
         f"{share(left)} of {job.name(c)} is still there when the solvent is stripped",

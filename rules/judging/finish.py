@@ -6,6 +6,7 @@ from washlore.knowledge.rows import Desiccant, Group, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, TEST, L, rule
 from washlore.rules.judging import facts as j
+from washlore.rules.judging import priority
 from washlore.rules.judging.cases import PlanCase
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
@@ -22,7 +23,7 @@ LOOSELY = {"cacl2": ("amide", "lactam", "phenol", "phosphine_oxide", "sulfoxide"
     j.Finish(dry=MATCH.dry & ~L(0), water=MATCH.water, last_dry=MATCH.last),
     TEST(lambda dry, water: water > dry),
     stage="warn",
-    salience=5,
+    salience=priority.OUT_OF_ORDER,
     title="Drying comes after the last wash",
     why="A dried layer that meets water again is wet again; the drying agent was wasted, or dissolves in the wash.",
     sources=("williamson", "common_practice"),
@@ -71,7 +72,7 @@ def dried_too_early(engine: Any, dry: int, water: int, last: int) -> None:
 
 
 @rule(
-    j.Finish(dry=0, water=MATCH.water & ~L(0), strip=MATCH.strip & ~L(0), solvent=MATCH.s, held=MATCH.held),
+    j.Finish(dry=0, water=MATCH.water & ~L(0), strip=MATCH.strip, solvent=MATCH.s, held=MATCH.held),
     TEST(lambda water, strip: strip > water),
     stage="warn",
     title="A washed layer is dried before it is stripped",
@@ -98,9 +99,7 @@ def dried_too_early(engine: Any, dry: int, water: int, last: int) -> None:
 def not_dried(engine: Any, water: int, strip: int, s: str, held: float) -> None:
     """Find a wet layer that is stripped."""
     job = engine.job
-    holds = (
-        f"{table(Solvent)[s].name} saturated with water holds {held:g} % of it" if s in table(Solvent) and held else ""
-    )
+    holds = f"{table(Solvent)[s].name} saturated with water holds {held:g} % of it" if held else ""
     engine.conclude(
         j.Finding(
             kind="leftover",
@@ -116,10 +115,8 @@ def not_dried(engine: Any, water: int, strip: int, s: str, held: float) -> None:
 
 
 @rule(
-    j.Finish(
-        dry=MATCH.dry & ~L(0), strip=MATCH.strip & ~L(0), water=MATCH.water, last_dry=MATCH.last, filter=MATCH.filter
-    ),
-    TEST(lambda strip, last, filter: strip < last or 0 < strip < filter),
+    j.Finish(strip=MATCH.strip & ~L(0), last_dry=MATCH.last, filter=MATCH.filter),
+    TEST(lambda strip, last, filter: strip < max(last, filter)),
     stage="warn",
     title="Drying agent is filtered off before the solvent is stripped",
     why="A hydrate gives its water back on warming, and the solid stays with the product.",
@@ -148,13 +145,14 @@ def not_dried(engine: Any, water: int, strip: int, s: str, held: float) -> None:
         ),
     ),
 )
-def stripped_too_early(engine: Any, dry: int, strip: int, water: int, last: int, filter: int) -> None:
+def stripped_too_early(engine: Any, strip: int, last: int, filter: int) -> None:
     """Find stripping before drying or filtering."""
     job = engine.job
-    before = job.label(last) if strip < last else job.label(filter)
+    undried = strip < last
+    before = job.label(last if undried else filter)
     engine.conclude(
         j.Finding(
-            kind="technique" if strip > last else "leftover",
+            kind="leftover" if undried else "technique",
             step=strip,
             component="",
             root="order of drying",
@@ -166,10 +164,9 @@ def stripped_too_early(engine: Any, dry: int, strip: int, water: int, last: int,
 
 
 @rule(
-    j.Finish(dry=MATCH.dry & ~L(0), strip=MATCH.strip & ~L(0), last_dry=MATCH.last, filter=0, itemised=True),
+    j.Finish(strip=MATCH.strip, last_dry=MATCH.last & ~L(0), filter=0, itemised=True),
     TEST(lambda strip, last: strip > last),
     stage="warn",
-    salience=-20,
     title="The drying agent is filtered off, and rinsed, before the solvent is stripped",
     why="The solid would stay in the flask and give its water back on warming; what it holds of the product comes with a rinse "
     "of clean dry solvent.",
@@ -195,7 +192,7 @@ def stripped_too_early(engine: Any, dry: int, strip: int, water: int, last: int,
         ),
     ),
 )
-def not_filtered(engine: Any, dry: int, strip: int, last: int) -> None:
+def not_filtered(engine: Any, strip: int, last: int) -> None:
     """Find a drying agent that is never filtered off."""
     job = engine.job
     if job.read(last).desiccant in ("phase_separator", "toluene_azeotrope"):
@@ -215,10 +212,9 @@ def not_filtered(engine: Any, dry: int, strip: int, last: int) -> None:
 
 
 @rule(
-    j.Finish(dry=~L(0), filter=MATCH.filter & ~L(0), strip=MATCH.strip & ~L(0), rinsed=False, listed=True),
+    j.Finish(filter=MATCH.filter & ~L(0), strip=MATCH.strip, rinsed=False, listed=True),
     TEST(lambda filter, strip: strip > filter),
     stage="warn",
-    salience=-30,
     title="The drying agent is rinsed with a little clean solvent, and the rinse goes with the filtrate",
     why="The wet cake holds about its own volume of the solution, and the product in it. It is said of numbered and bulleted "
     "plans only: prose takes it for granted.",
@@ -279,7 +275,6 @@ def rinse_is_not_listed(engine: Any, filter: int, strip: int) -> None:
     j.Finish(dry=~L(0), brine=0, water=~L(0), solvent=MATCH.s, held=MATCH.held),
     TEST(lambda held: held >= HOLDS_WATER_PCT),
     stage="warn",
-    salience=-5,
     title="Brine before the drying agent spares most of it where the solvent holds much water",
     why="Salt lowers the activity of the water and draws it out of the organic layer; the drying agent then has little to do.",
     sources=("zubrick", "williamson"),
@@ -333,9 +328,9 @@ def brine_is_skipped(engine: Any, s: str, held: float) -> None:
 
 
 @rule(
-    j.Did(step=MATCH.n, action="dry", desiccant=MATCH.d & ~L("")),
+    j.Did(step=MATCH.n, action="dry", desiccant=MATCH.d),
     f.BarredDesiccant(desiccant=MATCH.d, group=MATCH.g),
-    TEST(lambda d, g: g != "base" and g in table(Desiccant)[d].binds and _holds(d, g)),
+    TEST(lambda d, g: g in table(Desiccant)[d].binds and _holds(d, g)),
     stage="warn",
     title="A drying agent that holds the product keeps it on the filter",
     why="Calcium chloride forms solid complexes with alcohols and amines; a basic solid turns an acid into its salt.",
@@ -375,11 +370,11 @@ def desiccant_holds_product(engine: Any, n: int, d: str, g: str) -> None:
 
 
 @rule(
-    j.Did(step=MATCH.n, action="dry", desiccant=MATCH.d & ~L("")),
+    j.Did(step=MATCH.n, action="dry", desiccant=MATCH.d),
     f.BarredDesiccant(desiccant=MATCH.d, group=MATCH.g),
-    TEST(lambda d, g: g in table(Desiccant)[d].binds and not _holds(d, g) and any(w in g for w in LOOSELY.get(d, ()))),
+    TEST(lambda d, g: g in table(Desiccant)[d].binds and any(w in g for w in LOOSELY.get(d, ()))),
     stage="warn",
-    salience=-3,
+    salience=priority.ASIDE,
     title="Calcium chloride is for hydrocarbons, ethers and halides; it takes up amides and phenols too",
     why="Calcium binds what has a lone pair to give: alcohols and amines firmly, amides, lactams, phenols, sulfoxides and "
     "phosphine oxides in part. What it holds stays on the filter.",
@@ -428,9 +423,9 @@ def _holds(desiccant: str, group: str) -> bool:
 
 
 @rule(
-    j.Did(step=MATCH.n, action="dry", desiccant=MATCH.d & ~L("")),
+    j.Did(step=MATCH.n, action="dry", desiccant=MATCH.d),
     f.BarredDesiccant(desiccant=MATCH.d, group=MATCH.g),
-    TEST(lambda d, g: g != "base" and g not in table(Desiccant)[d].binds),
+    TEST(lambda d, g: g not in table(Desiccant)[d].binds),
     stage="warn",
     title="An acid-sensitive product is dried over a neutral or basic solid, a base-sensitive one over a neutral one",
     why="Magnesium sulfate is slightly acidic in its film of water, hydroxides and carbonates are basic; minutes over them may "
@@ -473,7 +468,6 @@ def desiccant_harms_product(engine: Any, n: int, d: str, g: str) -> None:
 def _desiccant(engine: Any, n: int, d: str, g: str, kind: str, verb: str) -> None:
     job = engine.job
     row = table(Desiccant)[d]
-    name = table(Group)[g].name if g in table(Group) else g
     engine.conclude(
         j.Finding(
             kind=kind,
@@ -483,6 +477,6 @@ def _desiccant(engine: Any, n: int, d: str, g: str, kind: str, verb: str) -> Non
             remedy=f"dry over {job.our_desiccant()}",
             numbers=(),
         ),
-        f"{row.name} is {row.character} and {verb} the {name} of {job.name('product')}",
+        f"{row.name} is {row.character} and {verb} the {table(Group)[g].name} of {job.name('product')}",
         (row.source,),
     )

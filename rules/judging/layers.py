@@ -5,6 +5,7 @@ from typing import Any
 from washlore.knowledge.rows import Solvent, table
 from washlore.rules.engine import MATCH, TEST, L, rule
 from washlore.rules.judging import facts as j
+from washlore.rules.judging import priority
 from washlore.rules.judging.cases import PlanCase
 from washlore.rules.words import share
 from washlore.rules.words import share as _percent
@@ -12,12 +13,13 @@ from washlore.rules.words import share as _percent
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 _END = " | wash brine | dry na2so4 | filter off desiccant | concentrate"
 _ACID = "OC(=O)CCc1ccccc1"
+OTHER = {"organic": "aqueous", "aqueous": "organic", "top": "bottom", "bottom": "top"}
 
 
 @rule(
     j.Kept(
         step=MATCH.n,
-        position=~L(""),
+        position=MATCH.position & ~L(""),
         said=MATCH.said,
         holds=MATCH.holds,
         organic_density=MATCH.o,
@@ -25,7 +27,7 @@ _ACID = "OC(=O)CCc1ccccc1"
     ),
     TEST(lambda holds: holds < 0.5),
     stage="warn",
-    salience=10,
+    salience=priority.LAYER,
     title="The heavier layer is at the bottom, whichever it is",
     why="Chlorinated solvents sink below water and most others float on it; salt and solutes shift the densities by some "
     "hundredths. The layer is told by its density, or by a drop of water, never by habit.",
@@ -44,19 +46,17 @@ _ACID = "OC(=O)CCc1ccccc1"
         ),
     ),
 )
-def heavier_layer_below(engine: Any, n: int, said: str, holds: float, o: float, a: float) -> None:
+def heavier_layer_below(engine: Any, n: int, position: str, said: str, holds: float, o: float, a: float) -> None:
     """Find the layer kept by its place that is not the product's."""
     job = engine.job
-    position = job.read(n).layer_kept
-    right = "bottom" if position == "top" else "top"
-    wanted = "aqueous" if said == "organic" else "organic"
     engine.conclude(
         j.Finding(
             kind="loss",
             step=n,
             component="product",
             root=f"layer {n}",
-            remedy=f"keep the {right} layer, the {wanted} one; let a drop of water fall in to see which layer takes it",
+            remedy=f"keep the {OTHER[position]} layer, the {OTHER[said]} one; "
+            "let a drop of water fall in to see which layer takes it",
             numbers=(
                 ("product_in_layer_kept", round(holds, 4)),
                 ("organic_density_g_ml", o),
@@ -72,7 +72,7 @@ def heavier_layer_below(engine: Any, n: int, said: str, holds: float, o: float, 
     j.Kept(step=MATCH.n, position="", said=MATCH.said, holds=MATCH.holds),
     TEST(lambda holds: holds < 0.5),
     stage="warn",
-    salience=10,
+    salience=priority.LAYER,
     title="The product is in one layer, and that is the one to keep",
     why="A neutral product stays in the organic layer whatever the pH of the wash; an acid or base is in the water only as "
     "its salt.",
@@ -101,7 +101,7 @@ def heavier_layer_below(engine: Any, n: int, said: str, holds: float, o: float, 
 def keep_the_products_layer(engine: Any, n: int, said: str, holds: float) -> None:
     """Find the phase kept that does not hold the product."""
     job = engine.job
-    other = "organic" if said == "aqueous" else "aqueous"
+    other = OTHER[said]
     engine.conclude(
         j.Finding(
             kind="loss",
@@ -119,7 +119,6 @@ def keep_the_products_layer(engine: Any, n: int, said: str, holds: float) -> Non
 @rule(
     j.NoLayer(step=MATCH.n, solvent=MATCH.s, layers=MATCH.layers),
     stage="warn",
-    salience=10,
     title="A solvent that mixes with water extracts nothing from it",
     why="Without a second layer there is nothing to separate. Salt may force a layer of acetonitrile, THF or 2-propanol out "
     "of water, but a wet and impure one.",

@@ -5,6 +5,7 @@ from typing import Any
 from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules.engine import MATCH, TEST, L, rule
 from washlore.rules.judging import facts as j
+from washlore.rules.judging import priority
 from washlore.rules.judging.cases import PlanCase
 from washlore.rules.words import listed, share
 
@@ -66,7 +67,7 @@ def _side_is_missing(engine: Any, c: str, kind: str, top: float, bottom: float) 
     j.Sides(highest=MATCH.top, lowest=MATCH.bottom),
     TEST(lambda kind, top, bottom: kind in ("acid", "weak acid") and bottom < 6 and top < 7.5),
     stage="warn",
-    salience=10,
+    salience=priority.WRONG_SIDE,
     title="Acid does not take an acid out",
     why="In acidic water an acid keeps its proton and stays neutral, at home in the organic layer. Base makes it a salt.",
     sources=("williamson", "vogel"),
@@ -102,7 +103,7 @@ def acid_for_an_acid(
     j.Sides(highest=MATCH.top, lowest=MATCH.bottom),
     TEST(lambda kind, top, bottom: kind in ("base", "weak base") and top > 7.5 and bottom > 6),
     stage="warn",
-    salience=10,
+    salience=priority.WRONG_SIDE,
     title="Base does not take a base out",
     why="In basic water an amine is neutral and at home in the organic layer. Acid makes it a salt.",
     sources=("williamson", "vogel"),
@@ -138,7 +139,7 @@ def base_for_a_base(
     j.Sides(highest=MATCH.top),
     TEST(lambda top, pka: 7.5 < top < pka),
     stage="warn",
-    salience=12,
+    salience=priority.TOO_WEAK,
     title="Bicarbonate is too weak a base for a phenol",
     why="It holds the water near pH 8, where a phenol of pKa 10 keeps its proton; carbonate takes part, hydroxide takes it.",
     sources=("williamson", "vogel"),
@@ -172,7 +173,7 @@ def too_weak_a_base(
     j.Character(component=MATCH.c, kind=MATCH.kind),
     TEST(lambda kind: kind != "polar"),
     stage="warn",
-    salience=11,
+    salience=priority.SALT_WATER,
     title="Brine takes water out of the organic layer and no organic impurity",
     why="Salt in the water drives organic compounds the other way, back into the organic layer.",
     sources=("zubrick", "williamson"),
@@ -217,7 +218,7 @@ def brine_removes_nothing(
     j.Remains(component=MATCH.c, low=MATCH.low, mid=MATCH.mid, high=MATCH.high, ours=MATCH.ours),
     TEST(lambda spent, ph: abs(spent - ph) > SPENT and abs(ph - 7) > 1),
     stage="warn",
-    salience=13,
+    salience=priority.USED_UP,
     title="A wash takes no more than its acid or base has equivalents for",
     why="Once the acid or base is used up the water takes the pH of what it has taken, and the rest stays in the organic layer.",
     sources=("williamson", "common_practice"),
@@ -258,12 +259,12 @@ def used_up(
     """Find a wash without capacity."""
     row = table(Solution)[s]
     job = engine.job
-    if times * job.volume(n) * row.molarity_m > ENOUGH * job.plan.component(c).mmol:
-        return  # it is too weak, not too little
     held = times * job.volume(n) * row.molarity_m
-    bottle = f"{times} × {job.volume(n):g} mL" if times > 1 else f"{job.volume(n):g} mL"
+    if held > ENOUGH * job.plan.component(c).mmol:
+        return  # it is too weak, not too little
+    bottle, hold = (f"{times} × {job.volume(n):g} mL", "hold") if times > 1 else (f"{job.volume(n):g} mL", "holds")
     common = (
-        f"{bottle} of {row.name} {'hold' if times > 1 else 'holds'} {held:.3g} mmol for {job.plan.component(c).mmol:.3g} mmol "
+        f"{bottle} of {row.name} {hold} {held:.3g} mmol for {job.plan.component(c).mmol:.3g} mmol "
         f"of {job.name(c)}, so that the wash ends at pH {spent:.1f} instead of {ph:g}"
     )
     _stays(engine, c, n, _instead(engine, c, "take more, or a stronger solution"), (low, mid, high), ours, common)
@@ -276,7 +277,7 @@ def used_up(
     j.Remains(component=MATCH.c, low=MATCH.low, mid=MATCH.mid, high=MATCH.high, ours=MATCH.ours),
     TEST(lambda needed, times: needed > times),
     stage="warn",
-    salience=8,
+    salience=priority.PORTIONS,
     title="One portion leaves its share behind, and the next takes the same share of what is left",
     why="Each contact divides what is there by the same factor, so that portions multiply: if one leaves a fifth, three leave "
     "less than a hundredth.",
@@ -318,7 +319,7 @@ def too_few_portions(
 ) -> None:
     """Find one wash where several are needed."""
     job = engine.job
-    used = "only one is used" if times == 1 else f"only {times} are used"
+    used = f"only {times} are used" if times > 1 else "only one is used"
     _stays(
         engine,
         c,
@@ -379,7 +380,6 @@ def nothing_touches_it(
     j.Character(component=MATCH.c, kind=MATCH.kind),
     j.Sides(highest=MATCH.top, lowest=MATCH.bottom),
     stage="warn",
-    salience=-5,
     title="A wash that takes only part of an impurity leaves the rest with the product",
     why="The further the pH of the spent wash lies beyond the pKa of the impurity, and the more water is used, the more goes.",
     sources=("common_practice",),
@@ -437,7 +437,7 @@ def solid_in_the_funnel(engine: Any, c: str, r: str, n: int) -> None:
             step=n,
             component=c,
             root=f"solid {c}",
-            remedy=f"filter first: {row.how}" if row.how else "filter it off first",
+            remedy=f"filter first: {row.how}",
             numbers=(),
         ),
         f"{job.name(c)} is not filtered off before {job.label(n)}",

@@ -5,6 +5,7 @@ from typing import Any
 from washlore.knowledge.rows import Solution, table
 from washlore.rules.engine import MATCH, TEST, rule
 from washlore.rules.judging import facts as j
+from washlore.rules.judging import priority
 from washlore.rules.judging.cases import PlanCase
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
@@ -39,12 +40,14 @@ OUTCOMES = {
         "strip the acetone first, or use sulfite or thiosulfate in place of bleach",
     ),
 }  # fmt: skip
+# Grave even where the two stood in the flask before anything was added: the first water sets the poison free.
+ALWAYS_GRAVE = ("poison acid",)
 
 
 @rule(
     j.Together(step=MATCH.n, component=MATCH.c, other=MATCH.other, outcome=MATCH.what, brought=MATCH.brought),
     stage="warn",
-    salience=18,
+    salience=priority.TOGETHER,
     title="Some things must never come together, whatever each of them is for",
     why="Bleach with acid gives chlorine, with ammonia or amines chloramines; halogens and bleach make cyanogen halides of cyanide "
     "and explosive halogen azides of azide; Oxone is acidic enough to set hydrogen cyanide free.",
@@ -91,7 +94,7 @@ def never_together(engine: Any, n: int, c: str, other: str, what: str, brought: 
     text = f"{first} meets {other}" if c else f"{other} meets {job.label(n)}"
     engine.conclude(
         j.Finding(
-            kind="hazard" if brought or what == "poison acid" else "technique",
+            kind="hazard" if brought or what in ALWAYS_GRAVE else "technique",
             step=n,
             component=c,
             root=f"gas {c}" if c and what == "chlorine" else f"together {what}",
@@ -148,7 +151,7 @@ def rinse_bleach_out(engine: Any, n: int, e: int, what: str) -> None:
     j.Strong(step=MATCH.n, words=MATCH.words, acid=MATCH.acid, onto=MATCH.onto, grave=MATCH.grave),
     TEST(lambda words: bool(words)),
     stage="warn",
-    salience=12,
+    salience=priority.STRONG,
     title="Concentrated acid and base are poured onto ice or diluted first, never straight into a flask or funnel",
     why="Diluting them gives off so much heat that the solvent boils and spatters, and undiluted they attack product and solvent: "
     "sulfuric and nitric acid char and oxidise.",
@@ -203,6 +206,6 @@ def poured_in_strong(engine: Any, n: int, words: str, acid: bool, onto: str, gra
 
 def _mild(job: Any, n: int) -> str:
     row = table(Solution).get(job.read(n).solution)
-    solute = row.solute if row is not None else ""
+    solute = row.solute if row else ""
     mild = {"hydrogen chloride": "1 M hydrochloric acid", "sulfuric acid": "1 M sulfuric acid"}
     return mild.get(solute, "a dilute solution (1 to 2 M)")

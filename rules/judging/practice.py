@@ -6,6 +6,7 @@ from typing import Any
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules.engine import MATCH, TEST, rule
 from washlore.rules.judging import facts as j
+from washlore.rules.judging import priority
 from washlore.rules.judging.cases import PlanCase
 from washlore.rules.steps import FULLEST, FUNNELS_ML, LEAST_RATIO, MOST_RATIO
 
@@ -57,7 +58,7 @@ def odd_volume(engine: Any, n: int, ratio: float, portion: float, layer: float) 
 @rule(
     j.Unvented(step=MATCH.n, co2_ml=MATCH.gas, solvent=MATCH.s, boiling_c=MATCH.b),
     stage="warn",
-    salience=-25,
+    salience=priority.ASIDE,
     title="A funnel is vented after the first swirl, and again after each shake",
     why="Vapour of a low-boiling solvent and carbon dioxide of carbonate on acid raise the pressure until the stopper flies. It "
     "is said of numbered and bulleted plans only: prose takes it for granted.",
@@ -184,7 +185,7 @@ def overfull(engine: Any, n: int, total: float) -> None:
 @rule(
     j.Idle(step=MATCH.n, solution=MATCH.s, acts=MATCH.acts),
     stage="warn",
-    salience=-10,
+    salience=priority.ASIDE,
     title="A wash with nothing to do costs time and some product",
     why="Where nothing in the flask is acid, base or bound by the solution, it takes out what water would.",
     sources=("common_practice",),

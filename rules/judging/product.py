@@ -5,6 +5,7 @@ from typing import Any
 from washlore.knowledge.rows import Solution, table
 from washlore.rules.engine import MATCH, OR, TEST, L, rule
 from washlore.rules.judging import facts as j
+from washlore.rules.judging import priority
 from washlore.rules.judging.cases import PlanCase
 from washlore.rules.words import between, share
 
@@ -30,7 +31,7 @@ def _called(lost: float, low: float) -> bool:
 
 
 def _range(mid: float, low: float, high: float) -> str:
-    said = between(max(low, 0.0), high)
+    said = between(low, high)
     return "" if said == share(mid) else f" ({said})"
 
 
@@ -42,9 +43,9 @@ def _lost_text(engine: Any, n: int, lost: float, low: float, high: float) -> str
 @rule(
     j.Lost(step=MATCH.n, share=MATCH.lost, low=MATCH.low, high=MATCH.high, acts=MATCH.acts, solution=MATCH.s),
     OR(j.Character(component="product", kind="base"), j.Character(component="product", kind="weak base")),
-    TEST(lambda lost, low, s: bool(s) and _called(lost, low) and _side(s) == "acid"),
+    TEST(lambda lost, low, s: bool(s) and _called(lost, low) and _is_acid(s)),
     stage="warn",
-    salience=5,
+    salience=priority.OWN_CHARGE,
     title="An acid wash carries a basic product into the water as its salt",
     why="Acid puts a proton on the product's nitrogen as it would on an impurity's, and the ammonium salt is poured away with "
     "the wash.",
@@ -84,9 +85,9 @@ def acid_takes_the_product(engine: Any, n: int, lost: float, low: float, high: f
 @rule(
     j.Lost(step=MATCH.n, share=MATCH.lost, low=MATCH.low, high=MATCH.high, solution=MATCH.s),
     OR(j.Character(component="product", kind="acid"), j.Character(component="product", kind="weak acid")),
-    TEST(lambda lost, low, s: bool(s) and _called(lost, low) and _side(s) == "base"),
+    TEST(lambda lost, low, s: bool(s) and _called(lost, low) and _is_base(s)),
     stage="warn",
-    salience=5,
+    salience=priority.OWN_CHARGE,
     title="A base wash carries an acidic product into the water as its salt",
     why="Bicarbonate takes a carboxylic acid, carbonate or hydroxide a phenol, whether it is an impurity or the product.",
     sources=("williamson", "vogel"),
@@ -104,9 +105,7 @@ def acid_takes_the_product(engine: Any, n: int, lost: float, low: float, high: f
 def base_takes_the_product(engine: Any, n: int, lost: float, low: float, high: float, s: str) -> None:
     """Find base on an acidic product."""
     job = engine.job
-    milder = (
-        "bicarbonate, which spares a phenol" if job.kind("product") == "weak acid" else "no base on the organic layer"
-    )
+    milder = "bicarbonate, which spares a phenol" if "weak" in job.kind("product") else "no base on the organic layer"
     engine.conclude(
         j.Finding(
             kind="loss",
@@ -260,7 +259,6 @@ def salt_goes_with_water(engine: Any, n: int, lost: float, low: float, high: flo
     j.Character(component="product", kind=MATCH.kind),
     TEST(lambda lost, low, acts, kind: lost >= LEAST_AWAY and low >= SURE_AWAY and kind in ("other", "amphoteric")),
     stage="warn",
-    salience=-5,
     title="A product that likes water leaves with every wash",
     why="Its partition decides, not its charge: many or large washes each take their share, and only extracting the washes "
     "again brings it back.",
@@ -299,9 +297,18 @@ def washed_away(engine: Any, n: int, lost: float, low: float, high: float, acts:
     )
 
 
-def _side(solution: str) -> str:
-    """Return whether a solution is an acid or a base to the product; brine is neither, whatever its pH."""
+def _is_acid(solution: str) -> bool:
+    """Tell whether a solution is an acid to the product; brine is none, ammonium sulfate of pH 4.5 is one."""
     row = table(Solution)[solution]
-    if row.acts_as in ("neutral", "salt") and abs(row.ph - 7.0) < 1.0:
-        return ""
-    return "acid" if row.ph < 7.0 else "base" if row.ph > 7.0 else ""
+    return row.ph < 7.0 - _leeway(row)
+
+
+def _is_base(solution: str) -> bool:
+    """Tell whether a solution is a base to the product; sodium sulfate of pH 7.7 is none."""
+    row = table(Solution)[solution]
+    return row.ph > 7.0 + _leeway(row)
+
+
+def _leeway(row: Solution) -> float:
+    """Return how far the pH of water and unbuffered salts may lie from 7 and mean nothing."""
+    return 1.0 if row.acts_as in ("neutral", "salt") else 0.0
