@@ -55,6 +55,11 @@ TRAITS = {
 }
 
 
+def beyond(side: str, ph: float, limit: float) -> float:
+    """Return how far (pH units) a solution is beyond what a product stands; rounded, since 2.0 - 1.7 is more than 0.3."""
+    return round(limit - ph if side == "low" else ph - limit, 6)
+
+
 def outlives(engine: Any, side: str, g: str, s: str, ph: float, limit: float, log_p: float) -> bool:
     """Tell whether a product outlives a solution beyond the limit of its group, since hardly any of it meets the water.
 
@@ -111,7 +116,7 @@ def kept_dry(engine: Any, s: str) -> None:
     f.Stands(side="low", ph=MATCH.limit, group=MATCH.g),
     f.Bottle(solution=MATCH.s, ph=MATCH.ph),
     f.Pot(log_p=MATCH.log_p),
-    TEST(lambda limit, ph: ph < limit - EDGE_PH),
+    TEST(lambda limit, ph: beyond("low", ph, limit) > EDGE_PH),
     stage="protect",
     title="A solution more acidic than the product stands would break it",
     why="Acetals, silyl ethers, enol ethers, tert-butyl esters and their like come apart by protonation; the rate grows "
@@ -143,7 +148,7 @@ def too_acidic(engine: Any, limit: float, g: str, s: str, ph: float, log_p: floa
     f.Stands(side="high", ph=MATCH.limit, group=MATCH.g),
     f.Bottle(solution=MATCH.s, ph=MATCH.ph),
     f.Pot(log_p=MATCH.log_p),
-    TEST(lambda limit, ph: ph > limit + EDGE_PH),
+    TEST(lambda limit, ph: beyond("high", ph, limit) > EDGE_PH),
     stage="protect",
     title="A solution more basic than the product stands would break it",
     why="Hydroxide saponifies esters and opens lactones, takes off Fmoc and acetyl groups, and scrambles stereocentres "
@@ -193,8 +198,8 @@ def too_basic(engine: Any, limit: float, g: str, s: str, ph: float, log_p: float
 )
 def at_the_edge(engine: Any, side: str, limit: float, g: str, s: str, ph: float, log_p: float) -> None:
     """Prefer something milder."""
-    beyond = limit - ph if side == "low" else ph - limit
-    if beyond <= -EDGE_PH or (beyond > EDGE_PH and not outlives(engine, side, g, s, ph, limit, log_p)):
+    by = beyond(side, ph, limit)
+    if by <= -EDGE_PH or (by > EDGE_PH and not outlives(engine, side, g, s, ph, limit, log_p)):
         return
     group = table(Group)[g]
     engine.conclude(

@@ -80,7 +80,7 @@ def too_acidic(engine: Any, row: Residue) -> bool:
     """Tell whether a quench is more acidic than the product, or a leftover that acid turns into a poison gas, stands."""
     ph = table(Solution)[row.solution].ph if row.solution else 7.0
     limits = [fact["ph"] for _, fact in engine.facts_of(f.Stands, side="low")]
-    return any(ph < limit - EDGE_PH for limit in limits) or bool(poisoned_by(engine, row))
+    return any(round(limit - ph, 6) > EDGE_PH for limit in limits) or bool(poisoned_by(engine, row))
 
 
 def poisoned_by(engine: Any, row: Residue) -> tuple[str, ...]:

@@ -1,0 +1,718 @@
+"""On which side a number counts that stands exactly on a limit, and what a rule must not overlook beside it.
+
+``test_rule_limits.py`` tries a number on each side of every limit; here it stands on the limit itself.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from test_rule_limits import (
+    BASE9,
+    BOC,
+    C1,
+    PRODUCT,
+    bottle,
+    brought,
+    cautions,
+    enough,
+    given,
+    harms,
+    in_pot,
+    ionises,
+    is_a,
+    layers,
+    left_over,
+    medium,
+    outcome,
+    solvent_price,
+    strains,
+    taken,
+    takes,
+    text_of,
+    thinks,
+    uptake,
+)
+
+from washlore.knowledge.rows import Solution, table
+from washlore.rules import facts as f
+from washlore.rules.engine import Fact
+from washlore.rules.families import choice, protection, removal, solvents
+
+ESTER = "CCOC(=O)c1ccc(C)cc1"
+
+
+def stands(side: str, ph: float, group: str = "ketal") -> Fact:
+    return given(f.Stands, side=side, ph=ph, group=group)
+
+
+# ---- what a solution would do to the product
+
+
+def test_exactly_at_the_edge_a_solution_strains_and_does_not_harm() -> None:
+    """The band around a limit holds its inner end for refusal, and its outer end for nothing."""
+    pot = in_pot(7.0, log_p=1.0)
+    for ph, harmed, strained in ((2.0 - 0.3, False, True), (2.0, False, True), (2.0 + 0.3, False, False)):
+        facts = stands("low", 2.0), bottle("hcl_1m", ph=ph), pot
+        assert (bool(harms(*facts)), bool(strains(*facts))) == (harmed, strained), ph
+    for ph, harmed, strained in ((12.0 + 0.3, False, True), (12.0, False, True), (12.0 - 0.3, False, False)):
+        facts = stands("high", 12.0), bottle("naoh_1m", ph=ph), pot
+        assert (bool(harms(*facts)), bool(strains(*facts))) == (harmed, strained), ph
+
+
+def test_exactly_a_twentieth_lost_is_borne() -> None:
+    facts = in_pot(7.0, neutral=1.0), bottle("hcl_1m")
+    assert harms(uptake("hcl_1m", after_3=0.95), *facts) == set()
+    assert harms(f.Decays(solution="naoh_1m", share=0.05, group="ester")) == set()
+    assert harms(f.Decays(solution="water", share=0.05, group="ester")) == set()
+    assert harms(f.Decays(solution="water", share=0.051, group="ester")) == {"any destroys", "water destroys"}
+    unlucky = f.Unlucky(solution="naoh_1m", after_2=0.7)
+    assert strains(unlucky, in_pot(7.0, neutral_unlucky=1.0), bottle("naoh_1m")) == set()
+
+
+def test_what_the_words_of_a_loss_say() -> None:
+    made = thinks("protect", f.Decays(solution="water", share=0.25, group="alkyl_ester"))
+    assert "about 25 % of" in text_of(made, f.Harms, solution="any") and "plain water" in text_of(
+        made, f.Harms, solution="any"
+    )
+    whole = thinks("protect", f.Decays(solution="water", share=3.0, group="none_of_these"))
+    assert "about 100 % of" in text_of(whole, f.Harms, solution="any")
+    assert "(none of these)" in text_of(whole, f.Harms, solution="any")
+
+
+@pytest.mark.parametrize(
+    ("pka", "ph", "harmed"),
+    [
+        (9.0, 10.0, False),  # one unit above its pKa a tenth is the salt at most
+        (3.6, 4.6, False),
+        (3.6, 4.5, True),
+        (0.0, 0.5, False),
+        (0.0, 0.4, True),
+        (3.0, 3.5, False),
+    ],
+)
+def test_acid_exactly_at_the_limit_of_a_basic_product(pka: float, ph: float, harmed: bool) -> None:
+    assert bool(harms(ionises("product", "base", pka), bottle("hcl_1m", ph=ph))) is harmed
+
+
+def test_a_base_exactly_as_strong_as_the_acid_in_it_is_a_zwitterion_by_half() -> None:
+    """Acid is no matter for a product whose own acid is at least as strong as its ammonium ion."""
+    both = ionises("product", "base", 9.0), ionises("product", "acid", 9.0)
+    assert harms(*both, bottle("hcl_1m")) == set()
+    assert harms(ionises("product", "base", 2.0), bottle("hcl_1m", ph=0.0), f.Unlucky(solution="hcl_1m", after_2=0.7))
+    # a buffer and a metal's ligand are as acidic as they are; a base and plain water are not meant
+    for acts, harmed in (("buffer", True), ("complexing", True), ("base", False), ("neutral", False), ("salt", False)):
+        assert bool(harms(ionises("product", "base", 9.0), bottle("hcl_1m", acts_as=acts))) is harmed
+
+
+@pytest.mark.parametrize(("pka", "ph"), [(4.0, 3.0), (6.4, 5.4), (6.5, 6.0), (10.0, 9.5)])
+def test_base_exactly_at_the_limit_of_an_acidic_product(pka: float, ph: float) -> None:
+    unlucky = f.Unlucky(solution="naoh_1m", after_2=0.5)
+    assert harms(ionises("product", "acid", pka), bottle("naoh_1m", ph=ph), unlucky) == set()
+    assert harms(ionises("product", "acid", pka), bottle("naoh_1m", ph=ph + 0.05), unlucky)
+
+
+def test_a_phenol_of_which_exactly_a_twentieth_goes_is_refused_base() -> None:
+    facts = ionises("product", "acid", 6.5), bottle("naoh_1m")
+    assert harms(*facts, f.Unlucky(solution="naoh_1m", after_2=0.95)) == {"naoh_1m carries away"}
+    assert harms(*facts, f.Unlucky(solution="naoh_1m", after_2=0.96)) == set()
+    # a carboxylic acid makes a soap, however greasy
+    acid = ionises("product", "acid", 6.4), bottle("naoh_1m")
+    assert harms(*acid, f.Unlucky(solution="naoh_1m", after_2=0.99)) == {"naoh_1m carries away"}
+
+
+def test_base_that_would_hold_an_amine_as_its_salt_itself() -> None:
+    """A base within one and a half units of the amine's pKa does not draw it; one further below does."""
+
+    def away(pka: float) -> bool:
+        facts = uptake("nahco3_sat", after_3=0.5), in_pot(7.0, neutral=1.0), bottle("nahco3_sat")
+        return "nahco3_sat carries away" in harms(*facts, is_a("base"), ionises("product", "base", pka))
+
+    ph = table(Solution)["nahco3_sat"].ph
+    assert not away(ph + 1.4) and away(ph + 1.5) and away(ph + 1.6)
+
+
+def test_salt_and_plain_water_are_not_to_blame_for_what_water_takes() -> None:
+    for acts in ("salt", "neutral"):
+        unlucky = f.Unlucky(solution="water", after_2=0.1), in_pot(7.0, neutral_unlucky=1.0)
+        assert strains(*unlucky, bottle("water", acts_as=acts)) == set()
+
+
+def test_poisons_strain_acid_and_leave_what_is_weaker() -> None:
+    """Acid below pH 6 is meant, of hydrogen fluoride and nitrous gases below the pH of their own."""
+
+    def strained(residue: str, ph: float, action: str = "wash") -> bool:
+        others = ("sodium azide; 5 mmol",)
+        facts = left_over(residue, action), bottle("hcl_1m", ph=ph)
+        return strains(*facts, others=others) == {"hcl_1m"}
+
+    assert strained("azide_ion", 5.9) and not strained("azide_ion", 6.0)
+    assert strained("ammonium_fluoride_salt", 3.9) and not strained("ammonium_fluoride_salt", 4.0)
+    assert strained("sulfur_dioxide_source", 4.9) and not strained("sulfur_dioxide_source", 5.0)
+    assert not strained("chlorite", 1.0, "quench")  # destroyed before any wash
+    first = thinks("protect", left_over("sulfur_dioxide_source", "wash")).first(f.FirstOut, component="c1")
+    assert first is not None and first["gas"] == "sulfur dioxide"
+    assert thinks("protect", left_over("ammonium_fluoride_salt", "wash")).first(f.FirstOut) is None
+
+
+# ---- what takes a leftover
+
+
+def test_exactly_one_unit_from_the_pka_a_wash_does_not_serve() -> None:
+    def base(pka: float, ph: float, kind: str = "acid") -> bool:
+        facts = is_a(kind, "c1"), ionises("c1", "acid", pka), enough("naoh_1m")
+        return bool(taken(*facts, bottle("naoh_1m", ph=ph, general=True)))
+
+    assert not base(4.0, 5.0) and not base(6.4, 5.4) and not base(6.0, 5.0) and base(6.0, 5.1)
+    assert not base(7.0, 7.0, "weak acid") and not base(10.0, 9.0, "weak acid") and base(8.0, 7.1, "weak acid")
+
+    def acid(pka: float, ph: float, acts: str = "acid") -> bool:
+        facts = ionises("c1", "base", pka), enough("hcl_1m")
+        return bool(taken(*facts, bottle("hcl_1m", ph=ph, general=True, acts_as=acts)))
+
+    assert not acid(5.0, 6.0) and not acid(7.0, 8.0) and not acid(10.0, 8.0) and acid(7.0, 7.9)
+    assert acid(10.0, 7.0, "buffer") and not acid(10.0, 7.0, "neutral") and not acid(10.0, 7.0, "base")
+
+
+def test_the_product_itself_is_not_taken_out() -> None:
+    def takes_product(kind: str, behaviour: str, key: str) -> bool:
+        pka = {"acid": 4.0, "weak acid": 10.0, "base": 9.0}[behaviour]
+        facts = is_a(behaviour), ionises("product", kind, pka), enough(key, c="product")
+        made = thinks("remove", PRODUCT, *facts, bottle(key, general=True))
+        return made.first(f.Takes) is not None
+
+    assert not takes_product("acid", "acid", "naoh_1m") and not takes_product("acid", "weak acid", "naoh_1m")
+    assert not takes_product("base", "base", "hcl_1m")
+
+
+def test_a_wash_on_the_bench_for_one_purpose_only_is_not_offered_for_all() -> None:
+    facts = is_a("base", "c1"), ionises("c1", "base", 9.0), enough("hcl_1m")
+    assert taken(*facts, bottle("hcl_1m", general=True)) and not taken(*facts, bottle("hcl_1m", general=False))
+
+
+def test_an_acid_that_is_a_base_as_well_is_left_to_base() -> None:
+    facts = ionises("c1", "base", 5.0), enough("hcl_1m"), bottle("hcl_1m", general=True)
+    assert taken(*facts) and not taken(*facts, is_a("acid", "c1"))
+
+
+def test_water_takes_what_prefers_it_unless_an_acid_or_base_of_its_own_is_meant() -> None:
+    facts = enough("water"), enough("naoh_1m", 1), bottle("naoh_1m", general=True), bottle("water", general=True)
+    assert taken(*facts) == {("water", 2), ("naoh_1m", 1)}
+    assert taken(*facts, is_a("acid", "c1")) == set() and taken(*facts, is_a("base", "c1")) == set()
+    assert taken(enough("water", 0), *facts[1:]) == set()
+
+
+def test_a_strong_acid_stays_in_water_and_in_acid_and_only_there() -> None:
+    acid = is_a("acid", "c1"), ionises("c1", "acid", -2.0), f.Harms(solution="nahco3_sat", how="carries away")
+    offered = enough("water"), enough("hcl_1m", 1), enough("brine", 1), enough("naoh_1m", 1)
+    assert taken(*acid, *offered) == {("water", 2), ("hcl_1m", 1)}
+    assert taken(*acid, *offered, f.Harms(solution="hcl_1m", how="destroys")) == {("water", 2)}
+    assert taken(*acid, *offered, f.Harms(solution="water", how="destroys")) == set()
+    assert taken(*acid, enough("water"), enough("hcl_1m", 0)) == {("water", 2)}
+    weaker = is_a("acid", "c1"), ionises("c1", "acid", 1.0), acid[2]
+    assert taken(*weaker, *offered) == set()
+
+
+def test_the_ion_of_an_acid_goes_into_water() -> None:
+    acid = is_a("acid", "c1"), ionises("c1", "acid", 4.2), enough("water")
+    assert taken(*acid, others=("sodium benzoate; 5 mmol",)) == {("water", 2)}
+    assert taken(*acid, others=("benzoic acid; 5 mmol",)) == set()
+    assert taken(*acid, f.FirstOut(component="c1", gas="x"), others=("sodium benzoate; 5 mmol",)) == set()
+    # the anion must be the organic one: a hydrochloride goes by its ammonium ion
+    assert taken(*acid, others=("C1COCCN1.Cl; 5 mmol",)) == set()
+
+
+def test_an_amphoteric_leftover_exactly_at_its_limits() -> None:
+    def by(key: str, ph: float, acid: float, base: float, acts: str | None = None) -> bool:
+        both = is_a("amphoteric", "c1"), ionises("c1", "acid", acid), ionises("c1", "base", base)
+        more = {"acts_as": acts} if acts else {}
+        return (key, 2) in taken(*both, enough(key), bottle(key, ph=ph, general=True, **more))
+
+    assert not by("hcl_1m", 6.0, 10.0, 5.0) and not by("naoh_1m", 9.0, 10.0, 5.0)
+    assert not by("naoh_1m", 8.9, 10.0, 5.0, "buffer") and by("naoh_1m", 9.1, 10.0, 5.0, "buffer")
+    # of equal pKa it is no zwitterion by more than half
+    assert not by("hcl_1m", 6.0, 5.0, 5.0) and by("hcl_1m", 5.9, 5.0, 5.0)
+
+
+def test_pyridines_exactly_at_the_limits_of_copper() -> None:
+    group = f.Contains(component="c1", group="pyridine")
+
+    def bound(pka: float, other: str = "pyridine; 5 mmol", *more: Fact) -> bool:
+        return ("cuso4_sat", 2) in taken(group, ionises("c1", "base", pka), *more, others=(other,))
+
+    assert not bound(4.0) and not bound(8.0) and bound(5.2)
+    # nine heavy atoms at most: 4-propylpyridine, and not 4-butylpyridine
+    assert bound(6.0, "CCCc1ccncc1; 5 mmol") and not bound(6.0, "CCCCc1ccncc1; 5 mmol")
+    # a group on one side of the nitrogen does not keep copper off
+    assert bound(6.0, "Cc1ccccn1; 5 mmol") and not bound(6.6, "Cc1cccc(C)n1; 5 mmol")
+    assert not bound(5.2, "pyridine; 5 mmol", f.FirstOut(component="c2", gas="hydrogen azide"))
+    assert not bound(5.2, "pyridine; 5 mmol", f.Harms(solution="cuso4_sat", how="reacts"))
+    assert not bound(5.2, "pyridine; 5 mmol", left_over("edu", "wash"))
+    made = thinks("remove", C1, group, ionises("c1", "base", 5.2))
+    assert made.first(f.Takes, solution="cuso4_sat", left=0.0, sure=False) is not None
+
+
+def test_what_evaporates_exactly_at_the_limits() -> None:
+    def leaves(stage: str, boiling_c: float, *more: Fact) -> bool:
+        made = thinks(stage, C1, f.Boils(component="c1", boiling_c=boiling_c), *more)
+        return made.first(f.Leaves, component="c1", way="evaporation") is not None
+
+    assert not leaves("remove", 101.0) and not leaves("compare", 116.0, ionises("c1", "base", 5.0))
+    assert not leaves("compare", 80.0)  # that which does not ionise has a rule of its own
+    assert not leaves("remove", 80.0, f.FirstOut(component="c1", gas="x"))
+    quenched = left_over("acid_chloride", "quench")
+    assert not leaves("remove", 80.0, quenched) and not leaves("compare", 80.0, ionises("c1", "base", 5.0), quenched)
+    assert leaves("remove", 80.0, left_over("aldehyde", "wash"))
+    product = thinks("remove", PRODUCT, f.Boils(component="product", boiling_c=80.0))
+    assert product.first(f.Leaves) is None
+
+
+def test_a_wash_that_thins_exactly_at_the_limits() -> None:
+    def thins(left: float, plain: float, *more: Fact, key: str = "hcl_1m") -> bool:
+        facts = (
+            given(f.Uptake, component="c1", solution="water", after_3=plain),
+            given(f.Uptake, component="c1", solution=key, after_3=left, enough=0),
+            given(f.Uptake, component="product", solution=key, after_3=1.0),
+            bottle(key, general=True),
+            ionises("c1", "base", 5.0),
+            *more,
+        )
+        return thinks("compare", C1, *facts).first(f.Thins, solution=key, contacts=3) is not None
+
+    assert thins(0.25, 0.6) and not thins(0.25, 0.5)  # half of what water leaves is no gain
+    assert not thins(0.1, 1.0, f.Harms(solution="hcl_1m", how="destroys"))
+    assert not thins(0.1, 1.0, f.Strains(solution="hcl_1m", group="x")) and not thins(0.1, 1.0, takes("naoh_1m"))
+    # what has to be made up is not made up for half a success
+    assert "customary" not in table(Solution)["nah2po4_1m"].note and not thins(0.1, 1.0, key="nah2po4_1m")
+
+
+def test_what_is_stuck_names_what_would_take_it() -> None:
+    def text(*facts: Fact) -> str:
+        return text_of(thinks("stick", C1, *facts), f.Stuck, component="c1")
+
+    ups = [enough(key, 1) for key in ("naoh_1m", "naoh_2m", "na2co3_10", "nahco3_sat", "phosphate_ph7")]
+    harmed = [f.Harms(solution=fact["solution"], how="destroys") for fact in ups]
+    told = text(*ups, *harmed)
+    assert "would take it but would harm" in told and table(Solution)["nahco3_sat"].name in told
+    assert table(Solution)["phosphate_ph7"].name not in told  # four are named
+    # a solution that is open to the product, or takes too little, is not blamed
+    weak = [enough("hcl_1m", 0), f.Harms(solution="hcl_1m", how="destroys"), enough("water", 1)]
+    assert "the best of 2 solutions leaves 0.20 %" in text(*weak)
+    assert "the best of 0 solutions leaves over 99.9 %" in text()
+
+
+# ---- which is chosen
+
+
+def test_what_makes_a_wash_dear_and_what_does_not() -> None:
+    rows = table(Solution)
+    plain = (
+        in_pot(7.0, neutral_3=1.0),
+        *(given(f.Uptake, component="product", solution=s, after_3=1.0) for s in rows),
+    )
+
+    def price(key: str, n: int = 1, *facts: Fact) -> float:
+        return choice.price(thinks("part", *facts, *plain), key, n)
+
+    # what binds needs one contact; each further one counts
+    edta = rows["edta_01m"]
+    assert price("edta_01m", 1) == pytest.approx(edta.harshness)
+    assert price("edta_01m", 2) == pytest.approx(edta.harshness + 0.4)
+    assert price("brine", 2) - price("brine", 1) == pytest.approx(0.4)
+    # what stands on every bench goes before what is offered as widely and has to be made up
+    assert price("naoh_01m") == pytest.approx(rows["naoh_01m"].harshness + 3.5)
+    # acid that strains the product has no bonus for being ordinary
+    strained = price("hcl_1m", 1, f.Strains(solution="hcl_1m", group="x"))
+    assert strained == pytest.approx(rows["hcl_1m"].harshness + 3.0)
+    # acetic acid and its like have pH 1.7; pKa and sigma and three units make the same
+    citric = price("citric_10", 1, ionises("product", "base", 1.7 - 3.0 - 0.5, 0.5))
+    assert citric == pytest.approx(rows["citric_10"].harshness)
+    assert price("citric_10", 1, ionises("product", "base", -1.7, 0.5)) == pytest.approx(citric + 6.0)
+    assert not choice.presses_on_base(thinks("part", f.Contains(component="c1", group="pyridine")), "hcl_1m")
+
+
+def test_water_that_keeps_all_but_a_twentieth_is_not_dear() -> None:
+    def price(key: str, left: float) -> float:
+        kept = given(f.Uptake, component="product", solution=key, after_3=left)
+        return choice.price(thinks("part", in_pot(7.0, neutral_3=1.0), kept), key, 1)
+
+    assert price("water", 0.95) == price("water", 1.0) == 0.0 and price("brine", 0.9) - price("brine", 1.0) == 6.0
+    assert price("hcl_1m", 0.5) == price("hcl_1m", 1.0)  # what acid takes is told by other rules
+
+
+def ranks(*facts: Fact) -> list[tuple[float, str, int]]:
+    ups = [given(f.Uptake, component="product", solution=s, after_3=1.0) for s in table(Solution)]
+    made = thinks("part", C1, in_pot(7.0, neutral_3=1.0), *ups, *facts)
+    return [(round(price, 6), solution, n) for price, solution, n, _ in choice.ranked(made, "c1")]
+
+
+def test_the_prices_by_which_washes_are_ranked() -> None:
+    soda, hydroxide = table(Solution)["na2co3_10"].harshness, table(Solution)["naoh_1m"].harshness
+    assert ranks(takes("naoh_1m"), takes("na2co3_10", 1)) == [(soda, "na2co3_10", 1), (hydroxide, "naoh_1m", 1)]
+    assert ranks(takes("na2co3_10", sure=False)) == [(soda + 2.0, "na2co3_10", 1)]
+    own = left_over("thiophenol", "wash", "thiol", "na2co3_10")
+    assert ranks(takes("na2co3_10"), own) == [(soda - 1.5, "na2co3_10", 1)]
+    assert ranks(takes("na2co3_10"), left_over("thiophenol", "quench", "thiol", "na2co3_10"))[0][0] == soda
+    thin = f.Thins(solution="na2co3_10", component="c1", left=0.3, contacts=3)
+    assert ranks(thin) == [(round(6.0 + soda + 0.4, 6), "na2co3_10", 3)]
+    # two rules may tell of one solution: the better counts
+    assert ranks(takes("na2co3_10", 3), takes("na2co3_10", 1)) == [(soda, "na2co3_10", 1)]
+
+
+def test_no_acid_for_what_it_would_turn_into_a_poison() -> None:
+    azide = left_over("azide_ion", "wash", c="c2"), f.FirstOut(component="c2", gas="hydrogen azide")
+    others = ("pyridine; 5 mmol", "sodium azide; 5 mmol")
+    made = thinks("stick", C1, takes("hcl_1m"), bottle("hcl_1m"), *azide, others=others)
+    assert made.first(f.Chosen) is None
+    assert thinks("stick", C1, takes("hcl_1m"), bottle("hcl_1m"), in_pot(7.0), uptake("hcl_1m")).first(f.Chosen)
+    # copper makes azide explode and is barred as well, whatever its pH
+    assert "cuso4_sat" in choice.poisoned_solutions(thinks("part", *azide, bottle("cuso4_sat", ph=8.0), others=others))
+
+
+def test_a_choice_tells_why_the_others_were_passed_over() -> None:
+    ups = [given(f.Uptake, component="product", solution=s, after_3=1.0) for s in table(Solution)]
+    keys = ("nahco3_sat", "na2co3_10", "naoh_1m", "naoh_2m", "naoh_10pct")
+    made = thinks(
+        "stick", C1, in_pot(7.0, neutral_3=1.0), *ups, *(takes(k) for k in keys),
+        f.Strains(solution="naoh_1m", group="x"),
+    )  # fmt: skip
+    text = text_of(made, f.Chosen)
+    passed = [fact["solution"] for _, fact in made.facts_of(f.Passed)]
+    assert passed == ["na2co3_10", "naoh_2m", "naoh_1m", "naoh_10pct"] and text.count(table(Solution)["naoh_2m"].name)
+    assert table(Solution)["naoh_10pct"].name not in text  # three others are named
+    assert "kinder to the product" in text_of(made, f.Passed, solution="naoh_1m")
+    assert "milder or more usual" in text_of(made, f.Passed, solution="naoh_2m")
+    assert made.first(f.Chosen)["contacts"] == 1 and len(list(made.facts_of(f.Chosen))) == 1
+
+
+def test_what_the_product_leaves_behind_needs_no_wash() -> None:
+    swap = f.Swap(solution="naoh_1m", back_ph=2.0)
+    behind = f.SwapLeaves(solution="naoh_1m", component="c1", left=0.0, enough=True)
+    made = thinks("decide", f.Chosen(solution="water", component="c1", contacts=1), swap, behind)
+    assert made.first(f.Kept) is None and "changes layer" in text_of(made, f.Covered, component="c1", by="swap")
+    # what acid would turn into a poison has its wash all the same
+    azide = left_over("azide_ion", "wash"), f.FirstOut(component="c1", gas="hydrogen azide")
+    poison = thinks("decide", f.Chosen(solution="na2co3_10", component="c1", contacts=1), swap, behind, *azide)
+    assert poison.first(f.Kept, solution="na2co3_10", component="c1") is not None
+
+
+def test_what_a_kept_wash_covers_is_told() -> None:
+    made = thinks(
+        "decide",
+        *(f.Chosen(solution=s, component=c, contacts=1) for s, c in (("naoh_1m", "c1"), ("nahco3_sat", "c2"))),
+        takes("naoh_1m"), takes("naoh_1m", c="c2"), takes("nahco3_sat", c="c2"),
+        others=("phenol; 5 mmol", "benzoic acid; 5 mmol"),
+    )  # fmt: skip
+    hydroxide = table(Solution)["naoh_1m"].name
+    assert text_of(made, f.Covered, component="c2") == f"{hydroxide}, which is needed anyway, takes benzoic acid too"
+    assert text_of(made, f.Kept, component="c1") == f"{hydroxide} is needed for phenol"
+    assert choice.washed_with(made) == ["naoh_1m"]
+
+
+# ---- the solvent of the layer
+
+
+def test_solvents_exactly_at_their_limits() -> None:
+    def more(key: str, *facts: Fact) -> float:
+        return round(solvent_price(key, 9.0, *facts) - solvent_price(key, 9.0), 6)
+
+    for pka in (7.5, 11.5):
+        assert more("ethyl_acetate", ionises("c1", "acid", pka)) == 0.0
+    assert more("ethyl_acetate", ionises("product", "base", 7.5)) == 0.0
+    assert more("ethyl_acetate", ionises("c1", "base", 9.0)) == 0.0  # only a product is set free by hydroxide
+    strong = given(f.Harsh, component="c1", kind="a strong base")
+    assert more("ethyl_acetate", strong) == 0.8 and more("toluene", strong) == 0.0
+    assert more("ethyl_acetate", strong, ionises("c1", "acid", 10.0)) == 1.2
+    assert (
+        more("dichloromethane", left_over("crown_ether", "wash"))
+        == 1.2
+        == more("dichloromethane", left_over("hmpa", "wash"))
+    )
+    assert more("toluene", left_over("hmpa", "wash")) == 0.0 == more("toluene", f.Charged(component="c1", charge=1))
+    assert more("toluene", f.Prepares(action="dilute", subject="dmf")) == 0.0
+    assert more("dichloromethane", f.Prepares(action="evaporate", subject="thf")) == 0.0
+    assert more("toluene", left_over("aldehyde", "wash", solution="nahso3_sat")) == 0.0
+    assert solvent_price("1-butanol", 9.0) == pytest.approx(0.7 + 0.06 + 0.15 + 0.45, abs=1e-6)
+
+
+def test_a_boiling_point_exactly_at_the_limits() -> None:
+    boils = table(solvents.Solvent)["toluene"].boiling_c
+
+    def more(boiling_c: float) -> float:
+        own = f.Boils(component="product", boiling_c=boiling_c)
+        return solvent_price("toluene", 9.0, own) - solvent_price("toluene", 9.0)
+
+    assert more(boils + 110.0) == pytest.approx(0.0, abs=1e-9)
+    assert more(boils - 60.0) == pytest.approx(0.02 * 170.0)
+
+    def words(boiling_c: float) -> list[str]:
+        made = thinks("part", f.Boils(component="product", boiling_c=boiling_c))
+        return solvents._price(made, table(solvents.Solvent)["toluene"], 9.0)[1]
+
+    assert "the product boils at 151 C, 40 C above it" in words(boils + 40.0)
+    assert "the product boils at 81 C, 30 C below it" in words(boils - 30.0)
+
+
+def test_what_goes_along_with_a_solvent() -> None:
+    def along(product_c: float, solvent_c: float) -> bool:
+        return solvents._takes_product_along(
+            thinks("part", f.Boils(component="product", boiling_c=product_c)), solvent_c
+        )
+
+    assert along(119.0, 40.0) and not along(120.0, 40.0) and along(129.0, 110.0) and not along(130.0, 110.0)
+    assert not solvents._takes_product_along(thinks("part"), 40.0)
+
+
+def test_what_must_not_be_concentrated() -> None:
+    def barred(kind: str, *more: Fact) -> bool:
+        made = thinks("part", given(f.Harsh, component="c1", kind=kind), *more)
+        return bool(solvents._must_not_be_concentrated(made))
+
+    amine = ionises("product", "base", 9.0)
+    assert barred("a strong mineral acid") and not barred("a strong mineral acid", amine)
+    for kind in ("perchloric acid", "nitric acid", "hydrogen peroxide"):
+        assert barred(kind, amine) and barred(kind)
+        assert not barred(kind, f.EndsDry(component="c1"))
+
+
+def test_a_poison_beside_an_acid_is_not_stripped() -> None:
+    def beside(pka: float, residue: str = "cyanide", action: str = "wash", acid: str = "c2") -> bool:
+        facts = left_over(residue, action), ionises(acid, "acid", pka)
+        return solvents._poison_beside_acid(thinks("part", *facts))
+
+    assert beside(7.9) and not beside(8.0) and not beside(4.0, action="quench") and not beside(4.0, "edu")
+    assert not beside(4.0, acid="product") and not beside(4.0, acid="c1")  # its own acid, hydrogen cyanide's
+    assert not solvents._poison_beside_acid(thinks("part", left_over("cyanide", "wash")))
+
+
+def prepares(*facts: Fact, **options: Any) -> set[tuple[str, str]]:
+    asked = given(f.Candidate, solvent="ethyl_acetate", log_d=2.0, asked_for=True)
+    made = thinks("classify", PRODUCT, asked, *facts, **options)
+    return {(fact["action"], fact["subject"]) for _, fact in made.facts_of(f.Prepares)}
+
+
+def solvent_at(boiling_c: float, key: str = "thf", miscibility: str = "miscible") -> Fact:
+    return given(f.Medium, solvent=key, miscibility=miscibility, boiling_c=boiling_c, volume_ml=40.0, extractant=False)
+
+
+def test_stripping_exactly_at_its_limits() -> None:
+    assert prepares(solvent_at(121.0)) == {("dilute", "thf")} and prepares(solvent_at(120.0)) == {("evaporate", "thf")}
+    assert prepares(solvent_at(100.0, "water")) == set()
+    assert prepares(solvent_at(121.0, "toluene", "immiscible")) == set()
+    harsh = given(f.Harsh, component="c1", kind="a strong mineral acid")
+    assert prepares(solvent_at(66.0), harsh) == {("dilute", "thf")}
+    assert prepares(solvent_at(66.0), harsh, ionises("product", "base", 9.0)) == {("evaporate", "thf")}
+    assert prepares(solvent_at(100.0, "water"), harsh) == set()
+    along = f.Boils(component="product", boiling_c=100.0)
+    assert prepares(solvent_at(66.0), along) == {("dilute", "thf")}
+    assert prepares(solvent_at(66.0, "hexane", "immiscible"), along) == set()
+    poison = left_over("cyanide", "wash"), ionises("c2", "acid", 4.0)
+    assert prepares(solvent_at(66.0), *poison) == set() == prepares(solvent_at(66.0, "hexane", "immiscible"), *poison)
+    azide = left_over("azide_ion", "wash")
+    assert prepares(medium("dichloromethane"), azide) == set()
+    assert prepares(medium("hexane"), azide) == {("evaporate", "hexane")}
+    assert prepares(medium("dichloromethane")) == {("evaporate", "dichloromethane")}
+    assert prepares(medium("ethyl_acetate")) == set()
+
+
+def test_much_of_a_volatile_base_exactly_at_the_limits() -> None:
+    def stripped(mmol: float, *more: Fact, **options: Any) -> bool:
+        amine = given(f.Component, id="c1", role="base", mmol=mmol)
+        boils = f.Boils(component="c1", boiling_c=89.0)
+        return ("evaporate", "c1") in prepares(amine, ionises("c1", "base", 10.0), boils, *more, **options)
+
+    assert stripped(50.0) and not stripped(50.0, f.Boils(component="product", boiling_c=168.0))
+    assert stripped(50.0, f.Boils(component="product", boiling_c=169.0))
+    for kind in ("perchloric acid", "nitric acid", "hydrogen peroxide"):
+        assert not stripped(50.0, given(f.Harsh, component="c2", kind=kind))
+    assert not stripped(50.0, given(f.Harsh, component="c1", kind="a strong base"))
+    assert not stripped(50.0, left_over("acid_chloride", "quench"))
+    # beside a quench with water the washes are made larger, as far as they hold it: 2 M of a layer of 50 mL
+    quenched = left_over("acid_chloride", "quench", c="c2")
+    others = ("pyridine; 50 mmol", "benzoyl chloride; 2 mmol")
+    assert not stripped(50.0, quenched, others=others)
+    ml = solvents.organic_volume_ml(thinks("part", others=others).job.mixture)
+    assert not stripped(2.0 * ml, quenched, others=others) and stripped(2.0 * ml + 1.0, quenched, others=others)
+    text = text_of(
+        thinks("classify", PRODUCT, given(f.Candidate, solvent="toluene", log_d=2.0, asked_for=True),
+               given(f.Component, id="c1", role="base", mmol=60.0), ionises("c1", "base", 10.0),
+               f.Boils(component="c1", boiling_c=89.0)),
+        f.Prepares,
+    )  # fmt: skip
+    assert text == "6 equivalents of pyridine boil at 89 C"
+
+
+def test_salts_that_are_filtered_off_dry() -> None:
+    def filtered(other: str, medium_: Fact, log_d: float = 2.0, *more: Fact, mmol: float = 5.0) -> bool:
+        facts = (
+            PRODUCT, given(f.Component, id="c1", role="base", mmol=mmol), f.Inorganic(component="c1"), medium_,
+            given(f.Candidate, solvent="ethyl_acetate", log_d=log_d, asked_for=True),
+        )  # fmt: skip
+        made = thinks("classify", *facts, *more, others=(other, "benzoyl chloride; 5 mmol"))
+        return made.first(f.Leaves, component="c1", way="filtration") is not None
+
+    soda = "potassium carbonate; 5 mmol"
+    thf = solvent_at(66.0)
+    assert filtered(soda, thf) and filtered(soda, thf, mmol=3.0) and not filtered(soda, thf, mmol=2.9)
+    assert not filtered(soda, solvent_at(121.0)) and not filtered(soda, solvent_at(65.0, "methanol"))
+    assert not filtered("sodium iodide; 5 mmol", thf) and not filtered("lithium chloride; 5 mmol", thf)
+    assert filtered("sodium chloride; 5 mmol", thf)
+    # out of a solvent that forms a layer of its own only beside a product that water would hold
+    dcm = solvent_at(40.0, "dichloromethane", "immiscible")
+    assert not filtered(soda, dcm) and filtered(soda, dcm, 0.4) and not filtered(soda, dcm, 0.5)
+    assert not filtered(soda, thf, 2.0, solvent_at(100.0, "water"))
+    assert not filtered(soda, thf, 2.0, left_over("acid_chloride", "quench", c="c2"))
+
+
+def test_the_solvent_that_was_stripped_needs_no_wash() -> None:
+    stripped = f.Prepares(action="evaporate", subject="thf"), given(f.Mixes, component="c1", solvent="thf")
+    assert thinks("free", C1, *stripped).first(f.Leaves, component="c1", way="evaporation") is not None
+    assert thinks("free", C1, *stripped, ionises("c1", "base", 5.0)).first(f.Leaves) is None
+    assert thinks("free", C1, f.Prepares(action="dilute", subject="thf"), stripped[1]).first(f.Leaves) is None
+
+
+# ---- the flask brought to a pH
+
+
+def test_a_flask_exactly_at_its_limits() -> None:
+    assert brought(*BASE9, in_pot(10.0)) is None and brought(*BASE9, in_pot(3.0, kept=0.7)) is None
+    acid = is_a("acid"), ionises("product", "acid", 4.2)
+    assert brought(*acid, in_pot(4.2 - 1)) is None and brought(*acid, in_pot(10.0, kept=0.7)) is None
+    both = is_a("amphoteric"), ionises("product", "acid", 10.0), ionises("product", "base", 5.0)
+    assert brought(*both, in_pot(8.5)) is None and brought(*both, in_pot(6.5)) is None
+    assert brought(*both, in_pot(2.0, kept=0.7)) is None and brought(*both, in_pot(2.0, ions=False)) is None
+    assert brought(*acid, in_pot(10.0, ions=False)) is None
+
+
+def test_the_salt_is_rinsed_exactly_at_its_limits() -> None:
+    def rinsed(kept: float = 0.05, neutral: float = 0.9, log_k: float = 0.4, *more: Fact, c: str = "c1") -> bool:
+        made = thinks(
+            "free", PRODUCT, C1, ionises("product", "acid", 4.2), in_pot(10.0, kept, neutral), is_a("neutral", c),
+            f.Greasy(component=c, log_k=log_k), *more,
+        )  # fmt: skip
+        return made.first(f.RinsesFirst, because=c) is not None
+
+    assert rinsed() and not rinsed(0.1) and not rinsed(0.05, 0.1) and not rinsed(0.05, 0.9, 0.3)
+    assert not rinsed(0.05, 0.9, 0.4, is_a("amphoteric")) and not rinsed(c="product")
+    assert not rinsed(0.05, 0.9, 0.4, given(f.Mixes, component="c1", solvent="thf"))
+
+
+def test_after_a_quench_exactly_at_the_limits() -> None:
+    metal = left_over("organolithium", "quench", "organometallic")
+    weak = is_a("weak acid")
+    assert brought(weak, ionises("product", "acid", 11.0), metal) is None
+    assert brought(weak, ionises("product", "acid", 9.0), left_over("grignard", "quench", "metal", "nh4cl_sat")) is None
+    assert brought(weak, ionises("product", "acid", 7.0), metal) == (5.0, "6 M hydrochloric acid")
+    assert brought(weak, ionises("product", "acid", 6.2), metal) == (4.0, "6 M hydrochloric acid")
+    assert brought(is_a("acid"), ionises("product", "acid", 3.0), metal) == (1.5, "6 M hydrochloric acid")
+    assert brought(is_a("acid"), is_a("amphoteric"), ionises("product", "acid", 4.0), metal) is None
+    low = given(f.Stands, side="low", ph=0.1, group="x")
+    mild = "10 % citric acid or 1 M potassium hydrogen sulfate"
+    assert brought(is_a("acid"), ionises("product", "acid", 4.2), metal, low) == (2.0, mild)
+    # ammonium chloride holds an amine of pKa over 7.5; an acidic quench every base from 4
+    nh4 = left_over("grignard", "quench", "x", "nh4cl_sat")
+    assert brought(is_a("base"), ionises("product", "base", 7.5), nh4) is None
+    assert brought(is_a("base"), is_a("amphoteric"), ionises("product", "base", 9.0), nh4) is None
+
+
+def test_a_flask_of_an_amphoteric_product_after_a_quench() -> None:
+    both = is_a("amphoteric"), ionises("product", "acid", 10.0), ionises("product", "base", 5.0)
+    wet, dry = left_over("acid_chloride", "quench"), left_over("lithium_aluminium_hydride", "quench")
+    made = thinks("free", PRODUCT, *both, wet)
+    assert made.first(f.BringsTo)["ph"] == 7.5 and "pKa 5.0 and 10.0" in text_of(made, f.BringsTo)
+    assert thinks("free", PRODUCT, *both, dry).first(f.BringsTo) is None
+    for acid, base, ph in ((1.0, 2.0, 2.0), (13.0, 12.0, 11.0), (9.3, 4.4, 7.0)):
+        two = is_a("amphoteric"), ionises("product", "acid", acid), ionises("product", "base", base)
+        assert thinks("free", PRODUCT, *two, wet).first(f.BringsTo)["ph"] == ph
+    # once brought there, not again
+    pot = in_pot(2.0, kept=0.1)
+    assert len(list(thinks("free", PRODUCT, *both, pot, wet).facts_of(f.BringsTo))) == 1
+
+
+# ---- after the washes
+
+
+def test_finishing_exactly_at_its_limits() -> None:
+    kept = f.Kept(solution="hcl_1m", component="c1")
+
+    def added(ph: float, *more: Fact, subject: str = "nahco3_sat") -> bool:
+        made = thinks("arrange", kept, bottle("hcl_1m", ph=ph), f.Extraction(solvent="toluene"), *more)
+        return made.first(f.Adds, subject=subject) is not None
+
+    ketal, pyrrole = stands("low", 4.0), f.Contains(component="product", group="pyrrole")
+    assert not added(3.5, ketal) and not added(3.5, pyrrole) and added(3.4, pyrrole)
+    base = f.Kept(solution="nahco3_sat", component="c2")
+    assert not added(1.0, pyrrole, base) and not added(1.0, f.Contains(component="product", group="alkyl_ester"))
+    assert not added(1.0, pyrrole, f.Harms(solution="nahco3_sat", how="destroys"))
+    assert not added(1.0, f.Contains(component="c1", group="pyrrole"))
+    assert not added(1.0, ketal, f.Harms(solution="brine", how="reacts"), subject="brine") and added(
+        1.0, ketal, subject="brine"
+    )
+
+
+def test_whether_water_has_been_near() -> None:
+    def brine(*facts: Fact, **options: Any) -> bool:
+        made = thinks("arrange", f.Extraction(solvent="toluene"), *facts, **options)
+        return made.first(f.Adds, subject="brine", rank=80) is not None
+
+    assert not brine() and brine(f.Swap(solution="naoh_1m", back_ph=2.0)) and brine(f.BringsTo(ph=2.0, reagent="acid"))
+    quench = f.Prepares(action="quench", subject="c1")
+    assert brine(quench, left_over("acid_chloride", "quench"))
+    assert not brine(quench, left_over("lithium_aluminium_hydride", "quench"))
+
+
+def test_the_words_about_brine_and_drying() -> None:
+    def text(solvent: str, kind: type[Fact], *facts: Fact) -> str:
+        return text_of(thinks("arrange", f.Extraction(solvent=solvent), *facts, wet=True), kind)
+
+    assert text("ethyl_acetate", f.Adds) == "ethyl acetate saturated with water holds 2.94 % of it"
+    assert text("1,2-dichlorobenzene", f.Adds).endswith("holds 0 % of it")
+    assert "(" not in text("toluene", f.Dries)
+    amine = text("toluene", f.Dries, is_a("base"), ionises("product", "base", 10.0))
+    assert "magnesium sulfate is slightly acidic" in amine and "conjugate acid pKa 10.0" in amine
+    made = thinks("arrange", f.Contains(component="product", group="phenol"))
+    barred = {fact["desiccant"] for _, fact in made.facts_of(f.BarredDesiccant)}
+    assert {"k2co3", "cacl2"} <= barred and "mgso4" not in barred
+    assert "binds the phenol" in text_of(made, f.BarredDesiccant, desiccant="cacl2")
+    made = thinks("arrange", f.Contains(component="product", group="enol_ether"))
+    assert "harms the enol ether" in text_of(made, f.BarredDesiccant, desiccant="mgso4")
+    for pka, told in ((7.0, False), (7.1, True)):
+        made = thinks("arrange", is_a("base"), ionises("product", "base", pka))
+        assert (made.first(f.ShunnedDesiccant, desiccant="mgso4", group="base") is not None) is told
+
+
+# ---- what is said
+
+
+def test_warnings_exactly_at_their_limits() -> None:
+    assert cautions(f.Fizz(step=1, co2_ml=15.0, poured="acid")) == {}
+    assert "heat" not in cautions(layers(rise_c=5.0, heat_kj=1.0))
+    assert "funnel" not in cautions(layers(volume_ml=3750.0))
+    assert "cosolvent" not in cautions(f.Cosolvent(step=1, component="c1", share=0.1, product=0.02))
+    assert "polar product" not in cautions(outcome("product", 0.9))
+    boils = table(solvents.Solvent)
+    assert boils["petroleum_ether"].boiling_c < 60.0 < boils["chloroform_isopropanol"].boiling_c
+    assert "vapour pressure" in cautions(f.Extraction(solvent="petroleum_ether"), layers())
+    assert "vapour pressure" not in cautions(f.Extraction(solvent="chloroform_isopropanol"), layers())
+
+
+def test_gas_of_a_quench_is_stirred_out_of_an_open_flask() -> None:
+    assert "swirl in the open funnel" in cautions(layers(2, co2_ml=40.0, poured_at=2))["carbon dioxide"]
+    poured_before = cautions(layers(3, co2_ml=40.0, poured_at=1))["carbon dioxide"]
+    assert "stir in a wide open flask" in poured_before and "40 mL of carbon dioxide in step 1" in poured_before
+
+
+def test_layers_that_change_places_only_once_they_do() -> None:
+    key = "layers change places"
+    level = layers(2, organic_density=1.05, aqueous_density=1.05)
+    assert key not in cautions(layers(1, organic_density=1.2), level)
+    assert key not in cautions(level, layers(1, organic_density=0.9))
+    said = cautions(layers(1, organic_density=0.9), layers(2, organic_density=1.2))[key]
+    assert "bottom one in step 2 and the top one in step 1:" in said
+
+
+def test_a_product_of_pka_class_between_keeps_its_own_rules() -> None:
+    """A Boc amine is no base, so nothing of the acid's own kind is said of it."""
+    assert harms(bottle("hcl_1m"), f.Unlucky(solution="hcl_1m", after_2=0.99), product=BOC) == set()
+    assert removal.WORTH_HAVING < 0.5 and protection.EDGE_PH == 0.3
