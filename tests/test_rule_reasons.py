@@ -23,7 +23,7 @@ from test_rule_limits import (
     thinks,
 )
 
-from washlore.knowledge.rows import Gas, Residue, Solution, table
+from washlore.knowledge.rows import Gas, Group, Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import Fact
 from washlore.rules.families import dry, hazards, limits, pot, protection, quench, stripping
@@ -61,6 +61,8 @@ def test_a_greasy_acetal_outlives_acid_only_by_its_rate_constant() -> None:
     assert not acid(product="CCCCCCCCCO[Si](C)(C)C(C)(C)C", group="tbs_ether") and not acid(group="ketal")
     # nor does one for one acetal speak for another: here only the dioxolane's is known
     assert not acid(product="CCCCCCCCC1OCCO1", group="orthoester")
+    # what is known of one group of a product says nothing of another
+    assert not acid(product="CC(C)(C)[Si](C)(C)OCCCCCCCCC1OCCO1", group="tbs_ether")
     # every one of them must be known to react so
     assert acid(product="C1COC(CCCCCCC2OCCO2)O1")
 
@@ -128,7 +130,10 @@ def test_what_reacts_with_the_product_and_what_water_destroys() -> None:
     halide = f.SpoiltBy(tag="water", group="acid_chloride")
     assert harms(halide) == {"any reacts"}
     assert harms(halide, given(f.Stands, side="low", ph=4.0, group="acid_chloride")) == set()
-    assert "is an acid" in text_of(thinks("protect", halide), f.Harms, solution="any")
+    group = table(Group)["acid_chloride"]
+    assert group.limit_reason and group.note and group.limit_reason != group.note
+    text = text_of(thinks("protect", halide), f.Harms, solution="any")
+    assert text == f"the product is an {group.name}: {group.limit_reason}"
     assert protection._article("isocyanate") == "an" and protection._article("ketene") == "a"
     assert protection._article("Anhydride") == "an"
 
