@@ -131,7 +131,6 @@ def test_what_reacts_with_the_product_and_what_water_destroys() -> None:
     assert harms(halide) == {"any reacts"}
     assert harms(halide, given(f.Stands, side="low", ph=4.0, group="acid_chloride")) == set()
     group = table(Group)["acid_chloride"]
-    assert group.limit_reason and group.note and group.limit_reason != group.note
     text = text_of(thinks("protect", halide), f.Harms, solution="any")
     assert text == f"the product is an {group.name}: {group.limit_reason}"
     assert protection._article("isocyanate") == "an" and protection._article("ketene") == "a"
