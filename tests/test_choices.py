@@ -219,7 +219,7 @@ FAMILIES = [
         "ammonium chloride or a buffer",
         "C[Si](C)(C)OCCCCc1ccccc1",
         ("triethylamine; 15 mmol",),
-        ("citrate_ph5", "phosphate_ph6", "nh4cl_sat"),
+        ("citrate_ph5", "phosphate_ph6", "nh4cl_sat", "nah2po4_1m"),
     ),
 ]
 

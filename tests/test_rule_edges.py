@@ -45,12 +45,22 @@ def stands(side: str, ph: float, group: str = "ketal") -> Fact:
 
 
 def test_exactly_at_the_edge_a_solution_strains_and_does_not_harm() -> None:
-    """The band around a limit holds its inner end for refusal, and its outer end for nothing."""
+    """From 0.3 beyond the limit to less than 0.3 within it (``EDGE_PH``), whatever binary fractions make of 2.0 - 1.7."""
     pot = in_pot(7.0, log_p=1.0)
-    for ph, harmed, strained in ((2.0 - 0.3, False, True), (2.0, False, True), (2.0 + 0.3, False, False)):
+    for ph, harmed, strained in (
+        (2.0 - 0.3, False, True),
+        (2.0, False, True),
+        (2.2, False, True),
+        (2.0 + 0.3, False, False),
+    ):
         facts = stands("low", 2.0), bottle("hcl_1m", ph=ph), pot
         assert (bool(harms(*facts)), bool(strains(*facts))) == (harmed, strained), ph
-    for ph, harmed, strained in ((12.0 + 0.3, False, True), (12.0, False, True), (12.0 - 0.3, False, False)):
+    for ph, harmed, strained in (
+        (12.0 + 0.3, False, True),
+        (12.0, False, True),
+        (11.8, False, True),
+        (12.0 - 0.3, False, False),
+    ):
         facts = stands("high", 12.0), bottle("naoh_1m", ph=ph), pot
         assert (bool(harms(*facts)), bool(strains(*facts))) == (harmed, strained), ph
 
