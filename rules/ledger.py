@@ -228,6 +228,7 @@ def _copy(book: Ledger, steps: tuple[Step, ...]) -> Ledger:
         dict(book.vented),
         book.met_water,
         dict(book.unbound),
+        book.poured_mmol,
     )
 
 
