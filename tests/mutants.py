@@ -47,9 +47,10 @@ MODULES = (
     *sorted(str(p.relative_to(HOME)) for name in ("families", "judging") for p in (HOME / "rules" / name).glob("[a-z]*.py")),
 )  # fmt: skip
 TESTS = (
-    "contact", "contact_solver", "phase", "species", "trial", "ledger", "ledger_steps", "plan_steps", "rule_limits",
-    "rule_remedies", "judging_limits", "judging_edges", "judging_words", "verdict", "judge", "shorthand", "rules",
-    "judging", "account", "anchors", "beside", "carried", "check", "choices", "explain", "foresight", "hazards",
+    "contact", "contact_solver", "phase", "species", "trial", "ledger", "ledger_steps", "plan_steps", "number_limits",
+    "step_limits", "rule_limits", "rule_edges", "rule_edges_flask", "rule_reasons", "rule_swaps", "rule_remedies",
+    "judging_limits", "judging_edges", "judging_words", "verdict", "judge", "shorthand", "rules", "judging",
+    "account", "anchors", "beside", "carried", "check", "choices", "explain", "foresight", "hazards",
     "must_come_right", "readme", "schemes", "worked_cases",
 )  # fmt: skip
 # Files whose tests name the rule that they are about: those are run for it, and what else they run is not looked at.

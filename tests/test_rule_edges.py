@@ -214,8 +214,18 @@ def test_a_strong_acid_stays_in_water_and_in_acid_and_only_there() -> None:
     assert taken(*acid, *offered, f.Harms(solution="hcl_1m", how="destroys")) == {("water", 2)}
     assert taken(*acid, *offered, f.Harms(solution="water", how="destroys")) == set()
     assert taken(*acid, enough("water"), enough("hcl_1m", 0)) == {("water", 2)}
-    weaker = is_a("acid", "c1"), ionises("c1", "acid", 1.0), acid[2]
-    assert taken(*weaker, *offered) == set()
+    # so does acetic acid, by what water leaves of it; and nothing is so where bicarbonate is open to the product
+    weaker = is_a("acid", "c1"), ionises("c1", "acid", 4.8), acid[2]
+    assert taken(*weaker, *offered) == {("water", 2), ("hcl_1m", 1)} and taken(*weaker, enough("water", 0)) == set()
+    assert taken(*acid[:2], *offered) == set()
+
+
+def test_a_polar_base_stays_in_water_and_in_base_where_acid_harms() -> None:
+    base = is_a("base", "c1"), ionises("c1", "base", 7.0), f.Harms(solution="citric_10", how="carries away")
+    offered = enough("water"), enough("hcl_1m", 1), enough("brine", 1), enough("naoh_1m", 1)
+    assert taken(*base, *offered) == {("water", 2), ("naoh_1m", 1)} and taken(*base[:2], *offered) == set()
+    assert taken(*base, *offered, f.Harms(solution="naoh_1m", how="destroys")) == {("water", 2)}
+    assert taken(*base, *offered, f.Harms(solution="water", how="destroys")) == set()
 
 
 def test_the_ion_of_an_acid_goes_into_water() -> None:
@@ -268,6 +278,16 @@ def test_what_evaporates_exactly_at_the_limits() -> None:
     quenched = left_over("acid_chloride", "quench")
     assert not leaves("remove", 80.0, quenched) and not leaves("compare", 80.0, ionises("c1", "base", 5.0), quenched)
     assert leaves("remove", 80.0, left_over("aldehyde", "wash"))
+    # a wash that is open to it but presses on a basic product gives way to the evaporator
+    weak = ionises("product", "base", 2.0)
+    base = ionises("c1", "base", 5.2)
+    acid, buffer_ = takes("citric_10"), takes("phosphate_ph7")
+    assert leaves("compare", 115.0, base, weak, acid) and not leaves("compare", 115.0, base, acid)
+    assert not leaves("compare", 115.0, base, weak, acid, buffer_)
+    text = text_of(thinks("compare", C1, f.Boils(component="c1", boiling_c=115.2), base, weak, acid), f.Leaves)
+    assert text == f"pyridine boils at 115 C and {table(Solution)['citric_10'].name} would press on the product"
+    text = text_of(thinks("compare", C1, f.Boils(component="c1", boiling_c=115.2), base), f.Leaves)
+    assert text == "pyridine boils at 115 C and no wash is open to it"
     product = thinks("remove", PRODUCT, f.Boils(component="product", boiling_c=80.0))
     assert product.first(f.Leaves) is None
 
@@ -286,7 +306,9 @@ def test_a_wash_that_thins_exactly_at_the_limits() -> None:
 
     assert thins(0.25, 0.6) and not thins(0.25, 0.5)  # half of what water leaves is no gain
     assert not thins(0.1, 1.0, f.Harms(solution="hcl_1m", how="destroys"))
-    assert not thins(0.1, 1.0, f.Strains(solution="hcl_1m", group="x")) and not thins(0.1, 1.0, takes("naoh_1m"))
+    # one that strains the product must come near to the target
+    strained = f.Strains(solution="hcl_1m", group="x")
+    assert thins(0.05, 1.0, strained) and not thins(0.051, 1.0, strained) and not thins(0.1, 1.0, takes("naoh_1m"))
     # what has to be made up is not made up for half a success
     assert "customary" not in table(Solution)["nah2po4_1m"].note and not thins(0.1, 1.0, key="nah2po4_1m")
 

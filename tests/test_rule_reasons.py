@@ -26,7 +26,7 @@ from test_rule_limits import (
 from washlore.knowledge.rows import Gas, Group, Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import Fact
-from washlore.rules.families import dry, hazards, limits, pot, protection, quench, stripping
+from washlore.rules.families import hazards, limits, pot, protection, quench, stripping
 
 DIOXOLANE = "CCCCCCCCC1OCCO1"
 GREASY_ESTER = "CCOC(=O)CCCCCCCCCCC"
@@ -254,32 +254,6 @@ def test_an_acid_after_a_quench(kind: str, solution: str, pka: float, ph: float 
     assert (made and made["ph"]) == ph
 
 
-# ---- acids ended without water
-
-
-def test_an_acid_is_ended_dry_only_beside_nothing_else_that_asks_for_water() -> None:
-    def ended(*more: Fact, pka: float = -2.0, key: str = "thf", miscibility: str = "miscible", c: str = "c1") -> bool:
-        facts = (
-            PRODUCT, given(f.Component, id="c1", role="catalyst", mmol=1.0), ionises(c, "acid", pka),
-            given(f.Medium, solvent=key, miscibility=miscibility, boiling_c=66.0, volume_ml=40.0, extractant=False),
-            given(f.Candidate, solvent="ethyl_acetate", log_d=2.0, asked_for=True),
-        )  # fmt: skip
-        made = thinks("classify", *facts, *more, others=("TsOH; 1 mmol", "benzoyl chloride; 1 mmol"))
-        return made.first(f.EndsDry) is not None
-
-    assert ended() and not ended(pka=1.0) and not ended(key="toluene", miscibility="immiscible")
-    assert not ended(c="product") and not ended(medium("water"))
-    assert not ended(left_over("acid_chloride", "quench", c="c2")) and ended(left_over("edu", "wash", c="c2"))
-    assert not ended(left_over("hydrogen_fluoride", "wash"))
-    for kind in ("nitric acid", "perchloric acid", "hydrogen peroxide", "a strong base"):
-        assert not ended(given(f.Harsh, component="c2", kind=kind))
-    harsh = given(f.Harsh, component="c1", kind="a strong mineral acid")
-    boils = f.Boils(component="c1", boiling_c=72.0)
-    assert ended(harsh) and not ended(boils) and ended(boils, harsh)
-    assert ended(ionises("product", "base", 3.0)) and not ended(ionises("product", "base", 3.1))
-    assert dry.MOST_EQUIV == 0.3
-
-
 # ---- several products
 
 
@@ -433,6 +407,11 @@ def test_a_danger_names_glass_only_for_what_is_violent() -> None:
     assert "behind glass" not in said("azide_ion", "metal", "wash") and "vented" not in said(
         "azide_ion", "metal", "wash"
     )
+    # what the product itself does to people is told by its own row
+    said_of = cautions(product="Sc1ccc(C)cc1")
+    row = table(Residue)["thiophenol"]
+    assert said_of[f"danger: {row.id}"] == f"the product: {row.danger}"
+    assert not [key for key in cautions() if key.startswith("danger")]
     never = table(Residue)["azide_ion"]
     assert said("azide_ion", "x", "wash").endswith(never.never) and never.danger in said("azide_ion", "x", "wash")
 

@@ -8,7 +8,7 @@ from washlore.rules.engine import MATCH, OR, TEST, Case, rule
 from washlore.rules.families.choice import ORDINARY, STRAIN, UNUSUAL
 from washlore.rules.families.protection import UNCERTAIN
 from washlore.rules.perceive import LIGAND
-from washlore.rules.words import listed, share
+from washlore.rules.words import label, listed, share
 
 WORTHWHILE = 0.7
 # A swap that leaves most of what is stuck with the product is not worth its trouble.
@@ -75,7 +75,7 @@ def carry_through_water(engine: Any, s: str, r: float, ph: float) -> None:
     row = table(Solution)[s]
     engine.conclude(
         f.Swap(solution=s, back_ph=ph),
-        f"{engine.job.name('product')} goes into {row.name} ({row.strength}) and comes back at pH {ph:g}; "
+        f"{engine.job.name('product')} goes into {label(row)} and comes back at pH {ph:g}; "
         f"{share(r)} of it is recovered and {listed([engine.job.name(c) for c in gone])} "
         f"{'stay' if len(gone) > 1 else 'stays'} behind",
         (row.source,),
