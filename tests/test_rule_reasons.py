@@ -408,7 +408,7 @@ def test_a_danger_names_glass_only_for_what_is_violent() -> None:
         "azide_ion", "metal", "wash"
     )
     # what the product itself does to people is told by its own row
-    said_of = cautions(product="Sc1ccc(C)cc1")
+    said_of = cautions(PRODUCT, product="Sc1ccc(C)cc1")
     row = table(Residue)["thiophenol"]
     assert said_of[f"danger: {row.id}"] == f"the product: {row.danger}"
     assert not [key for key in cautions() if key.startswith("danger")]
