@@ -13,6 +13,7 @@ import os
 import pickle
 import stat
 import sys
+from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -25,26 +26,37 @@ except ImportError:
 from washlore.cli.common import any_given, find, read
 
 if TYPE_CHECKING:
+    from washlore.rules.mixture import Mixture
     from washlore.rules.plan import Plan
 
 OFF = "off"
 # The oldest goes when there are more; each is about 100 kB.
 MOST_KEPT = 40
+# What the name of a plan without bands ends in.
+AT_BEST = "-best"
 # The libraries that a plan is computed with.
 LIBRARIES = ("rdkit", "numpy", "experta", "chemicals")
 
 
-def considered(mixture: str | None, given: dict[str, Any]) -> Plan:
-    """Return the plan of a mixture, without its ledger where it was kept; raise as ``read`` and ``make_plan`` do."""
+def considered(
+    mixture: str | None, given: dict[str, Any], will_do: Callable[[Mixture], bool] = lambda mixture: False
+) -> Plan:
+    """Return the plan of a mixture, without its ledger where it was kept; raise as ``read`` and ``make_plan`` do.
+
+    Where ``will_do`` says of the mixture that the best estimates are enough, the plan may have no bands: it is ready sooner.
+    """
     key = _key(mixture, given)
     folder = _folder() if key else None
-    plan = _take(folder / key) if folder is not None and key else None
-    if plan is None:
-        from washlore.rules import plan as plans
+    if folder is not None and key:
+        plan = _take(folder / key) or _take(folder / (key + AT_BEST))
+        if plan is not None and (plan.draws > 1 or will_do(plan.mixture)):
+            return plan
+    from washlore.rules import plan as plans
 
-        plan = plans.make_plan(read(mixture, given))
-        if folder is not None and key:
-            _keep(folder, key, plan)
+    wanted = read(mixture, given)
+    plan = plans.make_plan(wanted, 1 if will_do(wanted) else plans.DRAWS)
+    if folder is not None and key:
+        _keep(folder, key if plan.draws > 1 else key + AT_BEST, plan)
     return plan
 
 
@@ -194,9 +206,8 @@ class _Writer(pickle.Pickler):
         return ("molecule", obj.smiles) if isinstance(obj, Molecule) else None
 
     def reducer_override(self, obj: Any) -> Any:
-        import numpy as np
-
-        if isinstance(obj, np.generic):
+        numpy = sys.modules.get("numpy")  # where it is not loaded, no number is its own
+        if numpy is not None and isinstance(obj, numpy.generic):
             value = obj.item()
             return type(value), (value,)
         return NotImplemented

@@ -83,8 +83,12 @@ def _record(mixture: str | None, given: dict[str, Any], question: str, turned: b
     from washlore.cli.kept import considered
     from washlore.cli.render.reasons import why_record
 
-    plan = considered(mixture, given)
-    record = why_record(plan.mixture.title, question, explain.why(plan, question))
+    plan = considered(mixture, given, lambda wanted: not turned and explain.rests_on_best(question, wanted))
+    answers = explain.why(plan, question)
+    if plan.draws == 1 and any(answer.tells_bands for answer in answers):
+        plan = considered(mixture, given)
+        answers = explain.why(plan, question)
+    record = why_record(plan.mixture.title, question, answers)
     if turned:
         from washlore.cli.render.reasons import unless_record
         from washlore.rules.unless import unless

@@ -431,7 +431,7 @@ def _shifted(around: Surroundings, site: Site, earlier: list[Site], sign: float)
             continue
         if abs(table(SiteClass)[other.site_class].typical_pka - typical) > 1.0:
             continue
-        bonds = int(around.bonds_apart[site.atom][other.atom])
+        bonds = around.bonds_apart[site.atom][other.atom]
         electrostatic += _SHIFT_BY_BONDS.get(bonds, 0.0)
     if not shift and not electrostatic:
         return site

@@ -7,11 +7,10 @@ A feature is a named number; ``pka_coefficients.csv`` holds what each one is wor
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from rdkit import Chem
 
-from washlore.knowledge.arrays import np
 from washlore.knowledge.rows import table
 from washlore.knowledge.substituents import Substituent, atom_kind, substituent
 
@@ -39,7 +38,7 @@ class Surroundings:
         self.rings = [tuple(r) for r in mol.GetRingInfo().AtomRings()]
         self.aromatic = [a.GetIsAromatic() for a in self.atoms]
         self.aromatic_rings = [r for r in self.rings if all(self.aromatic[i] for i in r)]
-        self.bonds_apart = Chem.GetDistanceMatrix(mol)
+        self.bonds_apart = _BondsApart(self.neighbours)
         ranks = list(Chem.CanonicalRankAtoms(mol, breakTies=False))
         self.equivalent = [ranks.count(r) for r in ranks]
         self.ranks = ranks
@@ -56,6 +55,30 @@ class Surroundings:
             self._groups[atom] = substituent(self.atoms[atom])
         return self._groups[atom]
 
+
+class _BondsApart(dict[int, list[int]]):
+    """How many bonds lie between an atom and each other one, worked out when it is asked for; ``UNREACHED`` if none lead there.
+
+    RDKit gives the same as an array, for which it loads numpy.
+    """
+
+    def __init__(self, neighbours: Sequence[Sequence[int]]) -> None:
+        super().__init__()
+        self._neighbours = neighbours
+
+    def __missing__(self, atom: int) -> list[int]:
+        apart = [UNREACHED] * len(self._neighbours)
+        apart[atom], distance, layer = 0, 0, [atom]
+        while layer:
+            distance += 1
+            layer = [n for n in {n for a in layer for n in self._neighbours[a]} if apart[n] == UNREACHED]
+            for n in layer:
+                apart[n] = distance
+        self[atom] = apart
+        return apart
+
+
+UNREACHED = 10**8
 
 Charged = Mapping[int, str]
 """Atoms ionised at the pH in question: index to ``gained`` or ``lost``."""
@@ -122,7 +145,7 @@ def _azinone_carbon(around: Surroundings, site: int) -> tuple[int, int]:
         for carbon in ring:
             for n in around.neighbours[carbon]:
                 if n not in ring and around.atoms[n].GetAtomicNum() in (8, 16) and around.atoms[n].GetDegree() == 1:
-                    best = min(best, (float(around.bonds_apart[site][carbon]), carbon, n))
+                    best = min(best, (around.bonds_apart[site][carbon], carbon, n))
     return best[1], best[2]
 
 
@@ -148,7 +171,7 @@ def _charged_kind(around: Surroundings, atom: int, charged: Charged) -> str:
 def _count_chain(around: Surroundings, site: int, charged: Charged, found: dict[str, float]) -> None:
     apart = around.bonds_apart[site]
     for other in range(len(around.atoms)):
-        distance = int(apart[other])
+        distance = apart[other]
         if distance == 0 or distance > 1000:
             continue
         kind = _charged_kind(around, other, charged)
@@ -176,7 +199,7 @@ def _count_chain(around: Surroundings, site: int, charged: Charged, found: dict[
     if atom.GetAtomicNum() in (6, 7):
         _add(found, f"hydrogens_{hydrogens}")
     _count_hydrogen_bonds(around, site, found)
-    if atom.GetAtomicNum() == 7 and any(_peri(around, site, int(other)) for other in np.flatnonzero(apart == 4)):
+    if atom.GetAtomicNum() == 7 and any(bonds == 4 and _peri(around, site, n) for n, bonds in enumerate(apart)):
         _add(found, "peri_amine")
     for n in around.neighbours[site]:
         if around.atoms[n].GetDegree() >= 4:
@@ -238,11 +261,11 @@ def _count_far(around: Surroundings, start: int, charged: Charged, found: dict[s
             continue
         kind = _charged_kind(around, other, charged)
         if kind and kind not in ("alkyl", "arene"):
-            _add(found, f"far_{kind}", FADE_PER_BOND ** (float(apart[other]) - 3))
+            _add(found, f"far_{kind}", FADE_PER_BOND ** (apart[other] - 3))
             _add(
                 found,
                 "far_pull",
-                PULL.get(kind, 0.0) * FADE_PER_BOND ** (float(apart[other]) - 3),
+                PULL.get(kind, 0.0) * FADE_PER_BOND ** (apart[other] - 3),
             )
 
 
@@ -360,7 +383,7 @@ def _count_fused(
                 system.update(ring)
                 grown = True
     for index in system - own:
-        reached = "fused_conjugated" if int(around.bonds_apart[start][index]) % 2 else "fused_crossed"
+        reached = "fused_conjugated" if around.bonds_apart[start][index] % 2 else "fused_crossed"
         if around.atoms[index].GetAtomicNum() == 7:
             _add(found, f"{reached}_{'azonia' if charged.get(index) == 'gained' else 'aza'}")
         for n in around.neighbours[index]:

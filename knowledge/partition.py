@@ -13,7 +13,7 @@ what one equation is known to get wrong.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache, lru_cache
 from types import MappingProxyType
 from typing import ClassVar
@@ -21,7 +21,6 @@ from typing import ClassVar
 from rdkit import Chem
 
 from washlore.knowledge import inorganic
-from washlore.knowledge.arrays import np
 from washlore.knowledge.ion_pairs import OTHER_SOLVENTS, permanent_pair, solvent_kind
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Row, column, rows_under, table
@@ -162,17 +161,29 @@ OCTANOL = "1-octanol"
 
 
 @cache
-def _counter() -> tuple[FragmentCounter, np.ndarray, np.ndarray]:
-    """Return the counter, the coefficients (fragments, 4) and which fragments are rare (fragments,)."""
+def _counter() -> tuple[FragmentCounter, tuple[tuple[float, ...], ...], tuple[bool, ...]]:
+    """Return the counter, the coefficients e, s, a and b of each fragment, and which fragments are rare."""
     fragments = table(SoluteFragment)
-    coefficients = np.ascontiguousarray(np.array([column(SoluteFragment, name) for name in "esab"]).T)
-    return FragmentCounter(fragments), coefficients, np.array(column(SoluteFragment, "solutes")) < RARE_SOLUTES
+    coefficients = tuple(zip(*(column(SoluteFragment, name) for name in "esab"), strict=True))
+    return FragmentCounter(fragments), coefficients, tuple(n < RARE_SOLUTES for n in column(SoluteFragment, "solutes"))
 
 
-@cache
-def _equations() -> tuple[tuple[str, ...], np.ndarray]:
-    equations = table(SolventEquation)
-    return tuple(equations), np.ascontiguousarray(np.array([column(SolventEquation, name) for name in "cesabv"]).T)
+def _from_fragments(counts: Sequence[float]) -> tuple[float, float, float, float]:
+    """Return E, S, A and B as the fragments add up to them."""
+    _, coefficients, _ = _counter()
+    e = s = a = b = 0.0
+    for count, (of_e, of_s, of_a, of_b) in zip(counts, coefficients, strict=True):
+        if count:
+            e, s, a, b = e + count * of_e, s + count * of_s, a + count * of_a, b + count * of_b
+    return e, s, a, b
+
+
+def _from_descriptors(e: float, s: float, a: float, b: float, v: float) -> dict[str, float]:
+    """Return log K by solvent as its equation gives it."""
+    return {
+        name: row.c + row.e * e + row.s * s + row.a * a + row.b * b + row.v * v
+        for name, row in table(SolventEquation).items()
+    }
 
 
 def _solvents() -> tuple[str, ...]:
@@ -255,9 +266,9 @@ def _judge(mol: Chem.Mol) -> _Partition:
     neutral = neutral_form(mol)
     permanent = Chem.GetFormalCharge(neutral) != 0
     key = "" if permanent else block(neutral)
-    counter, coefficients, uncommon = _counter()
+    counter, _, uncommon = _counter()
     counts, volume, crippen = counter.count(neutral)
-    e, s, a, b = (float(x) for x in counts @ coefficients)
+    e, s, a, b = _from_fragments(counts)
     a = min(max(0.0, a), most_acidity(neutral))
     b = max(0.0, b)
     zwitterion = counts[counter.ids.index("zwitterion")] > 0
@@ -281,8 +292,7 @@ def _judge(mol: Chem.Mol) -> _Partition:
     ):
         return _Partition(descriptors, {name: _inorganic(measured, name) for name in SOLVENTS})
 
-    names, matrix = _equations()
-    raw = dict(zip(names, (float(x) for x in matrix @ np.array([1.0, e, s, a, b, volume])), strict=True))
+    raw = _from_descriptors(e, s, a, b, volume)
     octanol = raw[OCTANOL]
     for correction in table(LogKCorrection).values():
         raw[correction.solvent] += correction.log_k * counts[counter.ids.index(correction.fragment)]
@@ -291,7 +301,11 @@ def _judge(mol: Chem.Mol) -> _Partition:
     far = 0.0 if log_p is None else abs(log_p - octanol)
     by_fragments = _band(apart, CRIPPEN_GAP_EDGES, CRIPPEN_GAP_FACTORS)
     by_fragments *= _band(heavy, HEAVY_ATOM_EDGES, HEAVY_ATOM_FACTORS) * (2.0 if strange else 1.0)
-    by_fragments *= _band(int(np.count_nonzero(counts[uncommon])), RARE_FRAGMENT_EDGES, RARE_FRAGMENT_FACTORS)
+    by_fragments *= _band(
+        sum(1 for n, rare in zip(counts, uncommon, strict=True) if n and rare),
+        RARE_FRAGMENT_EDGES,
+        RARE_FRAGMENT_FACTORS,
+    )
     by_octanol = _band(far, LOG_P_GAP_EDGES, LOG_P_GAP_FACTORS)
     by_octanol *= _band(heavy, HEAVY_ATOM_EDGES, HEAVY_ATOM_LOG_P_FACTORS)
     result: dict[str, LogK] = {}
@@ -390,12 +404,9 @@ def _permanent(mol: Chem.Mol, solvent: str) -> LogK:
 
 def fragment_log_p(mol: Chem.Mol) -> float:
     """Return octanol log P of a neutral structure by its fragments alone."""
-    counter, coefficients, _ = _counter()
-    counts, volume, _ = counter.count(mol)
-    e, s, a, b = counts @ coefficients
-    names, matrix = _equations()
-    solute = np.array([1.0, e, s, min(max(0.0, a), most_acidity(mol)), max(0.0, b), volume])
-    return float(matrix[names.index(OCTANOL)] @ solute)
+    counts, volume, _ = _counter()[0].count(mol)
+    e, s, a, b = _from_fragments(counts)
+    return _from_descriptors(e, s, min(max(0.0, a), most_acidity(mol)), max(0.0, b), volume)[OCTANOL]
 
 
 def setschenow(molecule: Molecule, log_p: float, salt: str = "NaCl") -> float:

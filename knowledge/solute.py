@@ -6,13 +6,12 @@ E, S, A and B are sums over the substructures of ``tables/solute_fragments.csv``
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
 from typing import ClassVar
 
 from rdkit import Chem, rdBase
 
-from washlore.knowledge.arrays import np
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Row
 from washlore.knowledge.smarts import Pattern, compiled, elements
@@ -216,22 +215,22 @@ class FragmentCounter:
         self._acids = [index[name] for name in _ACID_GROUPS]
         self._halogens = [index[name] for name in _HALOGEN_GROUPS]
 
-    def count(self, mol: Chem.Mol) -> tuple[np.ndarray, float, float]:
+    def count(self, mol: Chem.Mol) -> tuple[list[float], float, float]:
         """Return the counts (one per fragment), V and Crippen's log P of a neutral form."""
-        counts = np.zeros(len(self.ids))
+        counts = [0.0] * len(self.ids)
         present = elements(mol)
         for i, pattern, needs in self._patterns:
             if needs <= present.keys() and pattern.possible(present):
-                counts[i] = len(mol.GetSubstructMatches(pattern.query, maxMatches=500))
+                counts[i] = float(len(mol.GetSubstructMatches(pattern.query, maxMatches=500)))
         volume = mcgowan_volume(mol)
         from rdkit.Chem import rdMolDescriptors
 
         crippen, refraction = rdMolDescriptors.CalcCrippenDescriptors(mol)
         heavy = max(1, mol.GetNumHeavyAtoms())
-        donors = counts[self._donors].sum()
-        acceptors = counts[self._acceptors].sum()
-        halogens = counts[self._halogens].sum()
-        counts[self._computed] = (
+        donors = _added(counts, self._donors)
+        acceptors = _added(counts, self._acceptors)
+        halogens = _added(counts, self._halogens)
+        computed = (
             1.0,
             volume,
             refraction / 10,
@@ -244,12 +243,18 @@ class FragmentCounter:
             acceptors**2 / heavy,
             donors**2 / heavy,
             max(0.0, halogens - 3),
-            min(counts[self._bases].sum(), counts[self._acids].sum()),
+            min(_added(counts, self._bases), _added(counts, self._acids)),
             math.log(heavy),
             min(0.0, crippen),
             max(0.0, crippen - 4),
         )
+        for i, value in zip(self._computed, computed, strict=True):
+            counts[i] = value
         return counts, volume, crippen
+
+
+def _added(counts: Sequence[float], places: Sequence[int]) -> float:
+    return sum([counts[i] for i in places])
 
 
 def block(mol: Chem.Mol) -> str:

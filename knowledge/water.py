@@ -3,16 +3,16 @@
 pH is -log10 of the hydrogen ion activity; all concentrations are mol/L. Activity coefficients follow Davies
 (``davies1962``): the ionic strength that enters is capped at 0.5 M, because beyond it the equation's linear term turns
 the coefficients of small ions up without ground, while real ones stay near their value at 0.5 M up to 1-2 M. In
-stronger acid or base (6 M HCl) the pH printed is therefore only nominal. All functions take numpy arrays or plain
-numbers and work element by element.
+stronger acid or base (6 M HCl) the pH printed is therefore only nominal. All functions take plain numbers, or arrays with
+which they work element by element (``arrays.py``).
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
-from washlore.knowledge.arrays import ArrayLike, FloatArray, np
+from washlore.knowledge.arrays import ArrayLike, FloatArray, every, maximum, minimum, numbers, power10, stacked, where
 from washlore.knowledge.rows import Buffer, Solution, table
 
 PKW = 13.995
@@ -31,9 +31,10 @@ def davies_log_gamma(charge: ArrayLike, ionic_strength: ArrayLike) -> FloatArray
 
     Shapes broadcast. The ionic strength is capped at 0.5 M (see the module text). Source: ``davies1962``.
     """
-    capped = np.clip(np.asarray(ionic_strength, dtype=float), 0.0, MAX_IONIC_STRENGTH_M)
-    root = np.sqrt(capped)
-    return np.asarray(-0.509 * np.square(np.asarray(charge, dtype=float)) * (root / (1.0 + root) - 0.3 * capped))
+    capped = minimum(maximum(numbers(ionic_strength), 0.0), MAX_IONIC_STRENGTH_M)
+    charges = numbers(charge)
+    root = capped**0.5
+    return -0.509 * (charges * charges) * (root / (1.0 + root) - 0.3 * capped)
 
 
 def kw_pk(ionic_strength: ArrayLike) -> FloatArray:
@@ -43,12 +44,12 @@ def kw_pk(ionic_strength: ArrayLike) -> FloatArray:
 
 def hydrogen_m(ph: ArrayLike, ionic_strength: ArrayLike) -> FloatArray:
     """Return the concentration (mol/L) of hydrogen ion at ``ph``."""
-    return np.power(10.0, -np.asarray(ph, dtype=float) - davies_log_gamma(1, ionic_strength))
+    return power10(-numbers(ph) - davies_log_gamma(1, ionic_strength))
 
 
 def hydroxide_m(ph: ArrayLike, ionic_strength: ArrayLike) -> FloatArray:
     """Return the concentration (mol/L) of hydroxide at ``ph``."""
-    return np.power(10.0, np.asarray(ph, dtype=float) - PKW - davies_log_gamma(1, ionic_strength))
+    return power10(numbers(ph) - PKW - davies_log_gamma(1, ionic_strength))
 
 
 def alpha_fractions(pkas: Sequence[float], acid_charge: int, ph: ArrayLike, ionic_strength: ArrayLike) -> FloatArray:
@@ -57,16 +58,23 @@ def alpha_fractions(pkas: Sequence[float], acid_charge: int, ph: ArrayLike, ioni
     ``pkas`` are the stepwise values at zero ionic strength, ascending; ``acid_charge`` is the charge of the fully
     protonated species. The result has shape ``(len(pkas) + 1, *shape of ph)`` and sums to 1 along its first axis.
     """
-    ph_array, strength = np.broadcast_arrays(np.asarray(ph, dtype=float), np.asarray(ionic_strength, dtype=float))
+    return stacked(_fractions(pkas, acid_charge, numbers(ph), numbers(ionic_strength)))
+
+
+def _fractions(pkas: Sequence[float], acid_charge: int, ph: Any, strength: Any) -> list[Any]:
+    """Return the share of each protonation state as a list: of numbers, or of arrays of one shape."""
     gamma = davies_log_gamma(1, strength)  # scales with the square of the charge
-    logs = np.zeros((len(pkas) + 1, *ph_array.shape))
+    logs = [0.0 * (ph + strength)]
+    top = logs[0]
     for step, pka in enumerate(pkas, start=1):
         acid = acid_charge - step + 1
         base = acid - 1
         corrected = pka + (base * base - acid * acid) * gamma
-        logs[step] = logs[step - 1] + ph_array - corrected
-    weights = np.power(10.0, logs - logs.max(axis=0))
-    return weights / weights.sum(axis=0)
+        logs.append(logs[-1] + ph - corrected)
+        top = maximum(top, logs[-1])
+    weights = [power10(log - top) for log in logs]
+    whole = sum(weights)
+    return [weight / whole for weight in weights]
 
 
 def alpha_charges(pkas: Sequence[float], acid_charge: int, ph: ArrayLike, ionic_strength: ArrayLike) -> FloatArray:
@@ -74,9 +82,12 @@ def alpha_charges(pkas: Sequence[float], acid_charge: int, ph: ArrayLike, ionic_
 
     The result has the common shape of ``ph`` and ``ionic_strength``.
     """
-    fractions = alpha_fractions(pkas, acid_charge, ph, ionic_strength)
-    charges = acid_charge - np.arange(len(pkas) + 1, dtype=float)
-    return np.tensordot(charges, fractions, axes=1)
+    fractions = _fractions(pkas, acid_charge, numbers(ph), numbers(ionic_strength))
+    return _sum((acid_charge - lost) * fraction for lost, fraction in enumerate(fractions))
+
+
+def _sum(parts: Iterable[Any]) -> Any:
+    return sum(parts, 0.0)
 
 
 def carbonate_charge(
@@ -85,16 +96,13 @@ def carbonate_charge(
     """Return (charge concentration, carbon dioxide lost as gas), both mol/L, of ``total_m`` of carbonate at ``ph``.
 
     Dissolved carbon dioxide above ``co2_cap_m`` leaves the phase: what remains is in equilibrium with the capped
-    concentration. Pass ``numpy.inf`` for a closed vessel. The charge falls steadily with pH, so a charge balance that
+    concentration. Pass infinity for a closed vessel. The charge falls steadily with pH, so a charge balance that
     holds it has one root. Shapes broadcast.
     """
-    pkas = table(Buffer)["carbonate"].pkas
-    total, ph_array, strength = np.broadcast_arrays(
-        np.asarray(total_m, dtype=float), np.asarray(ph, dtype=float), np.asarray(ionic_strength, dtype=float)
-    )
-    free, bicarbonate, carbonate = alpha_fractions(pkas, 0, ph_array, strength)
+    total = numbers(total_m)
+    free, bicarbonate, carbonate = _fractions(table(Buffer)["carbonate"].pkas, 0, numbers(ph), numbers(ionic_strength))
     # Far into base the free acid's share is too small to divide by; the cap cannot bind there.
-    held = np.minimum(total, co2_cap_m / np.maximum(free, 1e-300))
+    held = minimum(total, co2_cap_m / maximum(free, 1e-300))
     return -held * (bicarbonate + 2.0 * carbonate), total - held
 
 
@@ -112,7 +120,7 @@ def ph_of(solution: Solution | tuple[str, float, float]) -> float:
     else:
         weak_system, weak_m, strong_m = solution
     systems: list[tuple[str | tuple[Sequence[float], int], ArrayLike]] = [(weak_system, weak_m)] if weak_system else []
-    return float(equilibrium_ph(systems, np.asarray(strong_m), np.asarray(salt_m)))
+    return float(equilibrium_ph(systems, strong_m, salt_m))
 
 
 def equilibrium_ph(
@@ -136,18 +144,14 @@ def equilibrium_ph(
             resolved.append((key == "carbonate", row.pkas, row.acid_charge))
         else:
             resolved.append((False, key[0], key[1]))
-    arrays = np.broadcast_arrays(
-        np.asarray(strong_charge_m, dtype=float),
-        np.asarray(salt_m, dtype=float),
-        *(np.asarray(amount, dtype=float) for _, amount in systems),
-    )
-    strong, salt, *totals = arrays
-    strength = np.minimum(salt + 0.5 * np.abs(strong), MAX_IONIC_STRENGTH_M)
-    ph = np.full(strong.shape, 7.0)
+    strong, salt, totals = numbers(strong_charge_m), numbers(salt_m), [numbers(amount) for _, amount in systems]
+    zero = _sum(0.0 * amount for amount in (strong, salt, *totals))  # of the common shape
+    strength = minimum(salt + 0.5 * abs(strong) + zero, MAX_IONIC_STRENGTH_M)
+    ph = 7.0 + zero
     for _ in range(8):
         ph = _balance(resolved, totals, strong, strength, co2_cap_m)
-        new_strength = np.minimum(_ionic_strength(resolved, totals, strong, salt, ph, strength), MAX_IONIC_STRENGTH_M)
-        settled = bool(np.all(np.abs(new_strength - strength) < 1e-4))
+        new_strength = minimum(_ionic_strength(resolved, totals, strong, salt, ph, strength), MAX_IONIC_STRENGTH_M)
+        settled = every(abs(new_strength - strength) < 1e-4)
         strength = new_strength
         if settled:
             break
@@ -156,7 +160,7 @@ def equilibrium_ph(
 
 def co2_volume_ml(mmol: ArrayLike) -> FloatArray:
     """Return the volume (mL) of ``mmol`` of carbon dioxide, as an ideal gas at 25 C and 1 atm."""
-    return np.asarray(mmol, dtype=float) * MOLAR_GAS_VOLUME_ML_PER_MMOL
+    return numbers(mmol) * MOLAR_GAS_VOLUME_ML_PER_MMOL
 
 
 def _buffer(key: str) -> Buffer:
@@ -174,8 +178,8 @@ def _balance(
     co2_cap_m: float,
 ) -> FloatArray:
     """Halve the interval pH -3 to 17 until it is below 1e-5: the net charge falls steadily as the pH rises."""
-    low = np.full(strong.shape, -3.0)
-    high = np.full(strong.shape, 17.0)
+    zero = 0.0 * strength
+    low, high = zero - 3.0, zero + 17.0
     for _ in range(21):
         ph = 0.5 * (low + high)
         charge = strong + hydrogen_m(ph, strength) - hydroxide_m(ph, strength)
@@ -185,9 +189,8 @@ def _balance(
             else:
                 charge = charge + total * alpha_charges(pkas, acid_charge, ph, strength)
         positive = charge > 0.0
-        low = np.where(positive, ph, low)
-        high = np.where(positive, high, ph)
-    return np.asarray(0.5 * (low + high))
+        low, high = where(positive, ph, low), where(positive, high, ph)
+    return 0.5 * (low + high)
 
 
 def _ionic_strength(
@@ -199,9 +202,8 @@ def _ionic_strength(
     strength: FloatArray,
 ) -> FloatArray:
     """Return the ionic strength (mol/L); strong ions are taken as monovalent."""
-    squares: Any = np.abs(strong) + hydrogen_m(ph, strength) + hydroxide_m(ph, strength)
+    squares: Any = abs(strong) + hydrogen_m(ph, strength) + hydroxide_m(ph, strength)
     for (_, pkas, acid_charge), total in zip(resolved, totals, strict=True):
-        charges = acid_charge - np.arange(len(pkas) + 1, dtype=float)
-        fractions = alpha_fractions(pkas, acid_charge, ph, strength)
-        squares = squares + total * np.tensordot(charges**2, fractions, axes=1)
-    return np.asarray(salt + 0.5 * squares)
+        fractions = _fractions(pkas, acid_charge, ph, strength)
+        squares = squares + total * _sum((acid_charge - lost) ** 2 * part for lost, part in enumerate(fractions))
+    return salt + 0.5 * squares

@@ -6,16 +6,17 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-from washlore.knowledge.arrays import np
+from washlore.knowledge.arrays import full
 from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
 from washlore.rules.arrange import bound, ledger_step
 from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.idle import NEARLY, Met, Natures, idle_washes
-from washlore.rules.ledger import Ledger, Step, band, run_ledger
+from washlore.rules.ledger import DRAWS, Ledger, Step, band, run_ledger
 from washlore.rules.perceive import Job
-from washlore.rules.species import Sheet, sheet
+from washlore.rules.phase import at_best
+from washlore.rules.species import Array, Sheet, sheet
 from washlore.rules.steps import LEAST_RATIO, PlanStep, in_streams, portions
 from washlore.rules.words import round_volume, share
 
@@ -30,6 +31,8 @@ MOST_PORTIONS = 5
 GAIN = 0.4
 # Of the product in the water of a miscible solvent: at best, and on the unlucky side of the numbers.
 LEAST_CARRIED, MAY_CARRY = 0.02, 0.2
+# The best estimate of what is in the middle of its draws: far below that the draws need not be asked.
+LEAST_DOUBTED = 0.5 * LEAST_CARRIED
 # A wash comes too late if no more than this share of the target is left of what it is for.
 SURELY = 0.2
 STRONG_ACID_PKA, NEUTRAL_PH = 2.0, 6.0
@@ -60,14 +63,12 @@ def extract_again(
     # The first water holds the miscible solvent of the reaction, and what that eases into it.
     mixes = any(s.miscibility == "miscible" and s.id != "water" for s, _ in job.mixture.reaction_solvents)
     first_wet = next((c.step for c in book.contacts), 0) if mixes else 0
-    wide = run_ledger(job.mixture, doing, draws, first=first) if first_wet else book
+    drawn_off = _in_water(book, first_wet)
+    doubted = bool(first_wet) and at_best(drawn_off) >= LEAST_DOUBTED
+    wide = run_ledger(job.mixture, doing, max(draws, DRAWS), first=first) if doubted else book
     for step in steps:
-        held = sum(
-            float(book.fraction("product", layer.mmol)[0])
-            for number, kind, layer in book.set_aside
-            if kind == "aqueous" and number == step.number
-        )
-        carried = step.number == first_wet and _carries(job, wide, step.number)
+        held = at_best(_in_water(book, step.number))
+        carried = doubted and step.number == first_wet and _carries(wide, step.number)
         if step.action not in LOOKED_AT or (held < WORTH_LOOKING and not carried):
             continue
         place = next(i for i, (made, _) in enumerate(plan) if made is not None and made.number == step.number) + 1
@@ -124,11 +125,15 @@ def _with_enough_water(
     return made
 
 
-def _carries(job: Job, wide: Ledger, number: int) -> bool:
+def _in_water(book: Ledger, number: int) -> Array:
+    """Return the share (draws,) of the product in the water that a step sets aside."""
+    water = [layer for n, kind, layer in book.set_aside if kind == "aqueous" and n == number]
+    return sum((book.fraction("product", layer.mmol) for layer in water), full(book.sheet.draws, 0.0))
+
+
+def _carries(wide: Ledger, number: int) -> bool:
     """Tell whether a water layer may hold much of the product beside a miscible solvent."""
-    water = [layer for n, kind, layer in wide.set_aside if kind == "aqueous" and n == number]
-    held = sum((wide.fraction("product", layer.mmol) for layer in water), np.zeros(wide.sheet.draws))
-    _, middle, high = band(held)
+    _, middle, high = band(_in_water(wide, number))
     return middle >= LEAST_CARRIED and high >= MAY_CARRY
 
 

@@ -13,42 +13,59 @@ water-miscible solvent adds its volume to the layer it is in and eases solutes i
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
-from functools import lru_cache
+from typing import Any
 
-from washlore.knowledge import beside, partition, water
-from washlore.knowledge.arrays import BoolArray, IndexArray, np
+from washlore.knowledge import beside, water
+from washlore.knowledge.arrays import (
+    BoolArray,
+    IndexArray,
+    column,
+    first,
+    full,
+    minimum,
+    np,
+    plain,
+)
 from washlore.knowledge.records import dataclass
-from washlore.knowledge.rows import Buffer, Gas, table
-from washlore.knowledge.structure import molecules
+from washlore.knowledge.rows import Buffer, table
+from washlore.rules import shaking
 from washlore.rules.heat import heat_kj
-from washlore.rules.mixture import is_organic
 from washlore.rules.phase import (
     LEAST_VOLUME_ML,
     LedgerError,
     Phase,
     at_best,
+    cosolvency,
+    in_one_draw,
     salting_constant,
     saturate,
     solute_mass_g,
     swollen_ml,
 )
-from washlore.rules.species import Array, Sheet, Species
+from washlore.rules.shaking import (
+    BOUND_TO,
+    HIGHEST_PH,
+    LARGEST_POWER,
+    LN10,
+    LOWEST_PH,
+    MOST_BINDING_ROUNDS,
+    MOST_SALT_M,
+    MOST_VOLUME_ROUNDS,
+    STRAIGHT_PH,
+    SURE_PH,
+    VOLUMES_TO,
+    Shaken,
+    gas_of,
+    prepared,
+    shake,
+)
+from washlore.rules.species import Array, Sheet
 
 # Of a wet mixture of water and organic solvent, rounded between the two (4.2 and about 2).
 HEAT_CAPACITY_J_PER_G_K = 3.0
 # The share of miscible solvent up to which two layers form is known no better than this: it shifts with their proportion.
 LIMIT_KNOWN_TO = 0.08
-# A miscible solvent changes the volumes that decide its own share; this settles in a few rounds.
-VOLUMES_TO = 2e-10
-MOST_VOLUME_ROUNDS = 25
-# What an ion binds depends on how much is free, and the other way round; this settles slowly where neither is in excess.
-BOUND_TO = 1e-6
-# Powers of ten beyond this are no numbers any more; and no water holds more salt than this (mol/L, as sodium chloride).
-LARGEST_POWER = 250.0
-MOST_SALT_M = 20.0
-MOST_BINDING_ROUNDS = 200
 
 
 @dataclass(frozen=True)
@@ -124,10 +141,80 @@ def equilibrate(
     Mass is conserved to rounding, charge to 1e-9 mol/L where the volumes settle to ``VOLUMES_TO`` of their size; a
     larger ``volumes_to`` is quicker. Source of the method: mass and charge balance.
     """
-    total = organic.mmol + aqueous.mmol
-    fresh = not np.any(aqueous.mmol[:, 0])
-    came = np.zeros(len(numbers.species)) if organic.saturated else total[:, 0]
+    fresh = not aqueous.mmol[:, 0].any()
+    whole: Any = (organic.mmol + aqueous.mmol)[:, 0].tolist()
+    came = [0.0] * len(whole) if organic.saturated else whole
     poured_ml = at_best(aqueous.volume_ml)
+    settle = _settle_one if numbers.draws == 1 else _settle
+    found, organic_ml, aqueous_ml, salt_m = settle(numbers, organic, aqueous, held_ph, volumes_to)
+    ph, pair_charge = found.ph, found.pair_charge
+    organic_at_best, aqueous_at_best, salt_at_best = first(organic_ml), first(aqueous_ml), first(salt_m)
+    heat = (
+        heat_kj(numbers, came, aqueous, first(ph), poured_ml, aqueous_at_best, salt_at_best)
+        if fresh and held_ph is None
+        else 0.0
+    )
+    strong = organic.strong_mmol + aqueous.strong_mmol
+    if held_ph is not None:
+        # What the acid or base bottle gave: whatever balances the charges at this pH.
+        strong = strong - _imbalance_mmol(numbers, organic, aqueous, ph, pair_charge, aqueous_ml, salt_m)
+    organic.strong_mmol = -pair_charge
+    aqueous.strong_mmol = strong + pair_charge
+    for key, lost in found.lost.items():
+        aqueous.weak_mmol[key] = aqueous.weak_mmol[key] - lost
+    aqueous.ph = first(ph)
+    organic_mass, aqueous_mass = solute_mass_g(numbers, organic), solute_mass_g(numbers, aqueous)
+    organic_g, aqueous_g = at_best(organic.mass_g) + organic_mass, at_best(aqueous.mass_g) + aqueous_mass
+    return Contact(
+        step,
+        portion,
+        ph,
+        found.share,
+        organic.mmol.copy(),
+        aqueous.mmol.copy(),
+        organic_at_best,
+        aqueous_at_best,
+        organic_g / swollen_ml(organic_at_best, organic_mass, numbers, organic),
+        aqueous_g / swollen_ml(aqueous_at_best, aqueous_mass, numbers, aqueous),
+        first(water.co2_volume_ml(found.lost.get("carbonate", 0.0))),
+        heat,
+        1000.0 * heat / (HEAT_CAPACITY_J_PER_G_K * max(organic_g + aqueous_g, 1.0)),
+        found.escaped,
+        vapours(numbers, aqueous, found),
+        _mixed(numbers, organic, organic_at_best + aqueous_at_best, whole, salt_at_best),
+    )
+
+
+def _settle_one(
+    numbers: Sheet, organic: Phase, aqueous: Phase, held_ph: float | Array | None, volumes_to: float
+) -> tuple[_Settled, Array, Array, Array]:
+    """Bring two layers to equilibrium for one draw, in place; return it, the volumes (mL) of both, and the salt (mol/L)."""
+    one, two = in_one_draw(organic), in_one_draw(aqueous)
+    made = shake(prepared(numbers, organic.solvents), one, two, None if held_ph is None else first(held_ph), volumes_to)
+    for phase, new in ((organic, one), (aqueous, two)):
+        phase.mmol, phase.saturated = column(plain(new.mmol)), new.saturated
+        phase.volume_ml, phase.mass_g = new.volume_ml, new.mass_g
+    settled = _of_one(made)
+    return settled, full(1, made.organic_ml), full(1, made.aqueous_ml), full(1, made.salt_m)
+
+
+def _of_one(made: Shaken) -> _Settled:
+    return _Settled(
+        full(1, made.ph),
+        column(made.share),
+        full(1, made.pair_charge),
+        column(made.escaped),
+        column(made.free_m),
+        {key: full(1, lost) for key, lost in made.lost.items()},
+        {key: full(1, free_m) for key, free_m in made.weak_free_m.items()},
+    )
+
+
+def _settle(
+    numbers: Sheet, organic: Phase, aqueous: Phase, held_ph: float | Array | None, volumes_to: float
+) -> tuple[_Settled, Array, Array, Array]:
+    """Bring two layers to equilibrium for all draws, in place; return it, the volumes (mL) of both, and the salt (mol/L)."""
+    total = organic.mmol + aqueous.mmol
     saturate(organic, aqueous)
     volumes = np.array([s.molar_volume_ml for s in numbers.species])
     organic_ml = np.maximum(organic.volume_ml + volumes @ organic.mmol, LEAST_VOLUME_ML)
@@ -183,41 +270,7 @@ def equilibrate(
         aqueous_ml = np.maximum(aqueous.volume_ml + carried, LEAST_VOLUME_ML)
     if found is None:
         raise LedgerError("the two layers could not be brought to equilibrium")
-    ph, pair_charge = found.ph, found.pair_charge
-    heat = (
-        heat_kj(numbers, came, aqueous, ph, poured_ml, float(aqueous_ml[0]), float(salt_m[0]))
-        if fresh and held_ph is None
-        else 0.0
-    )
-    strong = organic.strong_mmol + aqueous.strong_mmol
-    if held_ph is not None:
-        # What the acid or base bottle gave: whatever balances the charges at this pH.
-        strong = strong - _imbalance_mmol(numbers, organic, aqueous, ph, pair_charge, aqueous_ml, salt_m)
-    organic.strong_mmol = -pair_charge
-    aqueous.strong_mmol = strong + pair_charge
-    for key, lost in found.lost.items():
-        aqueous.weak_mmol[key] = aqueous.weak_mmol[key] - lost
-    aqueous.ph = float(ph[0])
-    organic_mass, aqueous_mass = solute_mass_g(numbers, organic), solute_mass_g(numbers, aqueous)
-    organic_g, aqueous_g = at_best(organic.mass_g) + organic_mass, at_best(aqueous.mass_g) + aqueous_mass
-    return Contact(
-        step,
-        portion,
-        ph,
-        found.share,
-        organic.mmol.copy(),
-        aqueous.mmol.copy(),
-        float(organic_ml[0]),
-        float(aqueous_ml[0]),
-        organic_g / swollen_ml(float(organic_ml[0]), organic_mass, numbers, organic),
-        aqueous_g / swollen_ml(float(aqueous_ml[0]), aqueous_mass, numbers, aqueous),
-        float(np.atleast_1d(water.co2_volume_ml(found.lost.get("carbonate", 0.0)))[0]),
-        heat,
-        1000.0 * heat / (HEAT_CAPACITY_J_PER_G_K * max(organic_g + aqueous_g, 1.0)),
-        found.escaped,
-        vapours(numbers, aqueous, found),
-        _mixed(numbers, organic, float(organic_ml[0] + aqueous_ml[0]), total[:, 0], float(salt_m[0])),
-    )
+    return found, organic_ml, aqueous_ml, salt_m
 
 
 _Try = tuple[Array, Array]
@@ -257,7 +310,7 @@ def _imbalance_mmol(
     numbers: Sheet, organic: Phase, aqueous: Phase, ph: Array, pair_charge: Array, aqueous_ml: Array, salt_m: Array
 ) -> Array:
     """Return the charge (mmol) of everything in both layers at ``ph``, strong ions included."""
-    strength = np.minimum(water.MAX_IONIC_STRENGTH_M, salt_m)
+    strength = minimum(water.MAX_IONIC_STRENGTH_M, salt_m)
     return (
         organic.strong_mmol
         + aqueous.strong_mmol
@@ -268,6 +321,9 @@ def _imbalance_mmol(
 
 def water_charge(numbers: Sheet, aqueous: Phase, ph: Array, aqueous_ml: Array, strength: Array) -> Array:
     """Return the charge (mmol) in a water layer at ``ph`` of all but its strong ions; carbonate loses its gas."""
+    if numbers.draws == 1:
+        made = shaking.water_charge(numbers, in_one_draw(aqueous), first(ph), first(aqueous_ml), first(strength))
+        return full(1, made)
     log_gamma = water.davies_log_gamma(1, strength)
     charge = aqueous_ml * (water.hydrogen_m(ph, strength) - water.hydroxide_m(ph, strength))
     for row, sign, pka in zip(numbers.site_of, numbers.sign, numbers.pka, strict=True):
@@ -311,7 +367,7 @@ def vapours(numbers: Sheet, aqueous: Phase, found: _Settled) -> tuple[Vapour, ..
     """Return the gases that left a water layer or stand over it, carbon dioxide apart, at the best estimate."""
     made = []
     for i, item in enumerate(numbers.species):
-        gas = _gas_of(item)
+        gas = gas_of(item)
         if gas is not None and gas.henry_m_atm and aqueous.mmol[i, 0] + found.escaped[i, 0] > 0:
             over = 1e6 * float(found.free_m[i, 0]) / gas.henry_m_atm
             left = float(found.escaped[i, 0]) * water.MOLAR_GAS_VOLUME_ML_PER_MMOL
@@ -329,6 +385,13 @@ def vent(
     numbers: Sheet, aqueous: Phase, ph: Array, aqueous_ml: Array, strength: Array
 ) -> tuple[Array, tuple[Vapour, ...]]:
     """Let what is gas above its solubility leave an open water layer at ``ph``, in place; return the CO2 (mmol) and the others."""
+    if numbers.draws == 1:
+        plainly = in_one_draw(aqueous)
+        made = shaking.vent(numbers, plainly, first(ph), first(aqueous_ml), first(strength))
+        aqueous.mmol = column(plainly.mmol)
+        aqueous.weak_mmol = {key: full(1, mmol) for key, mmol in plainly.weak_mmol.items()}
+        settled = _of_one(made)
+        return settled.lost.get("carbonate", full(1, 0.0)), vapours(numbers, aqueous, settled)
     log_gamma = water.davies_log_gamma(1, strength)
     height = 10.0**ph
     free_m = np.zeros_like(aqueous.mmol)
@@ -348,11 +411,6 @@ def vent(
     none = np.zeros_like(ph)
     found = _Settled(ph, escaped, none, escaped, free_m, lost, weak_free_m)
     return lost.get("carbonate", none), vapours(numbers, aqueous, found)
-
-
-def _gas_of(item: Species) -> Gas | None:
-    """Return the gas that a species is when neutral; the sites of an inorganic compound name it."""
-    return beside.gases_by_compound().get(item.sites[0].site_class) if item.sites else None
 
 
 @dataclass(frozen=True)
@@ -394,8 +452,9 @@ class _Forms:
 
 
 def _forms(numbers: Sheet, log_gamma: Array) -> _Forms:
-    order = np.argsort(numbers.site_of, kind="stable")
-    site_of, sign, pka = numbers.site_of[order], numbers.sign[order], numbers.pka[order]
+    order = np.argsort(np.asarray(numbers.site_of, dtype=np.intp), kind="stable")
+    site_of, sign = np.asarray(numbers.site_of, dtype=np.intp)[order], np.asarray(numbers.sign)[order]
+    pka = np.asarray(numbers.pka)[order]
     rows, starts = np.unique(site_of, return_index=True)
     sums = (site_of[None, :] == rows[:, None]).astype(float)
     acid = sign > 0
@@ -533,7 +592,7 @@ def _solve(
 
 def _most_free_m(numbers: Sheet, forms: _Forms) -> Array | None:
     """Return the solubility (mol/L) under 1 atm of each row of ``forms`` that is a gas, (rows, 1); ``None`` without any."""
-    gases = [_gas_of(numbers.species[row]) for row in forms.rows]
+    gases = [gas_of(numbers.species[row]) for row in forms.rows]
     if not any(gases):
         return None
     return np.array([gas.henry_m_atm if gas and gas.henry_m_atm else np.inf for gas in gases])[:, None]
@@ -607,12 +666,6 @@ class _Buffers:
         return {self.keys[i]: lost[i] for i in self.gassy}, {self.keys[i]: free_m[i] for i in self.gassy}
 
 
-LOWEST_PH, HIGHEST_PH = -3.0, 17.0
-LN10 = math.log(10.0)
-# Within this of the root the charge is taken for a straight line in pH; an exponential one is off by 1 / ln 10 everywhere.
-STRAIGHT_PH = 0.3
-
-
 def _root(function: Callable[[Array], tuple[Array, Array]], draws: int, guess: Array) -> Array:
     """Return where a falling function of pH crosses zero, to 1e-10 in the function, by Newton's method.
 
@@ -635,7 +688,7 @@ def _root(function: Callable[[Array], tuple[Array, Array]], draws: int, guess: A
             low, high = np.where(above, ph, low), np.where(above, high, ph)
             onward = ph + step
             inside = (onward > low) & (onward < high)
-            done = (np.abs(value) < 1e-10) | (high - low < 1e-14)
+            done = (np.abs(value) < 1e-10) | (high - low < 1e-14) | (np.abs(step) < SURE_PH)
             if done.all():
                 return np.where(inside, onward, ph)
             # What has arrived stays while the others go on.
@@ -655,12 +708,4 @@ def salting_constants(numbers: Sheet) -> Array:
 
 def _cosolvent_slope(numbers: Sheet) -> Array:
     """Return the log-linear cosolvency slope of each species (``yalkowsky``; one line for all solvents)."""
-    return np.array([0.0 if s.permanent_charge else _cosolvency(s.molecule.smiles) for s in numbers.species])
-
-
-@lru_cache(maxsize=1_000)
-def _cosolvency(smiles: str) -> float:
-    molecule = molecules(smiles)[0]
-    if not is_organic(molecule):
-        return 0.0
-    return max(0.0, 0.95 * partition.molecule_log_k(molecule, "1-octanol").value + 0.3)
+    return np.array([0.0 if s.permanent_charge else cosolvency(s.molecule.smiles) for s in numbers.species])

@@ -16,11 +16,11 @@ from washlore.rules import facts as f
 from washlore.rules.families import solvents as solvent_rules
 from washlore.rules.families.protection import MOST_LOST, POISON
 from washlore.rules.families.quench import frees_poison
-from washlore.rules.mixture import Component
+from washlore.rules.mixture import Component, Mixture
 from washlore.rules.plan import Plan, PlanStep
 from washlore.rules.reasons import Grower, Reasoned, ids_of, walk
 from washlore.rules.steps import ORGANIC
-from washlore.rules.subjects import Subject, find_subjects, split_question
+from washlore.rules.subjects import Subject, components_named, find_subjects, is_step, split_question
 from washlore.rules.trial import OFFERED, OFFERED_FOR_POLAR, OFFERED_FOR_VOLATILE
 from washlore.rules.words import amount, listed, share, spread
 
@@ -39,6 +39,11 @@ class Answer:
     in_plan: bool
     verdict: str
     reasons: tuple[Reasoned, ...] = ()
+
+    @property
+    def tells_bands(self) -> bool:
+        """Tell whether it says how sure the numbers are: a plan of best estimates alone cannot give it."""
+        return self.kind in ("step", "component")
 
     @property
     def sources(self) -> dict[str, str]:
@@ -67,6 +72,12 @@ def why(plan: Plan, question: str) -> list[Answer]:
         # What is in the flask may stand on the shelf too, as a wash or a drying agent: "not" may be about either.
         return used + [a for a in answered if not a.in_plan and a.kind in ("solution", "desiccant")]
     return answered
+
+
+def rests_on_best(question: str, mixture: Mixture) -> bool:
+    """Tell whether a question is likely about what a plan of best estimates answers too: a solution, not what is left."""
+    text, _ = split_question(question)
+    return len(mixture.wanted) == 1 and not is_step(text) and not components_named(text, mixture)
 
 
 def _answer(plan: Plan, subject: Subject) -> Answer:

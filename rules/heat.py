@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from washlore.knowledge import water
-from washlore.knowledge.arrays import np
+from washlore.knowledge.arrays import first
 from washlore.knowledge.beside import holders
 from washlore.knowledge.heats import WATER_KJ, buffer_kj, site_kj
 from washlore.knowledge.rows import Buffer, table
@@ -12,33 +14,42 @@ from washlore.rules.species import Array, Sheet, Species
 
 
 def heat_kj(
-    numbers: Sheet, came: Array, aqueous: Phase, ph: Array, poured_ml: float, aqueous_ml: float, salt_m: float
+    numbers: Sheet,
+    came: Array | Sequence[float],
+    aqueous: Phase,
+    ph: Array | float,
+    poured_ml: float,
+    aqueous_ml: float,
+    salt_m: float,
 ) -> float:
     """Return the heat set free in kJ at the best estimate.
 
     ``came`` (species,): mmol of what had met no water before, in the form it was put into the flask; all else came
     un-ionised out of an organic layer. The wash came at its own pH, ``poured_ml`` of it; ``aqueous_ml`` is the layer after.
     """
-    if not np.any(aqueous.mmol[:, 0]):
+    there = aqueous.mmol[:, 0].tolist()
+    if not any(there):
         return 0.0
     strength = min(water.MAX_IONIC_STRENGTH_M, salt_m)
-    before, after = np.array([aqueous.ph]), ph[:1]
+    before, after = aqueous.ph, first(ph)
     joules = 0.0
     sites = [site for item in numbers.species for site in item.sites]
     ions = [ionised for item in numbers.species for ionised in _came_ionised(item)]
     rows = zip(numbers.site_of, numbers.sign, numbers.pka[:, 0], sites, ions, strict=True)
     for row, sign, pka, site, was in rows:
-        ionised = 1.0 / (1.0 + 10.0 ** float(np.clip(sign * (pka - after[0]), -30, 30)))
-        joules -= sign * site_kj(site) * (ionised * aqueous.mmol[row, 0] - was * came[row])
+        ionised = 1.0 / (1.0 + 10.0 ** min(max(sign * (pka - after), -30.0), 30.0))
+        joules -= sign * site_kj(site) * (ionised * there[row] - was * came[row])
     for key, mmol in aqueous.weak_mmol.items():
         if key in holders():
             continue
         row_buffer = table(Buffer)[key]
-        steps = np.cumsum([0.0, *(buffer_kj(key) or (0.0,) * len(row_buffer.pkas))])
         for where, factor in ((after, 1.0), (before, -1.0)):
-            fractions = water.alpha_fractions(row_buffer.pkas, row_buffer.acid_charge, where, strength)[:, 0]
-            joules -= factor * float(steps[: len(fractions)] @ fractions) * float(mmol[0])
-    hydroxide = water.hydroxide_m(after, strength)[0] * aqueous_ml - water.hydroxide_m(before, strength)[0] * poured_ml
+            fractions = water.alpha_fractions(row_buffer.pkas, row_buffer.acid_charge, where, strength)
+            step = 0.0
+            for fraction, kj in zip(fractions, (0.0, *(buffer_kj(key) or (0.0,) * len(row_buffer.pkas))), strict=False):
+                step += kj
+                joules -= factor * step * fraction * first(mmol)
+    hydroxide = water.hydroxide_m(after, strength) * aqueous_ml - water.hydroxide_m(before, strength) * poured_ml
     joules -= WATER_KJ * float(hydroxide)
     return float(joules) / 1000.0
 

@@ -5,12 +5,13 @@ Each step is done on phases (``contact``); the account keeps every contact, what
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Sequence
 from dataclasses import field, replace
 from zlib import crc32
 
 from washlore.knowledge import water
-from washlore.knowledge.arrays import np
+from washlore.knowledge.arrays import Single, full, maximum, minimum, np, spread, where, zeros
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules.contact import Contact, Vapour, equilibrate, vent, water_charge
@@ -107,7 +108,7 @@ class Ledger:
         """Return the share (draws,) of a component that ``mmol`` holds; its parts weigh alike."""
         rows = [i for i, s in enumerate(self.sheet.species) if s.component == component]
         if not rows:
-            return np.zeros(self.sheet.draws)
+            return full(self.sheet.draws, 0.0)
         whole = self.sheet.mmol[rows].sum()
         return mmol[rows].sum(axis=0) / whole
 
@@ -115,7 +116,7 @@ class Ledger:
         """Return the share (draws,) of a component that stays with the product at the end."""
         kept = self.organic if self.organic is not None else self.aqueous
         return (
-            self.fraction(component, self.with_unbound(kept.mmol)) if kept is not None else np.zeros(self.sheet.draws)
+            self.fraction(component, self.with_unbound(kept.mmol)) if kept is not None else full(self.sheet.draws, 0.0)
         )
 
     def with_unbound(self, mmol: Array) -> Array:
@@ -147,6 +148,8 @@ def _at(ordered: Sequence[float], share: float) -> float:
 
 def median(values: Array) -> Array:
     """Return the median along the last axis: as ``numpy.median``, which loads masked arrays for it."""
+    if isinstance(values, Single):
+        return values if not values.deep else values[:, 0]
     ordered, half = np.sort(values, axis=-1), values.shape[-1] // 2
     if values.shape[-1] % 2:
         return np.asarray(ordered[..., half])
@@ -184,7 +187,11 @@ def run_ledger(
             raise LedgerError(f"step {number}: {step.action!r} is not an action; they are {', '.join(ACTIONS)}.")
         _DO[step.action](book, number, step)
         kept = book.organic if book.organic is not None else book.aqueous
-        book.after.append(book.with_unbound(kept.mmol).copy() if kept is not None else np.zeros_like(book.sheet.normal))
+        book.after.append(
+            book.with_unbound(kept.mmol).copy()
+            if kept is not None
+            else zeros(len(book.sheet.species), book.sheet.draws)
+        )
         if known is not None:
             known[first, book.steps[: len(book.after)]] = _copy(book, book.steps)
     return book
@@ -260,11 +267,11 @@ def contacts_needed(
 def whole_flask(mixture: Mixture, numbers: Sheet) -> Phase:
     """Return the flask before anything is done: all components in what solvents of it form a layer with water."""
     phase = Phase(
-        np.repeat(numbers.mmol[:, None], numbers.draws, axis=1),
+        spread(numbers.mmol, numbers.draws),
         0.0,
         (),
-        np.full(numbers.draws, numbers.strong_mmol),
-        {k: np.full(numbers.draws, v) for k, v in numbers.weak_mmol.items()},
+        full(numbers.draws, numbers.strong_mmol),
+        {k: full(numbers.draws, v) for k, v in numbers.weak_mmol.items()},
     )
     layers = [(s, v) for s, v in mixture.reaction_solvents if s.log_k_key]
     whole = sum(v for _, v in layers)
@@ -311,10 +318,11 @@ def _bind(book: Ledger, phase: Phase, step: Step) -> None:
     _clear(book, phase, step.removes)
     if row.bound_left_pct is None or row.bound_left_high_pct is None:
         return
-    draws = np.random.default_rng(crc32(row.id.encode())).standard_normal(book.sheet.draws)
-    draws[0] = 0.0
-    spread = np.log10(row.bound_left_high_pct / row.bound_left_pct) / Z_95
-    share = np.minimum(row.bound_left_pct / 100.0 * 10.0 ** (spread * draws), 1.0)
+    draws = full(book.sheet.draws, 0.0)
+    if book.sheet.draws > 1:
+        draws[1:] = np.random.default_rng(crc32(row.id.encode())).standard_normal(book.sheet.draws)[1:]
+    sigma = math.log10(row.bound_left_high_pct / row.bound_left_pct) / Z_95
+    share = minimum(row.bound_left_pct / 100.0 * 10.0 ** (sigma * draws), 1.0)
     for i, mmol in before.items():
         book.unbound[i] = mmol * share
 
@@ -351,26 +359,25 @@ def bring_to_ph(book: Ledger, number: int, step: Step) -> None:
     aqueous = _need_aqueous(book, number, step)
     if step.target_ph is None:
         raise LedgerError(f"step {number} (set ph): no pH is given.")
-    volume = np.maximum(aqueous.volume_ml, LEAST_VOLUME_ML)
-    strength = np.minimum(water.MAX_IONIC_STRENGTH_M, aqueous.salt_mmol / volume)
-    ph = np.full(book.sheet.draws, step.target_ph)
-    volume = np.broadcast_to(volume, (book.sheet.draws,))
+    volume = maximum(aqueous.volume_ml, LEAST_VOLUME_ML) + full(book.sheet.draws, 0.0)
+    strength = minimum(water.MAX_IONIC_STRENGTH_M, aqueous.salt_mmol / volume)
+    ph = full(book.sheet.draws, step.target_ph)
     fizzed = "carbonate" in aqueous.weak_mmol
     co2, vapours = vent(book.sheet, aqueous, ph, volume, strength)
     if fizzed:
         book.gas_ml[number] = at_best(water.co2_volume_ml(co2))
     book.vented[number] = vapours
-    poured_ml = np.zeros(book.sheet.draws)
+    poured_ml = full(book.sheet.draws, 0.0)
     for _ in range(3):  # what is poured in takes some acid or base itself to stand at the pH
         charge = water_charge(book.sheet, aqueous, ph, volume + poured_ml, strength)
         added = -charge - aqueous.strong_mmol
-        poured_ml = np.abs(added) / BOTTLE_M
+        poured_ml = abs(added) / BOTTLE_M
     book.given_mmol[number] = at_best(added)
     aqueous.ph = step.target_ph
     aqueous.volume_ml = aqueous.volume_ml + poured_ml
-    aqueous.mass_g = aqueous.mass_g + poured_ml * np.where(added > 0, BASE_BOTTLE_G_ML, ACID_BOTTLE_G_ML)
+    aqueous.mass_g = aqueous.mass_g + poured_ml * where(added > 0, BASE_BOTTLE_G_ML, ACID_BOTTLE_G_ML)
     aqueous.strong_mmol = aqueous.strong_mmol + added
-    aqueous.salt_mmol = aqueous.salt_mmol + np.abs(added)
+    aqueous.salt_mmol = aqueous.salt_mmol + abs(added)
 
 
 def _extract(book: Ledger, number: int, step: Step) -> None:
@@ -403,7 +410,7 @@ def _neutralise(book: Ledger, number: int, step: Step) -> None:
         raise LedgerError(f"step {number} (neutralise): no pH is given.")
     aqueous = fresh_wash(bottle(step.solution or "water"), step.volume_ml, book.sheet)
     hand_over(organic, aqueous)
-    aqueous.salt_mmol = aqueous.salt_mmol + np.abs(organic.strong_mmol)
+    aqueous.salt_mmol = aqueous.salt_mmol + abs(organic.strong_mmol)
     before = at_best(organic.strong_mmol + aqueous.strong_mmol)
     book.contacts.append(equilibrate(book.sheet, organic, aqueous, number, 1, step.target_ph))
     if step.target_ph is not None:
@@ -418,7 +425,7 @@ def _neutralise(book: Ledger, number: int, step: Step) -> None:
 
 def saturate_with_salt(aqueous: Phase) -> None:
     """Stir salt into a water layer until no more dissolves; it drives neutral compounds out."""
-    aqueous.salt_mmol = np.maximum(aqueous.salt_mmol, table(Solution)["brine"].salt_m * aqueous.volume_ml)
+    aqueous.salt_mmol = maximum(aqueous.salt_mmol, table(Solution)["brine"].salt_m * aqueous.volume_ml)
 
 
 def _extract_again(book: Ledger, number: int, step: Step) -> None:
@@ -485,7 +492,7 @@ def take_ions_out(numbers: Sheet, phase: Phase, components: Collection[str]) -> 
     for component in components:
         for key, mmol in numbers.weak_of.get(component, {}).items():
             if key in phase.weak_mmol:
-                phase.weak_mmol[key] = np.maximum(phase.weak_mmol[key] - mmol, 0.0)
+                phase.weak_mmol[key] = maximum(phase.weak_mmol[key] - mmol, 0.0)
 
 
 def _nothing(book: Ledger, number: int, step: Step) -> None:

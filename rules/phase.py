@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import field, replace
 from functools import lru_cache
+from typing import Any
 
 from washlore.knowledge import partition, water
-from washlore.knowledge.arrays import np
+from washlore.knowledge.arrays import first, full, maximum, minimum, plain, zeros
 from washlore.knowledge.beside import dissolved_m
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solution, Solvent, table
@@ -39,9 +40,9 @@ class Phase:
     mmol: Array
     volume_ml: Array | float
     solvents: tuple[tuple[str, float], ...] = ()
-    strong_mmol: Array = field(default_factory=lambda: np.zeros(1))
+    strong_mmol: Array = field(default_factory=lambda: full(1, 0.0))
     weak_mmol: dict[str, Array] = field(default_factory=dict)
-    salt_mmol: Array = field(default_factory=lambda: np.zeros(1))
+    salt_mmol: Array = field(default_factory=lambda: full(1, 0.0))
     mass_g: Array | float = 0.0
     ph: float = 7.0
     saturated: bool = False
@@ -49,7 +50,31 @@ class Phase:
 
 def at_best(values: Array | float) -> float:
     """Return the first of some draws: the best estimate."""
-    return float(np.atleast_1d(values)[0])
+    return first(values)
+
+
+# A layer of one draw with plain numbers in it: a list of ``mmol``, and floats.
+Plain = Any
+
+
+def in_one_draw(phase: Phase) -> Plain:
+    """Return a layer of one draw with plain numbers in it."""
+    return plain_phase(
+        plain(phase.mmol),
+        first(phase.volume_ml),
+        phase.solvents,
+        first(phase.strong_mmol),
+        {key: first(mmol) for key, mmol in phase.weak_mmol.items()},
+        first(phase.salt_mmol),
+        first(phase.mass_g),
+        phase.ph,
+        phase.saturated,
+    )
+
+
+def plain_phase(*values: Any) -> Plain:
+    """Return a layer of one draw out of plain numbers, in the order of ``Phase``."""
+    return Phase(*values)
 
 
 @lru_cache(maxsize=500)
@@ -94,14 +119,14 @@ def dissolved_mmol_ml(solution_id: str) -> dict[str, float]:
 
 def fresh_wash(solution: Solution, volume_ml: float, numbers: Sheet) -> Phase:
     """Return a portion of a wash solution as a phase."""
-    weak = {key: np.full(numbers.draws, m * volume_ml) for key, m in dissolved_mmol_ml(solution.id).items()}
+    weak = {key: full(numbers.draws, m * volume_ml) for key, m in dissolved_mmol_ml(solution.id).items()}
     return Phase(
-        np.zeros((len(numbers.species), numbers.draws)),
+        zeros(len(numbers.species), numbers.draws),
         volume_ml,
         (),
-        np.full(numbers.draws, solution.strong_charge_m * volume_ml),
+        full(numbers.draws, solution.strong_charge_m * volume_ml),
         weak,
-        np.full(numbers.draws, solution.salt_m * volume_ml),
+        full(numbers.draws, solution.salt_m * volume_ml),
         solution.density_g_ml * volume_ml,
         _bottle_ph(first_of(solution.id)),
     )
@@ -112,12 +137,12 @@ def fresh_solvent(solvent: Solvent, volume_ml: float, numbers: Sheet) -> Phase:
     if not solvent.log_k_key:
         raise LedgerError(f"{solvent.name} forms no layer of its own with water, so it cannot extract from it.")
     return Phase(
-        np.zeros((len(numbers.species), numbers.draws)),
+        zeros(len(numbers.species), numbers.draws),
         volume_ml,
         ((solvent.log_k_key, 1.0),),
-        np.zeros(numbers.draws),
+        full(numbers.draws, 0.0),
         {},
-        np.zeros(numbers.draws),
+        full(numbers.draws, 0.0),
         solvent.density_g_ml * volume_ml,
     )
 
@@ -131,7 +156,7 @@ def hand_over(organic: Phase, aqueous: Phase) -> None:
 
 def pool(one: Phase, two: Phase) -> Phase:
     """Return two layers poured together."""
-    none = np.zeros(1)
+    none = full(1, 0.0)
     weak = {k: one.weak_mmol.get(k, none) + two.weak_mmol.get(k, none) for k in {*one.weak_mmol, *two.weak_mmol}}
     whole = one.volume_ml + two.volume_ml
     part = at_best(one.volume_ml) / max(at_best(whole), 1e-300)
@@ -162,12 +187,12 @@ def saturate(organic: Phase, aqueous: Phase) -> None:
     if not organic.solvents:
         return
     if not aqueous.saturated:
-        salt_m = aqueous.salt_mmol / np.maximum(aqueous.volume_ml, LEAST_VOLUME_ML)
+        salt_m = aqueous.salt_mmol / maximum(aqueous.volume_ml, LEAST_VOLUME_ML)
         for key, share in organic.solvents:
             row = table(Solvent)[key]
             percent = row.in_water_wt_pct or 0.0
             held = percent / (100.0 - percent) * 10.0 ** (-salting_constant(row.smiles) * salt_m)
-            lost_ml = np.minimum(held * aqueous.volume_ml / row.density_g_ml, 0.5 * organic.volume_ml) * share
+            lost_ml = minimum(held * aqueous.volume_ml / row.density_g_ml, 0.5 * organic.volume_ml) * share
             organic.volume_ml = organic.volume_ml - lost_ml
             organic.mass_g = organic.mass_g - lost_ml * row.density_g_ml
             aqueous.volume_ml = aqueous.volume_ml + lost_ml
@@ -177,7 +202,7 @@ def saturate(organic: Phase, aqueous: Phase) -> None:
         for key, share in organic.solvents:
             percent = table(Solvent)[key].water_held_wt_pct or 0.0
             gained_g = percent / (100.0 - percent) * organic.mass_g * share
-            gained_g = np.minimum(gained_g, 0.3 * aqueous.volume_ml)
+            gained_g = minimum(gained_g, 0.3 * aqueous.volume_ml)
             organic.volume_ml = organic.volume_ml + gained_g
             organic.mass_g = organic.mass_g + gained_g
             aqueous.volume_ml = aqueous.volume_ml - gained_g
@@ -187,14 +212,14 @@ def saturate(organic: Phase, aqueous: Phase) -> None:
 
 def solute_mass_g(numbers: Sheet, phase: Phase) -> float:
     """Return the mass of everything dissolved in a layer, at the best estimate, in g."""
-    masses = np.array([s.molecule.molar_mass for s in numbers.species])
-    return float(masses @ phase.mmol[:, 0]) / 1000.0
+    mmol = phase.mmol[:, 0].tolist()
+    return sum([s.molecule.molar_mass * amount for s, amount in zip(numbers.species, mmol, strict=True)]) / 1000.0
 
 
 def swollen_ml(volume_ml: float, solute_g: float, numbers: Sheet, phase: Phase) -> float:
     """Return the volume with the room that non-solvent solutes take, at 1.2 g/mL for an organic solid in solution."""
     solvents = sum(
-        s.molecule.molar_mass * phase.mmol[i, 0] / 1000.0 for i, s in enumerate(numbers.species) if s.solvent
+        [s.molecule.molar_mass * phase.mmol[i, 0] / 1000.0 for i, s in enumerate(numbers.species) if s.solvent]
     )
     return volume_ml + max(0.0, solute_g - float(solvents)) / 1.2
 
@@ -206,3 +231,12 @@ def salting_constant(smiles: str) -> float:
     if not is_organic(molecule):
         return 0.0
     return partition.setschenow(molecule, partition.molecule_log_k(molecule, "1-octanol").value)
+
+
+@lru_cache(maxsize=1_000)
+def cosolvency(smiles: str) -> float:
+    """Return the log-linear cosolvency slope of a compound (``yalkowsky``; one line for all solvents)."""
+    molecule = molecules(smiles)[0]
+    if not is_organic(molecule):
+        return 0.0
+    return max(0.0, 0.95 * partition.molecule_log_k(molecule, "1-octanol").value + 0.3)

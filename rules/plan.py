@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import field, replace
 from typing import Any
 
-from washlore.knowledge.arrays import np
+from washlore.knowledge.arrays import maximum
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solvent, table
 from washlore.rules import facts as f
@@ -104,7 +104,8 @@ class Plan:
 
     ``fragile`` holds the conclusions that those bands do not settle, ``windows`` the pH that would tell an impurity of
     the product's own kind from it. ``crudes`` says what each stream ends in: one for a plan with one product. A scheme
-    has ``branches`` too, and ``everything`` holds their facts beside its own.
+    has ``branches`` too, and ``everything`` holds their facts beside its own. ``draws`` is how many numbers the bands were
+    made of: with one of them they are no bands but the best estimate.
     """
 
     mixture: Mixture
@@ -126,6 +127,7 @@ class Plan:
     crudes: tuple[Crude, ...] = ()
     branches: tuple[Branch, ...] = ()
     everything: dict[int, Known] = field(default_factory=dict, repr=False)
+    draws: int = DRAWS
 
     def __post_init__(self) -> None:
         """Without branches the plan's own facts are all there are."""
@@ -170,6 +172,8 @@ class Plan:
 
 def make_plan(mixture: Mixture, draws: int = DRAWS) -> Plan:
     """Think a mixture through and return its workup; with more than one product, the scheme that parts them.
+
+    With one draw the steps and the facts behind them are the same, and the bands are none.
 
     Raises ``PlanRefused`` where no aqueous wash is right for the product.
     """
@@ -314,6 +318,7 @@ def _finish(
         tuple(ke.fired),
         book,
         (_crude(job.mixture, book),),
+        draws=book.sheet.draws,
     )
 
 
@@ -343,7 +348,7 @@ def crude_of(
     stream: str, wanted: Sequence[str], shares: Mapping[str, Array], mass: Mapping[str, Array], computed: bool = True
 ) -> Crude:
     """Return a crude from the share and the mass (draws,) of each component in it."""
-    whole = np.maximum(sum(mass.values()), 1e-300)
+    whole = maximum(sum(mass.values()), 1e-300)
     return Crude(
         stream,
         tuple(wanted),

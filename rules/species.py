@@ -9,10 +9,25 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import field
 from functools import cache, lru_cache
+from typing import Any, cast
 
 from washlore.knowledge import acidity, inorganic, partition, scope
-from washlore.knowledge.arrays import FloatArray, IndexArray, np
+from washlore.knowledge.arrays import (
+    FloatArray,
+    IndexArray,
+    Single,
+    column,
+    full,
+    log10,
+    maximum,
+    minimum,
+    np,
+    power10,
+    row,
+    zeros,
+)
 from washlore.knowledge.beside import holder_of_ion
 from washlore.knowledge.ion_pairs import CHLORIDE, counter_ion, permanent_ion_log_k
 from washlore.knowledge.log_d import pair_log_k
@@ -70,6 +85,7 @@ class Sheet:
     Shapes: ``mmol`` (species,), ``pka`` (sites, draws), ``site_of`` (sites,) the species of a site, ``sign`` (sites,)
     +1 acid, -1 base. ``strong_of``: strong cations minus strong anions (mmol) that each component brings, by its id.
     ``weak_of``: the inorganic weak acid systems, and ions that hold a solute in water (``beside.py``), that each brings.
+    With one draw all arrays are plain (``arrays.Single``). ``prepared`` is what the solver has made of the sheet.
     """
 
     species: tuple[Species, ...]
@@ -81,6 +97,7 @@ class Sheet:
     pair_normal: Array
     strong_of: dict[str, float]
     weak_of: dict[str, dict[str, float]]
+    prepared: dict[Any, Any] = field(default_factory=dict, init=False, repr=False)
 
     @property
     def weak_mmol(self) -> dict[str, float]:
@@ -108,14 +125,15 @@ class Sheet:
 
     def log_k(self, solvent_fractions: tuple[tuple[str, float], ...]) -> tuple[Array, Array]:
         """Return log K of the neutral form and of the ion pair, each (species, draws), for an organic solvent."""
-        neutral = np.empty((len(self.species), self.draws))
-        pair = np.empty_like(neutral)
+        neutral, pair = zeros(len(self.species), self.draws), zeros(len(self.species), self.draws)
         for i, item in enumerate(self.species):
             value, sigma, pair_value, pair_sigma = log_k_numbers(item, solvent_fractions)
             neutral[i] = value + sigma * self.normal[i]
             pair[i] = pair_value + sigma * self.normal[i] + pair_sigma * self.pair_normal[i]
             if len({site.kind for site in item.sites}) > 1:
                 neutral[i] += self._uncharged_over_neutral(i)
+        if isinstance(neutral, Single):
+            return tuple(column([min(max(v, LEAST_LOG_K), MOST_LOG_K) for v in k.values]) for k in (neutral, pair))
         return np.clip(neutral, LEAST_LOG_K, MOST_LOG_K), np.clip(pair, LEAST_LOG_K, MOST_LOG_K)
 
     def _uncharged_over_neutral(self, i: int) -> Array:
@@ -124,9 +142,14 @@ class Sheet:
         What log K of an acid that is a base too was measured for, or fitted to, is all of it without net charge: zwitterion
         and neutral form, whose ratio no pH changes. The balance knows the neutral form, so its log K is raised by the rest.
         """
-        own = self.site_of == i
-        acids, bases = self.pka[own & (self.sign > 0)], self.pka[own & (self.sign < 0)]
-        return np.log10(1.0 + (10.0 ** np.clip(bases[None, :] - acids[:, None], -30.0, 30.0)).sum(axis=(0, 1)))
+        own = [k for k, row in enumerate(self.site_of) if row == i]
+        acids = [self.pka[k] for k in own if self.sign[k] > 0]
+        bases = [self.pka[k] for k in own if self.sign[k] < 0]
+        ratio = full(self.draws, 1.0)
+        for acid in acids:
+            for base in bases:
+                ratio = ratio + power10(minimum(maximum(base - acid, -30.0), 30.0))
+        return log10(ratio)
 
 
 def log_k_numbers(item: Species, solvents: tuple[tuple[str, float], ...]) -> tuple[float, float, float, float]:
@@ -286,28 +309,25 @@ def _sheet(
     species: list[Species], mmol: list[float], strong: dict[str, float], weak: dict[str, dict[str, float]], draws: int
 ) -> Sheet:
     count = len(species)
-    normal, pair_normal = np.zeros((count, draws)), np.zeros((count, draws))
-    pka: list[Array] = []
-    site_of: list[int] = []
-    sign: list[float] = []
-    for i, item in enumerate(species):
-        if draws > 1:
+    sites = [(i, site) for i, item in enumerate(species) for site in item.sites]
+    normal, pair_normal = zeros(count, draws), zeros(count, draws)
+    pka = column([site.pka for _, site in sites])
+    if draws > 1:
+        pka = np.repeat(np.asarray(pka), draws, axis=1)
+        own = 0
+        for i, item in enumerate(species):
             random = np.random.default_rng(zlib.crc32(item.molecule.smiles.encode()))
             normal[i, 1:] = random.standard_normal(draws - 1)
             pair_normal[i, 1:] = random.standard_normal(draws - 1)
-        for site in item.sites:
-            values = np.full(draws, site.pka)
-            if draws > 1:
-                values[1:] += site.sigma * random.standard_normal(draws - 1)
-            pka.append(values)
-            site_of.append(i)
-            sign.append(1.0 if site.kind == "acid" else -1.0)
+            for site in item.sites:
+                pka[own, 1:] += site.sigma * random.standard_normal(draws - 1)
+                own += 1
     return Sheet(
         tuple(species),
-        np.array(mmol, dtype=float),
-        np.array(pka).reshape(len(pka), draws),
-        np.array(site_of, dtype=np.intp),
-        np.array(sign, dtype=float),
+        row([float(amount) for amount in mmol], draws),
+        pka,
+        cast("IndexArray", row([i for i, _ in sites], draws)),
+        row([1.0 if site.kind == "acid" else -1.0 for _, site in sites], draws),
         normal,
         pair_normal,
         strong,
@@ -327,10 +347,10 @@ def left_by_stripping(numbers: Sheet, mmol: Array, strong_mmol: float, removes: 
     ``mmol`` (species,) is what is there, ``strong_mmol`` strong cations less strong anions. A volatile acid that a base
     holds as its salt stays, as does a volatile base that an acid holds.
     """
-    left = np.ones(len(numbers.species))
+    left = [1.0] * len(numbers.species)
     rows: dict[int, list[tuple[float, float]]] = {}
-    for row, sign, pka in zip(numbers.site_of, numbers.sign, numbers.pka[:, 0], strict=True):
-        rows.setdefault(int(row), []).append((float(sign), float(pka)))
+    for i, sign, pka in zip(numbers.site_of, numbers.sign, numbers.pka[:, 0], strict=True):
+        rows.setdefault(int(i), []).append((float(sign), float(pka)))
     volatile = [i for i, s in enumerate(numbers.species) if s.component in removes]
     for i in volatile:
         left[i] = STRIPPED_LEFT
@@ -352,4 +372,4 @@ def left_by_stripping(numbers: Sheet, mmol: Array, strong_mmol: float, removes: 
         if base is not None and base > 5:
             held += max(0.0, -strong_mmol)
         left[i] = max(STRIPPED_LEFT, min(1.0, held / float(mmol[i])))
-    return left
+    return row(left)

@@ -12,6 +12,7 @@ from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Desiccant, Group, Reagent, Residue, Solution, Solvent, column, table
 from washlore.knowledge.spelling import begun_by, made_of_symbols, slips, without_deuterium
 from washlore.rules import facts as f
+from washlore.rules.mixture import Mixture
 from washlore.rules.plan import Plan
 from washlore.rules.words import listed
 
@@ -53,17 +54,22 @@ def in_plan(plan: Plan, subject: Subject) -> bool:
     return True
 
 
+def is_step(text: str) -> re.Match[str] | None:
+    """Return the match of a text that is the number of a step, which is its first group."""
+    return re.fullmatch(r"(?:step\s*)?(-?\d+)\.?", text, re.IGNORECASE)
+
+
 def find_subjects(text: str, plan: Plan | None = None) -> list[Subject]:
     """Return what a text may mean, the components of the plan first; raise ``SubjectProblem`` where nothing fits."""
     if not text:
         raise SubjectProblem("The question is empty; ask about a step number, a solution, a compound or a solvent.")
-    step = re.fullmatch(r"(?:step\s*)?(-?\d+)\.?", text, re.IGNORECASE)
+    step = is_step(text)
     if step and plan is not None:
         number = int(step[1])
         if not 1 <= number <= len(plan.steps):
             raise SubjectProblem(f"There is no step {number}; the plan has steps 1 to {len(plan.steps)}.")
         return [Subject("step", str(number))]
-    found = _components(text, plan) if plan is not None else []
+    found = components_named(text, plan.mixture) if plan is not None else []
     found += _rows(text, KINDS if plan is not None else ALL_KINDS)
     if not found and plan is not None and _key(text) in ("desiccant", "dryingagent", "drying", "dry"):
         found = [Subject("desiccant", str(fact["desiccant"])) for _, fact in plan.facts_of(f.Dries)]
@@ -97,14 +103,15 @@ def _key(text: str) -> str:
 _BETWEEN = str.maketrans("", "", "-_.,'()")
 
 
-def _components(text: str, plan: Plan) -> list[Subject]:
+def components_named(text: str, mixture: Mixture) -> list[Subject]:
+    """Return the components of a mixture that a text names."""
     from washlore.knowledge import names
     from washlore.knowledge.structure import StructureError, molecules
 
     key = _key(text)
     exact = [
         Subject("component", c.id)
-        for c in plan.mixture.components
+        for c in mixture.components
         if key in (_key(c.name), _key(c.written)) or text in (c.smiles, c.id) or (key == "theproduct" == _key(c.id))
     ]
     if exact:
@@ -114,7 +121,7 @@ def _components(text: str, plan: Plan) -> list[Subject]:
         smiles = ".".join(part.smiles for part in molecules(names.resolve(text).smiles)) if _cheap(text) else ""
     except (names.NameProblem, StructureError):
         return []
-    return [Subject("component", c.id) for c in plan.mixture.components if smiles and c.smiles == smiles]
+    return [Subject("component", c.id) for c in mixture.components if smiles and c.smiles == smiles]
 
 
 def _structures(text: str) -> list[Subject]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 from washlore.knowledge import partition
 from washlore.knowledge.acidity import molecule_sites
-from washlore.knowledge.arrays import np
+from washlore.knowledge.arrays import column, full, plain, row, spread
 from washlore.knowledge.boiling import estimated_boiling_c
 from washlore.knowledge.ion_pairs import permanent_ion_log_k
 from washlore.knowledge.names import boiling_c
@@ -18,10 +19,14 @@ from washlore.rules.contact import equilibrate
 from washlore.rules.ledger import Step, run_ledger
 from washlore.rules.mixture import Component, Mixture
 from washlore.rules.perceive import Job
-from washlore.rules.phase import Phase, dissolved_mmol_ml, fresh_solvent
-from washlore.rules.species import Array, Sheet, left_by_stripping, sheet
+from washlore.rules.phase import Phase, Plain, dissolved_mmol_ml, fresh_solvent, fresh_wash, in_one_draw, plain_phase
+from washlore.rules.shaking import prepared, shake
+from washlore.rules.species import Sheet, left_by_stripping, sheet
 from washlore.rules.words import round_volume
 
+# What is told to four figures needs no volumes to ten.
+VOLUMES_TO = 1e-7
+NOTHING: Mapping[str, float] = MappingProxyType({})
 CONTACTS = 3
 CAUTIOUS_SIGMAS = 1.5
 STRONG_ACID_PKA = 2.0
@@ -152,7 +157,7 @@ def _load_mmol(mixture: Mixture, ph: float, gone: Collection[str], stripped: Col
     """Return the mmol of acid (``ph`` above 7) or base (below) that the flask asks a wash of this pH for."""
     one = sheet(mixture, 1)
     load = 0.0
-    there = np.array([0.0 if s.component in gone else m for m, s in zip(one.mmol, one.species, strict=True)])
+    there = row([0.0 if s.component in gone else m for m, s in zip(one.mmol, one.species, strict=True)])
     strong = sum(v for c, v in one.strong_of.items() if c not in gone)
     shares = left_by_stripping(one, there, strong, stripped)
     for mmol, item, left in zip(one.mmol, one.species, shares, strict=True):
@@ -205,42 +210,74 @@ def offered_solvents(mixture: Mixture) -> list[Solvent]:
 
 def _never_ionised(numbers: Sheet) -> Sheet:
     """Return the sheet with the product's sites out of reach of any pH."""
-    out_of_reach = np.array([40.0 if sign > 0 else -40.0 for sign in numbers.sign]).reshape(-1, 1)
-    own = np.array([numbers.species[i].component == "product" for i in numbers.site_of], dtype=bool).reshape(-1, 1)
-    return replace(numbers, pka=np.where(own, out_of_reach, numbers.pka))
+    pka = [
+        (40.0 if sign > 0 else -40.0) if numbers.species[i].component == "product" else pka
+        for i, sign, pka in zip(numbers.site_of, numbers.sign, numbers.pka[:, 0], strict=True)
+    ]
+    return replace(numbers, pka=column(pka))
 
 
 def _shaken_with_water(
-    job: Job,
     numbers: Sheet,
-    solvent: Solvent,
-    gone: Collection[str],
-    stripped: Collection[str],
+    organic: Phase,
+    volume_ml: float,
+    weak_mmol: Mapping[str, float],
+    portions: int,
     poured: tuple[Solution, float] | None = None,
-) -> tuple[list[Array], float]:
-    """Return the product's shares (draws,) in the organic layer after 1, 2, 3 portions of water, and the pH of the first.
+) -> tuple[list[float], float]:
+    """Return the product's shares in a layer after each portion of water, ``volume_ml``, and the pH of the first.
 
-    The first portion is what was ``poured`` in, a solution and its volume in mL, where a quench did.
+    ``numbers`` has one draw. The first portion is what was ``poured`` in, a solution and its volume in mL, where a quench did;
+    it gets the weak acid systems of the flask.
     """
     water = table(Solution)["water"]
-    organic_ml = layer_ml(job.mixture)
-    organic = start_layer(numbers, solvent, organic_ml, gone, stripped, _brought_mmol(poured))
-    rows = [i for i, s in enumerate(numbers.species) if s.component == "product"]
-    whole = max(numbers.mmol[rows].sum(), 1e-300)
-    kept: list[Array] = []
+    layer = in_one_draw(organic)
+    whole = max(sum(m for m, s in zip(numbers.mmol, numbers.species, strict=True) if s.component == "product"), 1e-300)
+    kept: list[float] = []
     ph = 7.0
-    for portion in range(CONTACTS):
-        row, volume = water, part_ml(job.mixture, water, gone, stripped, organic_ml)
-        if portion == 0 and poured is not None:
-            row, volume = poured
-        aqueous = _many_washes(numbers, [row] * numbers.draws, np.full(numbers.draws, volume))
+    for portion in range(portions):
         if portion == 0:
-            for key, amount in numbers.weak_without(gone).items():
-                aqueous.weak_mmol[key] = aqueous.weak_mmol.get(key, np.zeros(numbers.draws)) + amount
-        contact = equilibrate(numbers, organic, aqueous)
-        ph = float(contact.ph[0]) if portion == 0 else ph
-        kept.append(organic.mmol[rows].sum(axis=0) / whole)
+            solution, volume = poured or (water, volume_ml)
+            ph = _washed(numbers, layer, solution, volume, weak_mmol)
+        else:
+            _washed(numbers, layer, water, volume_ml)
+        kept.append(_share(numbers, layer.mmol, "product", whole))
     return kept, ph
+
+
+def _washed(
+    numbers: Sheet,
+    organic: Plain,
+    solution: Solution,
+    volume_ml: float,
+    weak_mmol: Mapping[str, float] = NOTHING,
+    guess: float | None = None,
+) -> float:
+    """Shake a plain layer (``in_one_draw``) with a portion of a solution, which is parted; return the pH of that.
+
+    ``weak_mmol`` are the weak acid systems that the flask brings into this water, ``guess`` a pH that it may be near.
+    """
+    weak = {key: molarity * volume_ml for key, molarity in dissolved_mmol_ml(solution.id).items()}
+    for key, mmol in weak_mmol.items():
+        weak[key] = weak.get(key, 0.0) + mmol
+    aqueous = plain_phase(
+        [0.0] * len(organic.mmol),
+        volume_ml,
+        (),
+        solution.strong_charge_m * volume_ml,
+        weak,
+        solution.salt_m * volume_ml,
+        solution.density_g_ml * volume_ml,
+        solution.ph,
+    )
+    made = shake(prepared(numbers, organic.solvents), organic, aqueous, volumes_to=VOLUMES_TO, guess=guess)
+    organic.strong_mmol = -made.pair_charge
+    return made.ph
+
+
+def _share(numbers: Sheet, mmol: Sequence[float], component: str, whole: float) -> float:
+    there = sum([m for m, s in zip(mmol, numbers.species, strict=True) if s.component == component])
+    return there / whole
 
 
 def pot(
@@ -254,8 +291,14 @@ def pot(
     mixture = job.mixture
     one = sheet(mixture, 1)
     strong = sum(v for c, v in one.strong_of.items() if c not in gone)
-    kept, ph = _shaken_with_water(job, one, solvent, gone, stripped, poured)
-    neutral, _ = _shaken_with_water(job, _never_ionised(_widen(one, 1)), solvent, gone, stripped)
+    organic_ml, weak = layer_ml(mixture), one.weak_without(gone)
+    volume = part_ml(mixture, table(Solution)["water"], gone, stripped, organic_ml)
+    layer = start_layer(one, solvent, organic_ml, gone, stripped, _brought_mmol(poured))
+    kept, ph = _shaken_with_water(one, layer, volume, weak, 1, poured)
+    best, _, unlucky = sides(_never_ionised(one))
+    layer = start_layer(best, solvent, organic_ml, gone, stripped)
+    neutral, _ = _shaken_with_water(best, layer, volume, weak, CONTACTS)
+    neutral_unlucky, _ = _shaken_with_water(unlucky, layer, volume, weak, 2)
     # An amine is a salt beside any acid that is two units stronger than its own ion.
     bases = [site.pka for s in one.species for site in s.sites if s.component == "product" and site.kind == "base"]
     limit = max([STRONG_ACID_PKA, *(pka - 2 for pka in bases)])
@@ -265,18 +308,9 @@ def pot(
         for site in s.sites
         if s.component not in ("product", *gone)
     )
-    ions = abs(strong) > 0.02 * mixture.product.mmol or bool(one.weak_without(gone)) or acids or poured is not None
+    ions = abs(strong) > 0.02 * mixture.product.mmol or bool(weak) or acids or poured is not None
     octanol = best_log_d(mixture.product, table(Solvent)["1-octanol"])
-    best, unlucky = 0, 2  # the sides of `_widen`
-    return Pot(
-        ph,
-        float(kept[0][0]),
-        float(neutral[0][best]),
-        float(neutral[-1][best]),
-        float(neutral[1][unlucky]),
-        octanol,
-        ions,
-    )
+    return Pot(ph, kept[0], neutral[0], neutral[-1], neutral_unlucky[-1], octanol, ions)
 
 
 def rinse_ml(organic_ml: float) -> float:
@@ -310,99 +344,102 @@ def uptakes(
     ``gone`` are components that a quench or filter has taken out, ``stripped`` those evaporated before the washes. With
     ``pot_ph`` the flask is first brought to that pH with water; with ``rinsed`` its water, which holds the product as its
     salt, is parted and rinsed with solvent before (it is what a quench ``poured`` in, else plain). With ``parted`` (a
-    solution and its volume in mL) the water of a quench is parted first, and the product counts from there. All solutions
-    are worked out in one vectorised pass, a solution taking the place of a draw.
+    solution and its volume in mL) the water of a quench is parted first, and the product counts from there.
     """
     mixture = job.mixture
     one = sheet(mixture, 1)
-    count = len(solutions)
-    wide = _widen(one, count)
     organic_ml = layer_ml(mixture)
-    volumes = np.array([part_ml(mixture, s, gone, stripped, organic_ml) for s in solutions] * SIDES)
-    organic = start_layer(wide, solvent, organic_ml, gone, stripped, _brought_mmol(parted))
-    start = organic.mmol.copy()
-    weak = one.weak_without(gone)
-    if pot_ph is not None:
-        first_water = poured or table(Solution)["water"]
-        aqueous = _many_washes(
-            wide, [first_water] * wide.draws, np.full(wide.draws, exact_neutralising_ml(mixture, organic_ml))
-        )
-        for key, amount in weak.items():
-            aqueous.weak_mmol[key] = aqueous.weak_mmol.get(key, np.zeros(wide.draws)) + amount
-        weak = {}
-        if rinsed:
-            equilibrate(wide, organic, aqueous)
-            for _ in range(POT_RINSES):
-                equilibrate(wide, fresh_solvent(solvent, RINSE_SHARE * organic_ml, wide), aqueous)
-            organic = fresh_solvent(solvent, organic_ml, wide)
-        equilibrate(wide, organic, aqueous, held_ph=pot_ph)
-    if parted is not None:
-        water, volume = parted
-        aqueous = _many_washes(wide, [water] * wide.draws, np.full(wide.draws, volume))
-        for key, amount in weak.items():
-            aqueous.weak_mmol[key] = aqueous.weak_mmol.get(key, np.zeros(wide.draws)) + amount
-        weak = {}
-        equilibrate(wide, organic, aqueous)
-    first = organic.mmol.copy()
-    if parted is not None:
-        own_rows = [i for i, s in enumerate(wide.species) if s.component == "product"]
-        start[own_rows] = first[own_rows]
-    history: list[Array] = []
-    spent = np.zeros(wide.draws)
-    for portion in range(CONTACTS):
-        aqueous = _many_washes(wide, [*solutions] * SIDES, volumes)
-        if portion == 0:
-            for key, amount in weak.items():
-                aqueous.weak_mmol[key] = aqueous.weak_mmol.get(key, np.zeros(wide.draws)) + amount
-        contact = equilibrate(wide, organic, aqueous)
-        history.append(organic.mmol.copy())
-        if portion == 0:
-            spent = contact.ph
-    shares: dict[str, list[list[float]]] = {}  # of each component, for each portion and column
+    volumes = [part_ml(mixture, s, gone, stripped, organic_ml) for s in solutions]
+    rows = {c.id: [i for i, s in enumerate(one.species) if s.component == c.id] for c in mixture.components}
     at_first: dict[str, float] = {}
-    for c in mixture.components:
-        own = [i for i, s in enumerate(wide.species) if s.component == c.id]
-        whole = start[own].sum(axis=0)
-        some = np.where(whole > 0, whole, 1.0)
-        shares[c.id] = [np.where(whole > 0, mmol[own].sum(axis=0) / some, 0.0).tolist() for mmol in history]
-        at_first[c.id] = float(first[own, 0].sum() / some[0]) if whole[0] > 0 else 0.0
-
-    def left(component_id: str, column: int) -> tuple[float, ...]:
-        return tuple(portion[column] for portion in shares[component_id])
-
-    trials = [
-        Trial(
-            solution.id,
-            {c.id: left(c.id, column) for c in mixture.components},
-            {c.id: left(c.id, column + count) for c in mixture.components},
-            left("product", column + 2 * count),
-            float(spent[column]),
+    tried: list[list[dict[str, tuple[float, ...]]]] = []  # for each side and solution
+    phs: dict[str, list[float]] = {}  # of each solution, after each portion: the sides are near to one another
+    for numbers in sides(one):
+        # What is stripped hangs on the best estimates alone.
+        organic = start_layer(one, solvent, organic_ml, gone, stripped, _brought_mmol(parted))
+        start = plain(organic.mmol)
+        organic, weak = _before_washes(
+            job, numbers, solvent, organic, one.weak_without(gone), pot_ph, rinsed, parted, poured
         )
-        for column, solution in enumerate(solutions)
+        begun = in_one_draw(organic)
+        for i in rows["product"] if parted is not None else ():
+            start[i] = begun.mmol[i]
+        whole = {c: sum(start[i] for i in own) for c, own in rows.items()}
+        if not tried:
+            at_first = {c: sum(begun.mmol[i] for i in own) / whole[c] if whole[c] else 0.0 for c, own in rows.items()}
+        tried.append([])
+        for solution, volume in zip(solutions, volumes, strict=True):
+            layer = replace(begun)
+            history, near = [], phs.setdefault(solution.id, [])
+            for portion in range(CONTACTS):
+                guess = near[portion] if portion < len(near) else None
+                ph = _washed(numbers, layer, solution, volume, NOTHING if portion else weak, guess)
+                if guess is None:
+                    near.append(ph)
+                history.append(layer.mmol)
+            left = {
+                c: tuple([sum([mmol[i] for i in own]) / whole[c] if whole[c] else 0.0 for mmol in history])
+                for c, own in rows.items()
+            }
+            tried[-1].append(left)
+    trials = [
+        Trial(solution.id, best, cautious, unlucky["product"], phs[solution.id][0])
+        for solution, best, cautious, unlucky in zip(solutions, *tried, strict=True)
     ]
     return trials, at_first
 
 
-# Columns of a trial: best estimates, all numbers on the side that leaves more, all on the side that leaves less.
-SIDES = 3
+def _before_washes(
+    job: Job,
+    numbers: Sheet,
+    solvent: Solvent,
+    organic: Phase,
+    weak: dict[str, float],
+    pot_ph: float | None,
+    rinsed: bool,
+    parted: tuple[Solution, float] | None,
+    poured: Solution | None,
+) -> tuple[Phase, dict[str, float]]:
+    """Return the layer that the washes meet, and the weak acid systems (mmol) of the flask that their first water gets.
+
+    See ``uptakes`` for what may come before.
+    """
+    organic_ml = layer_ml(job.mixture)
+    if pot_ph is not None:
+        aqueous = fresh_wash(
+            poured or table(Solution)["water"], exact_neutralising_ml(job.mixture, organic_ml), numbers
+        )
+        _bring(aqueous, weak)
+        weak = {}
+        if rinsed:
+            equilibrate(numbers, organic, aqueous)
+            for _ in range(POT_RINSES):
+                equilibrate(numbers, fresh_solvent(solvent, RINSE_SHARE * organic_ml, numbers), aqueous)
+            organic = fresh_solvent(solvent, organic_ml, numbers)
+        equilibrate(numbers, organic, aqueous, held_ph=pot_ph)
+    if parted is not None:
+        aqueous = fresh_wash(*parted, numbers)
+        _bring(aqueous, weak)
+        weak = {}
+        equilibrate(numbers, organic, aqueous)
+    return organic, weak
 
 
-def _widen(one: Sheet, count: int) -> Sheet:
-    """Return the sheet with a column for each solution and side."""
-    shift = np.repeat([0.0, CAUTIOUS_SIGMAS, -CAUTIOUS_SIGMAS], count)
-    sigma = np.array([s.sigma for item in one.species for s in item.sites]).reshape(-1, 1)
-    size = (len(one.species), 1)
-    return Sheet(
-        one.species,
-        one.mmol,
-        one.pka[:, :1] + one.sign[:, None] * sigma * shift,
-        one.site_of,
-        one.sign,
-        np.ones(size) * shift,
-        np.ones(size) * shift,
-        one.strong_of,
-        one.weak_of,
-    )
+def _bring(aqueous: Phase, weak_mmol: Mapping[str, float]) -> None:
+    for key, mmol in weak_mmol.items():
+        aqueous.weak_mmol[key] = aqueous.weak_mmol.get(key, 0.0) + full(1, mmol)
+
+
+def sides(one: Sheet) -> tuple[Sheet, Sheet, Sheet]:
+    """Return a sheet with one draw, the same with all numbers on the side that leaves more, and on the side that leaves less."""
+    return one, _shifted(one, CAUTIOUS_SIGMAS), _shifted(one, -CAUTIOUS_SIGMAS)
+
+
+def _shifted(one: Sheet, sigmas: float) -> Sheet:
+    sigma = [site.sigma for item in one.species for site in item.sites]
+    pka = [p + sign * s * sigmas for p, sign, s in zip(one.pka[:, 0], one.sign, sigma, strict=True)]
+    same = column([sigmas] * len(one.species))
+    return replace(one, pka=column(pka), normal=same, pair_normal=same)
 
 
 def _brought_mmol(poured: tuple[Solution, float] | None) -> float:
@@ -422,36 +459,17 @@ def start_layer(
 
     The base that a quench has brought, ``poured_mmol`` (acid below zero), holds some of what is stripped as its salt.
     """
-    mmol = np.repeat(numbers.mmol[:, None], numbers.draws, axis=1)
-    for i, item in enumerate(numbers.species):
-        if item.component in gone:
-            mmol[i] = 0.0
+    amounts = [0.0 if item.component in gone else m for m, item in zip(numbers.mmol, numbers.species, strict=True)]
     strong = sum(v for c, v in numbers.strong_of.items() if c not in gone)
-    mmol *= left_by_stripping(numbers, mmol[:, 0], strong + poured_mmol, stripped)[:, None]
+    left = left_by_stripping(numbers, row(amounts), strong + poured_mmol, stripped)
     return Phase(
-        mmol,
+        spread([amount * share for amount, share in zip(amounts, left, strict=True)], numbers.draws),
         organic_ml,
         ((solvent.log_k_key, 1.0),),
-        np.full(numbers.draws, strong),
+        full(numbers.draws, strong),
         {},
-        np.zeros(numbers.draws),
+        full(numbers.draws, 0.0),
         solvent.density_g_ml * organic_ml,
-    )
-
-
-def _many_washes(numbers: Sheet, solutions: Sequence[Solution], volumes: Array) -> Phase:
-    weak: dict[str, Array] = {}
-    for column, (row, volume) in enumerate(zip(solutions, volumes, strict=True)):
-        for key, molarity in dissolved_mmol_ml(row.id).items():
-            weak.setdefault(key, np.zeros(len(solutions)))[column] = molarity * volume
-    return Phase(
-        np.zeros((len(numbers.species), numbers.draws)),
-        volumes,
-        (),
-        np.array([row.strong_charge_m for row in solutions]) * volumes,
-        weak,
-        np.array([row.salt_m for row in solutions]) * volumes,
-        np.array([row.density_g_ml for row in solutions]) * volumes,
     )
 
 

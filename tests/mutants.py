@@ -47,8 +47,8 @@ MODULES = (
     *sorted(str(p.relative_to(HOME)) for name in ("families", "judging") for p in (HOME / "rules" / name).glob("[a-z]*.py")),
 )  # fmt: skip
 TESTS = (
-    "contact", "contact_solver", "phase", "species", "trial", "ledger", "ledger_steps", "plan_steps", "number_limits",
-    "step_limits", "rule_limits", "rule_edges", "rule_edges_flask", "rule_reasons", "rule_swaps", "rule_remedies",
+    "contact", "contact_solver", "shaking", "phase", "species", "trial", "ledger", "ledger_steps", "plan_steps",
+    "number_limits", "step_limits", "rule_limits", "rule_edges", "rule_edges_flask", "rule_reasons", "rule_swaps", "rule_remedies",
     "judging_limits", "judging_edges", "judging_words", "verdict", "judge", "shorthand", "rules", "judging",
     "account", "anchors", "beside", "carried", "check", "choices", "explain", "foresight", "hazards",
     "must_come_right", "readme", "schemes", "worked_cases",

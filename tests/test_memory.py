@@ -14,8 +14,7 @@ from itertools import islice, product
 
 from washlore.knowledge import acidity, groups, kinetics, names, partition
 from washlore.knowledge.structure import molecules
-from washlore.rules.contact import _cosolvency
-from washlore.rules.phase import salting_constant
+from washlore.rules.phase import cosolvency, salting_constant
 from washlore.rules.species import Species, log_k_numbers, permanent_charge
 
 MOST_ENTRIES = 2_000
@@ -42,7 +41,7 @@ def look_at(text: str) -> None:
     partition.descriptors(part)
     log_k_numbers(Species("c1", part, permanent_charge(part), sites, None), (("dichloromethane", 1.0),))
     salting_constant(part.smiles)
-    _cosolvency(part.smiles)
+    cosolvency(part.smiles)
 
 
 def caches() -> dict[str, functools._lru_cache_wrapper]:

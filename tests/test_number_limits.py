@@ -128,7 +128,7 @@ def test_a_quench_in_the_first_water() -> None:
 
 def test_base_of_a_quench_holds_an_acid_that_is_stripped() -> None:
     mixture = flask("CC(=O)O; 10 mmol")
-    wide = trial._widen(sheet(mixture, 1), 1)
+    wide = sheet(mixture, 1)
     for poured, share in ((0.0, STRIPPED_LEFT), (4.0, 0.4), (-4.0, STRIPPED_LEFT), (40.0, 1.0)):
         layer = trial.start_layer(wide, ETHER, 40.0, (), ("c1",), poured)
         assert layer.mmol[1, 0] == pytest.approx(10.0 * share)

@@ -396,7 +396,7 @@ def test_water_that_may_carry_much_beside_a_miscible_solvent() -> None:
             sheet=SimpleNamespace(draws=101),
             fraction=lambda component, mmol: held[mmol],
         )
-        return again._carries(Job(flask(ESTER)), book, 2)
+        return again._carries(book, 2)
 
     assert carries(0.021, 0.21) and not carries(0.019, 0.21) and not carries(0.021, 0.19)
 

@@ -283,7 +283,7 @@ def test_what_carries_exactly_at_its_limits() -> None:
             sheet=SimpleNamespace(draws=101),
             fraction=lambda component, mmol: held,
         )
-        return again._carries(trial.Job(flask(ESTER)), book, 2)
+        return again._carries(book, 2)
 
     assert carries(0.02, 0.2) and not carries(0.0199, 0.2) and not carries(0.02, 0.199)
 

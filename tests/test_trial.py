@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import numpy as np
 import pytest
 
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import trial
-from washlore.rules.contact import equilibrate
 from washlore.rules.ledger import Step, run_ledger
 from washlore.rules.mixture import Mixture, build
 from washlore.rules.perceive import Job
-from washlore.rules.phase import fresh_wash
 from washlore.rules.species import sheet
 
 PRODUCT = "CCOC(=O)c1ccc(C)cc1"
@@ -180,15 +177,14 @@ def test_cautious_leaves_more_and_unlucky_less() -> None:
         assert all(a <= b for a, b in zip(made.unlucky, made.left["product"], strict=True))
     # One and a half standard deviations of each number at once.
     one = sheet(mixture, 1)
-    wide = trial._widen(one, 2)
-    assert wide.draws == 6
-    sigma = one.species[1].sites[0].sigma
-    np.testing.assert_allclose(wide.pka[0] - one.pka[0, 0], sigma * np.array([0, 0, 1.5, 1.5, -1.5, -1.5]))
-    sigma = one.species[2].sites[0].sigma
-    np.testing.assert_allclose(wide.pka[1] - one.pka[1, 0], -sigma * np.array([0, 0, 1.5, 1.5, -1.5, -1.5]))
-    np.testing.assert_allclose(wide.normal[0], [0, 0, 1.5, 1.5, -1.5, -1.5])
-    np.testing.assert_allclose(wide.pair_normal, wide.normal)
-    assert wide.strong_of == one.strong_of and wide.weak_mmol == one.weak_mmol
+    assert trial.sides(one)[0] is one
+    for side, sigmas in zip(trial.sides(one)[1:], (1.5, -1.5), strict=True):
+        # An acid that is weaker, and a base that is, leave more.
+        for place, (species, sign) in enumerate(((1, 1.0), (2, -1.0))):
+            sigma = one.species[species].sites[0].sigma
+            assert side.pka[place, 0] - one.pka[place, 0] == pytest.approx(sign * sigma * sigmas)
+        assert side.normal[:, 0].tolist() == side.pair_normal[:, 0].tolist() == [sigmas] * len(one.species)
+        assert side.strong_of == one.strong_of and side.weak_mmol == one.weak_mmol
 
 
 def test_a_trial_after_the_flask_was_brought_to_a_ph() -> None:
@@ -330,23 +326,11 @@ def test_a_swap_brings_an_acid_back_and_leaves_the_neutral_behind() -> None:
     assert none["product"] < 0.05
 
 
-def test_the_first_layer_and_many_washes_at_once() -> None:
+def test_the_first_layer() -> None:
     mixture = flask(*OTHERS)
-    wide = trial._widen(sheet(mixture, 1), 2)
-    layer = trial.start_layer(wide, ETHER, 40.0, ("c3",), ("c2",))
+    layer = trial.start_layer(sheet(mixture, 1), ETHER, 40.0, ("c3",), ("c2",))
     assert layer.volume_ml == 40.0 and layer.mass_g == pytest.approx(40.0 * ETHER.density_g_ml)
     assert layer.solvents == ((ETHER.log_k_key, 1.0),) and (layer.strong_mmol == 12.0).all()
     assert layer.mmol[:, 0].tolist() == pytest.approx(
         [10.0, 5.0, 5.0, 0.0, 6.0, 6.0]
     )  # benzoic acid holds 5 mmol of the amine
-    rows = [bottle("hcl_1m"), bottle("nahco3_sat"), bottle("brine")] * 2
-    volumes = np.array([10.0, 20.0, 30.0, 10.0, 20.0, 30.0])
-    waters = trial._many_washes(wide, rows, volumes)
-    for column, (row, volume) in enumerate(zip(rows, volumes, strict=True)):
-        alone = fresh_wash(row, float(volume), wide)
-        assert waters.strong_mmol[column] == pytest.approx(alone.strong_mmol[0])
-        assert waters.salt_mmol[column] == pytest.approx(alone.salt_mmol[0])
-        assert waters.mass_g[column] == pytest.approx(alone.mass_g)
-        for key, mmol in waters.weak_mmol.items():
-            assert mmol[column] == pytest.approx(alone.weak_mmol[key][0] if key in alone.weak_mmol else 0.0)
-    assert equilibrate(wide, layer, waters).ph.shape == (6,)

@@ -180,7 +180,7 @@ class _Streams:
         fresh = {"wash": "aqueous", "take up": "aqueous"}.get(step.action, "organic")
         for kind, target in (("organic", step.organic_to), ("aqueous", step.aqueous_to)):
             drawn_off = aside[kind]
-            mmol = drawn_off if isinstance(drawn_off, np.ndarray) else kept
+            mmol = kept if isinstance(drawn_off, float) else drawn_off
             volumes = [c.organic_ml if kind == "organic" else c.aqueous_ml for c in met]
             volume = sum(volumes) if kind == fresh else volumes[-1]
             ph = float(met[-1].ph[0]) if kind == "aqueous" else None

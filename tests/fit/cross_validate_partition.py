@@ -56,7 +56,7 @@ def sigmas(
     _, _, uncommon = partition._counter()
     wide = fitting.band_factors(np.abs(octanol - crippen), partition.CRIPPEN_GAP_EDGES, partition.CRIPPEN_GAP_FACTORS)
     wide = wide * fitting.band_factors(heavy, partition.HEAVY_ATOM_EDGES, partition.HEAVY_ATOM_FACTORS)
-    rare = np.count_nonzero(counts[:, uncommon], axis=1)
+    rare = np.count_nonzero(counts[:, np.array(uncommon)], axis=1)
     wide = wide * fitting.band_factors(rare, partition.RARE_FRAGMENT_EDGES, partition.RARE_FRAGMENT_FACTORS)
     gap = np.nan_to_num(np.abs(log_p - octanol))
     near = fitting.band_factors(gap, partition.LOG_P_GAP_EDGES, partition.LOG_P_GAP_FACTORS)
