@@ -92,8 +92,7 @@ class Residue(Row):
     makes of it, or a plain SMILES, or ``hydroxide of the metal``, or empty where nothing organic is left. ``gas``: gases
     set free. ``spares``: ids of groups in the product that the remedy would attack; then ``instead`` (a solution),
     ``instead_with`` and ``instead_how`` say another way. ``acid_frees``: the gas that water below ``below_ph`` sets free.
-    ``never``: what it
-    must not meet. ``danger``: what it does to people.
+    ``never``: what it must not meet. ``danger``: what it does to people.
     """
 
     table: ClassVar[str] = "residues"
@@ -119,6 +118,11 @@ class Residue(Row):
     spares: tuple[str, ...]
     source: str
     note: str
+
+    @property
+    def frees_below_ph(self) -> float:
+        """The pH below which water sets ``acid_frees`` free; 0 for what acid frees nothing from."""
+        return self.below_ph or 0.0
 
 
 @dataclass(frozen=True)

@@ -116,7 +116,7 @@ def _run_off(ke: Any, job: Job, poisons: Sequence[str]) -> str:
     if not poisons:
         return ""
     rows = [table(Residue)[ke.first(f.Leftover, component=c)["residue"]] for c in poisons]
-    least = max(row.below_ph or 7.0 for row in rows)
+    least = max(row.frees_below_ph for row in rows)
     gas = listed(sorted({table(Gas)[row.acid_frees].name for row in rows}))
     return (
         f". Run this water off into a bottle of its own and keep it above pH {least:g}: acid would make {gas} of it; nothing "

@@ -187,7 +187,7 @@ def _partners(engine: Any, c: str, wanted: set[str]) -> Iterator[str]:
 )
 def poison_is_free_already(engine: Any, c: str, gas: str, r: str, ph: float) -> None:
     """Warn that a poison gas is in the flask before anything is done."""
-    least = table(Residue)[r].below_ph or 7.0
+    least = table(Residue)[r].frees_below_ph
     engine.conclude(
         f.Cautions(id="poison in the flask", subject=c),
         f"{engine.job.name(c)} with the acid in this flask would stand near pH {ph:.0f}: {gas} is there already. In the hood, "

@@ -35,7 +35,7 @@ def _limit(engine: Any, side: str) -> float | None:
         rows = [
             table(Residue)[fact["residue"]] for _, fact in engine.facts_of(f.Leftover) if fact["action"] != "quench"
         ]
-        limits += [row.below_ph for row in rows if row.acid_frees and row.below_ph and row.below_ph < VOLATILE_BELOW_PH]
+        limits += [row.frees_below_ph for row in rows if row.acid_frees and row.frees_below_ph < VOLATILE_BELOW_PH]
     return (max(limits) if side == "low" else min(limits)) if limits else None
 
 

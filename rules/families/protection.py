@@ -214,7 +214,7 @@ def at_the_edge(engine: Any, side: str, limit: float, g: str, s: str, ph: float,
     f.Pot(neutral_3=MATCH.neutral),
     f.Uptake(component="product", solution=MATCH.s, after_3=MATCH.left, spent_ph=MATCH.ph),
     f.Bottle(solution=MATCH.s, acts_as=~L("salt") & ~L("neutral")),
-    TEST(lambda neutral, left: left < neutral * (1 - MOST_LOST) and left < 1 - MOST_LOST),
+    TEST(lambda neutral, left: left < neutral * (1 - MOST_LOST)),
     stage="protect",
     title="A wash that turns the product into its salt carries it into the water",
     why="An acid product leaves with base, a basic product with acid, as surely as an impurity of the same kind would.",
@@ -432,14 +432,14 @@ def out_before_acid(engine: Any, c: str, r: str) -> None:
         return  # destroyed before any wash
     gas = table(Gas)[residue.acid_frees].name
     for _, bottle in tuple(engine.facts_of(f.Bottle)):
-        if bottle["ph"] < min(6.0, residue.below_ph or 6.0):
+        if bottle["ph"] < min(6.0, residue.frees_below_ph):
             row = table(Solution)[bottle["solution"]]
             engine.conclude(
                 f.Strains(solution=row.id, group=POISON),
                 f"{row.name} on {engine.job.name(c)} sets {gas} free; not before that is out",
                 (row.source,),
             )
-    if (residue.below_ph or 0.0) >= VOLATILE_BELOW_PH:
+    if residue.frees_below_ph >= VOLATILE_BELOW_PH:
         engine.conclude(
             f.FirstOut(component=c, gas=gas), f"{engine.job.name(c)} with acid gives {gas}", (residue.source,)
         )

@@ -96,20 +96,20 @@ def poisoned_by(engine: Any, row: Residue) -> tuple[str, ...]:
         for _, fact in engine.facts_of(f.Leftover)
         if fact["residue"] != row.id
         and (poison := table(Residue)[fact["residue"]]).acid_frees
-        and ph < (poison.below_ph or 7.0)
+        and ph < poison.frees_below_ph
     )
 
 
 def frees_poison(residue: str, ph: float) -> bool:
     """Tell whether water of this pH, on the acid side, sets a poison gas free from a leftover."""
     row = table(Residue)[residue]
-    return bool(row.acid_frees) and ph < min(7.0, row.below_ph or 7.0)
+    return bool(row.acid_frees) and ph < min(7.0, row.frees_below_ph)
 
 
 def is_volatile(residue: str) -> bool:
     """Tell whether acid turns a leftover into a gas that leaves the water (hydrogen fluoride stays)."""
     row = table(Residue)[residue]
-    return bool(row.acid_frees) and (row.below_ph or 0.0) >= VOLATILE_BELOW_PH
+    return row.frees_below_ph >= VOLATILE_BELOW_PH
 
 
 def holds_poison(solution: str, residue: str) -> bool:
@@ -120,7 +120,7 @@ def holds_poison(solution: str, residue: str) -> bool:
         and other.action != "quench"
         and row.acts_as == "base"
         and residue not in row.never_meets
-        and row.ph > (other.below_ph or 7.0)
+        and row.ph > other.frees_below_ph
     )
 
 
@@ -133,7 +133,7 @@ def _kept_basic(engine: Any, row: Residue) -> str:
 
 def _least_ph(engine: Any, row: Residue) -> float:
     found = [engine.first(f.Leftover, component=c)["residue"] for c in poisoned_by(engine, row)]
-    return max((table(Residue)[r].below_ph or 7.0 for r in found), default=7.0)
+    return max(table(Residue)[r].frees_below_ph for r in found)
 
 
 def minds_hydroxide(engine: Any, row: Residue) -> bool:
