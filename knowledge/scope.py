@@ -28,7 +28,13 @@ def outside(parts: Sequence[Molecule]) -> str:
             told = "use it as it is, or quench it and name what it becomes"
             return f"it is a reagent of the kind {row.name}, which water destroys; {told}"
     if sandwich(parts):
-        return "it is a sandwich complex of a metal, drawn as ions, and its log K cannot be told from them"
+        told = "it is a sandwich complex of a metal, drawn as ions, and its log K cannot be told from them"
+        if {26} == {p.mol.GetAtomWithIdx(0).GetAtomicNum() for p in parts if _metal(p)}:
+            told += (
+                ". A neutral ferrocene behaves in the funnel as a greasy arene: ask for the same compound with phenyl in place of "
+                "ferrocenyl (acetophenone for acetylferrocene), whose groups it shares, and keep oxidants off it"
+            )
+        return told
     if metals := metals_in(parts):
         return (
             f"it holds {' and '.join(metals)}, and what water, acids and bases do to such a complex or salt is the chemistry of "

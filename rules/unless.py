@@ -3,7 +3,8 @@
 Each candidate changes one thing: an impurity is absent, there is more or less of it, a pKa or a log K is another, a
 group of the product is not there, the organic layer is another solvent, more may be left. All of them are tried first, each
 at its widest; those that turn the decision are then narrowed down by bisection. The number of times the engine is asked is
-bounded, so that an answer takes no more than a second or two.
+bounded, the less the more there is in the flask and the more things a question may mean, so that an answer takes no more
+than a second or two.
 """
 
 from __future__ import annotations
@@ -30,6 +31,8 @@ from washlore.rules.suppose import Supposition, supposing
 from washlore.rules.words import amount, share
 
 MOST_ASKED = 26
+# So many components and things meant are within that; each beyond costs its share, down to the least that finds anything.
+USUAL_COMPONENTS, LEAST_ASKED = 6, 10
 # Decades in which a number is looked for; a tenth of a unit is near enough.
 WIDEST = 3.0
 NEAR_ENOUGH = 0.1
@@ -72,15 +75,16 @@ class Unless:
 class _Asker:
     """Asks the engine whether a decision holds on a changed mixture, and counts."""
 
-    def __init__(self, decision: Callable[[Mixture], bool], now: bool) -> None:
+    def __init__(self, decision: Callable[[Mixture], bool], now: bool, most: int = MOST_ASKED) -> None:
         self.decision = decision
         self.now = now
+        self.most = most
         self.asked = 0
 
     @property
     def spent(self) -> bool:
         """Tell whether no more questions are left."""
-        return self.asked >= MOST_ASKED
+        return self.asked >= self.most
 
     def turns(self, mixture: Mixture, supposed: Supposition | None = None) -> bool:
         """Tell whether the decision is another one on this mixture."""
@@ -117,27 +121,39 @@ def unless(plan: Plan, given: Mixture, question: str) -> list[Unless]:
     if len(given.wanted) > 1:
         raise SubjectProblem("What would turn a decision is looked for with one product; this mixture has several.")
     text, _ = split_question(question)
-    return [_about(plan, given, subject) for subject in find_subjects(text, plan)]
+    subjects = find_subjects(text, plan)
+    size = max(1.0, len(plan.mixture.components) / USUAL_COMPONENTS) * len(subjects)
+    most = max(LEAST_ASKED // len(subjects), int(MOST_ASKED / size))
+    return [_about(plan, given, subject, most) for subject in subjects]
 
 
-def _about(plan: Plan, given: Mixture, subject: Subject) -> Unless:
+def _about(plan: Plan, given: Mixture, subject: Subject, most: int) -> Unless:
     if subject.kind == "step":
         step = plan.steps[int(subject.id) - 1]
         if step.solution:
-            return _about(plan, given, Subject("solution", step.solution))
+            return _about(plan, given, Subject("solution", step.solution), most)
         if step.desiccant:
-            return _about(plan, given, Subject("desiccant", step.desiccant))
+            return _about(plan, given, Subject("desiccant", step.desiccant), most)
         action = step.action
         return _search(
-            plan, given, subject, f"step {step.number}", lambda m: any(s.action == action for s in decide(m).steps)
+            plan,
+            given,
+            subject,
+            f"step {step.number}",
+            lambda m: any(s.action == action for s in decide(m).steps),
+            most,
         )
     name = name_of(subject, plan)
     if subject.kind == "solution":
-        return _search(plan, given, subject, name, lambda m: any(s.solution == subject.id for s in decide(m).steps))
+        return _search(
+            plan, given, subject, name, lambda m: any(s.solution == subject.id for s in decide(m).steps), most
+        )
     if subject.kind == "desiccant":
-        return _search(plan, given, subject, name, lambda m: any(s.desiccant == subject.id for s in decide(m).steps))
+        return _search(
+            plan, given, subject, name, lambda m: any(s.desiccant == subject.id for s in decide(m).steps), most
+        )
     if subject.kind == "solvent":
-        return _search(plan, given, subject, name, lambda m: decide(m).solvent.id == subject.id)
+        return _search(plan, given, subject, name, lambda m: decide(m).solvent.id == subject.id, most)
 
     def left_enough(mixture: Mixture) -> bool:
         wanted = KEPT if subject.id == "product" else mixture.target
@@ -145,12 +161,14 @@ def _about(plan: Plan, given: Mixture, subject: Subject) -> Unless:
         _, book = extract_again(found.ke, found.job, found.solvent, found.steps, 1, 1)
         return band(book.left(subject.id))[1] > wanted
 
-    return _search(plan, given, subject, name, left_enough)
+    return _search(plan, given, subject, name, left_enough, most)
 
 
-def _search(plan: Plan, mixture: Mixture, subject: Subject, name: str, decision: Callable[[Mixture], bool]) -> Unless:
+def _search(
+    plan: Plan, mixture: Mixture, subject: Subject, name: str, decision: Callable[[Mixture], bool], most: int
+) -> Unless:
     now = decision(mixture)
-    asker = _Asker(decision, now)
+    asker = _Asker(decision, now, most)
     found = [*_candidates(plan, subject, mixture, asker)] if _can_be_otherwise(subject) else []
     turns = [turn for narrowed in found if (turn := narrowed()) is not None]
     turns.sort(key=lambda t: t.size)

@@ -14,7 +14,7 @@ from washlore.rules.mixture import Mixture, read_other
 from washlore.rules.plan import Plan, decide, make_plan
 from washlore.rules.subjects import SubjectProblem
 from washlore.rules.suppose import Supposition, supposing
-from washlore.rules.unless import MOST_ASKED, Turn, Unless, how_sure, unless
+from washlore.rules.unless import MOST_ASKED, USUAL_COMPONENTS, Turn, Unless, how_sure, unless
 
 ESTER = "CCOC(=O)/C=C/c1ccccc1"
 BOC = "CC(C)(C)OC(=O)NCCc1ccccc1"
@@ -35,6 +35,23 @@ def mixture(product: str, others: tuple[str, ...], solvent: str = "DCM", extract
 @cache
 def planned(*given: object) -> Plan:
     return make_plan(mixture(*given), 64)  # type: ignore[arg-type]
+
+
+def test_the_more_is_in_the_flask_or_meant_the_less_is_asked_of_each() -> None:
+    few = ("triethylamine; 15 mmol",)
+    many = (
+        *few,
+        "DMAP; 1 mmol",
+        "HOBt; 2 mmol",
+        "phenol; 2 mmol",
+        "acetophenone; 1 mmol",
+        "pyridine; 3 mmol",
+        "DMF; 9 mmol",
+    )
+    one, crowded = (unless(planned(BOC, o), mixture(BOC, o), "MTBE") for o in (few, many))
+    assert one[0].asked <= MOST_ASKED and crowded[0].asked <= MOST_ASKED * USUAL_COMPONENTS / 8
+    three = unless(planned(BOC, few), mixture(BOC, few), "citrate")
+    assert len(three) == 3 and sum(x.asked for x in three) <= MOST_ASKED
 
 
 def asked(question: str, *given: object) -> Unless:

@@ -25,8 +25,10 @@ GOES_WITH_SOLVENT_C = 116.0
 # A wash that leaves this much at most is still worth having where nothing better exists.
 WORTH_HAVING = 0.35
 LEAST_KEPT = 0.85
-# One that strains the product must come near to the target for that.
+# One that strains the product must come near to the target for that, and nothing milder may be worth having.
 WORTH_STRAIN = 0.05
+# Citric acid ends near pH 4: of a base that may be this strong half leaves with it.
+HALF_A_SALT_PKA = 4.0
 LARGEST_BOUND_PYRIDINE = 9
 # For metals that ammonia holds in the water, where a basic product stands nothing milder.
 AMMONIA = "ammonia_10"
@@ -475,6 +477,9 @@ def volatile_neutral_leaves(engine: Any, c: str, b: float) -> None:
 def volatile_base_leaves(engine: Any, c: str, b: float) -> None:
     """Let a volatile acid or base evaporate where it cannot be washed out."""
     near = [fact["solution"] for _, fact in engine.facts_of(f.Takes, component=c)]
+    base = engine.first(f.Ionises, component="product", kind="base")
+    if near and (base is None or base["pka"] + base["sigma"] < HALF_A_SALT_PKA):
+        return
     if not all(presses_on_base(engine, s) for s in near):
         return
     why = (
@@ -510,7 +515,7 @@ def wash_that_thins(engine: Any, c: str, plain: float, s: str, left: float) -> N
     """Note a wash that takes most of a component."""
     if engine.first(f.Uptake, component="product", solution=s)["after_3"] < LEAST_KEPT:
         return  # too dear for half a success
-    if left > WORTH_STRAIN and engine.first(f.Strains, solution=s):
+    if engine.first(f.Strains, solution=s) and (left > WORTH_STRAIN or _milder_thins(engine, c)):
         return
     if s != "water" and not engine.first(f.Ionises, component=c):
         return  # acid and base do nothing for it that water does not
@@ -521,6 +526,15 @@ def wash_that_thins(engine: Any, c: str, plain: float, s: str, left: float) -> N
         f.Thins(solution=s, component=c, left=left, contacts=3),
         f"three portions of {row.name} leave {share(left)} of {engine.job.name(c)}",
         (row.source,),
+    )
+
+
+def _milder_thins(engine: Any, c: str) -> bool:
+    """Tell whether a solution that does not strain the product takes most of a component."""
+    return any(
+        fact["after_3"] <= WORTH_HAVING and table(Solution)[s].general and "customary" in table(Solution)[s].note
+        for _, fact in engine.facts_of(f.Uptake, component=c)
+        if not engine.first(f.Harms, solution=(s := fact["solution"])) and not engine.first(f.Strains, solution=s)
     )
 
 
