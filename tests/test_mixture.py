@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from test_reading import short
+from readings import short
 
 from washlore.rules.mixture import MixtureError, build, read_mixture
 from washlore.rules.reading import read_plan

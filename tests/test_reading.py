@@ -2,25 +2,12 @@
 
 from __future__ import annotations
 
-import json
-import random
-
 import pytest
+from readings import short
 
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
-from washlore.rules.proposal import ACTIONS, ReadStep, read_as
-from washlore.rules.reading import MAX_CHARACTERS, ReadingError, organic_solvent, read_plan, read_table
-
-
-def short(step: ReadStep) -> str:
-    """Return a step as ``action what repeats x volume phase``, leaving out what is not said."""
-    what = "+".join(x for x in (step.solution, step.solvent, step.desiccant) if x)
-    size = f"{step.volume_ml:g}" if step.volume_ml is not None else ""
-    size = f"{step.relative_volume:g}vol" if step.relative_volume is not None else size
-    size = f"{step.repeats}x{size}" if step.repeats > 1 else size
-    ph = f"pH{step.target_ph:g}" if step.target_ph is not None else ""
-    return " ".join(x for x in (step.action, what, ph, size) if x)
-
+from washlore.rules.proposal import ACTIONS, read_as
+from washlore.rules.reading import organic_solvent, read_plan
 
 # id, text, steps; "?" before a step's place stands for a phrase that must be listed as not read.
 TEXTS = (
@@ -553,148 +540,6 @@ def test_text_without_a_workup_is_no_plan(text):
     assert bool(plan.unread) == bool(text.strip())
 
 
-# Tables
-
-CSV = """step,solution,strength,volume,repeats,layer kept
-extract,EtOAc,,20 mL,3,organic
-wash,HCl,1 M,20,2,organic
-wash,NaHCO3,sat.,"20,5 mL",1,top
-wash,brine,,,,
-dry,MgSO4,,,,
-filter,,,,,
-concentrate,,,,,
-"""
-TOML = """
-[[step]]
-step = "acidify"
-ph = 2
-solution = "HCl"
-strength = "6 M"
-
-[[step]]
-step = "extract"
-solution = "ether"
-volume = "30 mL"
-repeats = 2
-layer_kept = "organic"
-
-[[step]]
-step = "frobnicate"
-"""
-
-
-def test_csv_table():
-    plan = read_table(CSV, "csv")
-    assert [short(s) for s in plan.steps] == [
-        "extract ethyl_acetate 3x20",
-        "wash hcl_1m 2x20",
-        "wash nahco3_sat 20.5",
-        "wash brine",
-        "dry mgso4",
-        "filter off desiccant",
-        "concentrate",
-    ]
-    assert [(s.phase_kept, s.layer_kept) for s in plan.steps[:4]] == [
-        ("organic", ""),
-        ("organic", ""),
-        ("", "top"),
-        ("", ""),
-    ]
-    assert plan.steps[1].words == "wash,HCl,1 M,20,2,organic" == CSV[plan.steps[1].start : plan.steps[1].end]
-    assert not plan.unread
-
-
-def test_toml_table():
-    plan = read_table(TOML, "toml")
-    assert [short(s) for s in plan.steps] == ["set ph hcl_6m pH2", "extract diethyl_ether 2x30"]
-    assert plan.steps[1].phase_kept == "organic"
-    assert TOML[plan.steps[1].start :].startswith("[[step]]")
-    assert len(plan.unread) == 1 and "frobnicate" in plan.unread[0].words
-
-
-def test_semicolon_table_and_numbered_steps():
-    plan = read_table("Step;Solution;Volume\n1;water;10 mL\n2;sat. NaCl;10 mL\n3;;\n", "csv")
-    assert [short(s) for s in plan.steps] == ["wash water 10", "wash brine 10"]
-    assert len(plan.unread) == 1
-
-
-@pytest.mark.parametrize(
-    ("text", "kind", "said"),
-    [
-        ("", "csv", "empty"),
-        ("a,b\n1,2\n", "csv", "step or solution"),
-        ("step,solution\n", "csv", "no step"),
-        ("x = ", "toml", "TOML"),
-        ("x = 1", "toml", "[[step]]"),
-        ("x", "yaml", "csv or toml"),
-    ],
-)
-def test_tables_that_cannot_be_read(text, kind, said):
-    with pytest.raises(ReadingError, match=said.replace("[", r"\[")):
-        read_table(text, kind)
-
-
-# Hostile input
-
-
-def test_too_long_is_refused():
-    with pytest.raises(ReadingError, match="characters"):
-        read_plan("wash with water. " * 1_000_000)
-    with pytest.raises(ReadingError, match="not as text"):
-        read_plan(None)  # type: ignore[arg-type]
-
-
-HOSTILE = {
-    "one-word": "a" * MAX_CHARACTERS,
-    "digits": "1" * MAX_CHARACTERS,
-    "brackets": "(" * MAX_CHARACTERS,
-    "numbers": "1," * (MAX_CHARACTERS // 2),
-    "hyphens": "a-" * (MAX_CHARACTERS // 2),
-    "washes": "wash " * (MAX_CHARACTERS // 5),
-    "commas": "wash with water" + "," * (MAX_CHARACTERS - 20),
-    "one-long-list": "wash with " + "water, " * ((MAX_CHARACTERS - 20) // 7),
-    "one-long-sentence": "wash with water and " * (MAX_CHARACTERS // 20),
-    "lines": "\n- " * (MAX_CHARACTERS // 3),
-    "accents": "e\u0301" * (MAX_CHARACTERS // 2),
-    "ratios": "1:" * (MAX_CHARACTERS // 2),
-    "ph": "pH " * (MAX_CHARACTERS // 3),
-    "added": "water was added and " * (MAX_CHARACTERS // 20),
-    "adjusted": "pH adjusted with HCl " * (MAX_CHARACTERS // 21),
-    "filtered": "dried, filtered, " * (MAX_CHARACTERS // 17),
-}
-
-
-@pytest.mark.parametrize("text", HOSTILE.values(), ids=HOSTILE)
-def test_hostile_text_of_any_length_is_read_or_set_aside(text):
-    """What it costs is measured by tests/benchmarks/cost_of_reading.py; here every position must be accounted for."""
-    plan = read_plan(text)
-    assert all(0 <= s.start <= s.end <= len(text) for s in (*plan.steps, *plan.unread))
-
-
-def test_no_text_breaks_it():
-    pieces = [w for t in TEXTS for w in t[1].split()] + [
-        "\x00",
-        "\ud800",
-        "\u202e",
-        "½",
-        "٣",
-        "x",
-        "3",
-        "(",
-        ")",
-        ".",
-        ",",
-        "\n",
-    ]
-    chance = random.Random(7)
-    for _ in range(300):
-        text = " ".join(chance.choice(pieces) for _ in range(chance.randint(1, 40)))
-        plan = read_plan(text)
-        assert all(text[s.start : s.end] == s.words for s in plan.steps)
-        assert all(text[u.start : u.end] == u.words for u in plan.unread)
-        json.dumps([s.volume_ml for s in plan.steps], allow_nan=False)
-
-
 @pytest.mark.parametrize(
     ("text", "agent"),
     [
@@ -704,13 +549,6 @@ def test_no_text_breaks_it():
 )
 def test_a_drying_agent_named_without_a_verb_is_read(text, agent):
     assert [s.desiccant for s in read_plan(text).steps if s.action == "dry"] == [agent]
-
-
-def test_what_is_beyond_two_hundred_steps_is_told_as_not_read():
-    plan = read_plan("wash with water, brine, " * 300)
-    assert len(plan.steps) == 200
-    assert any("200 steps" in u.reason and len(u.words) > 100 for u in plan.unread)
-    assert not any("200 steps" in u.reason for u in read_plan("wash with water, brine, " * 90).unread)
 
 
 # What a first look at sixty fresh texts got wrong.

@@ -16,7 +16,7 @@ from .verbs import next_verb
 def pour(course: Course, clause: Clause) -> int:
     """Read what the flask is poured into, or what is poured onto it."""
     tokens, i, high = clause.tokens, clause.i, clause.high
-    items, shared, stop = things_in(tokens, i + 1, high, [], ("solution", "solvent"))
+    items, shared, stop = things_in(tokens, i + 1, high, [])
     items = course.join(items, tokens)
     wet = [x for x in items if x.kinds.get("solution") or x.kinds.get("row")]
     op = course.liquid("quench" if wet else "dilute", tokens, i, items, shared, weak=True)
@@ -30,10 +30,10 @@ def pour(course: Course, clause: Clause) -> int:
 def quench(course: Course, clause: Clause) -> int:
     """Read what the reaction is quenched with."""
     tokens, i, high, after = clause.tokens, clause.i, clause.high, clause.after
-    items, shared, stop = things_in(tokens, i + 1, high, after, ("solution", "solvent"))
+    items, shared, stop = things_in(tokens, i + 1, high, after)
     # "quenched by adding 10 mL water": the amount follows the next verb.
     if not items and high < len(tokens) and tokens[high].kinds.get("verb") == "add":
-        items, shared, stop = things_in(tokens, high + 1, next_verb(tokens, high + 1), [], ("solution", "solvent"))
+        items, shared, stop = things_in(tokens, high + 1, next_verb(tokens, high + 1), [])
     items = course.join(items, tokens)
     for item in items[:1]:
         # Without water or a strength, acetic acid that ends a reaction is the neat one.
@@ -54,10 +54,11 @@ def dilute(course: Course, clause: Clause) -> int:
     high, before, after = clause.high, clause.before, clause.after
     if verb == "dissolve" and _weighs_out(tokens, begun, i) and not any(p.kind == "residue" for p in before):
         course.simple("react", tokens, i, weak=True)
-        return i + 1
-    items, shared, stop = things_in(tokens, i + 1, high, after, ("solvent", "solution"))
+        # The solvent belongs to the reaction: "dissolved in DCM and benzoyl chloride was added" dilutes nothing.
+        return max(i + 1, things_in(tokens, i + 1, high, after)[2])
+    items, shared, stop = things_in(tokens, i + 1, high, after)
     if not items and high < len(tokens) and tokens[high].kinds.get("verb") == "add":
-        items, shared, stop = things_in(tokens, high + 1, next_verb(tokens, high + 1), [], ("solvent", "solution"))
+        items, shared, stop = things_in(tokens, high + 1, next_verb(tokens, high + 1), [])
     items = [x for x in items if not x.unknown]
     wet = [x for x in items if x.kinds.get("solution") or x.kinds.get("row")]
     action = (
@@ -79,10 +80,11 @@ def set_ph(course: Course, clause: Clause) -> int:
     """Read a pH that is set, and with what."""
     tokens, i, verb, begun = clause.tokens, clause.i, clause.verb, clause.begun
     high, subject, after = clause.high, clause.subject, clause.after
-    items, shared, stop = things_in(tokens, i + 1, high, list(after), ("solution",))
+    token = tokens[i]
+    items, shared, stop = things_in(tokens, i + 1, high, list(after))
     if not items and high < len(tokens) and tokens[high].kinds.get("verb") == "add":
         end = next_verb(tokens, high + 1)
-        items, more, stop = things_in(tokens, high + 1, end, [], ("solution",))
+        items, more, stop = things_in(tokens, high + 1, end, [])
         shared.take(more)
     wet = [x for x in items if x.kinds.get("solution") or x.kinds.get("row")]
     by = next((k for k in range(i + 1, high) if tokens[k].low in ("with", "using", "w/", "by")), -1)
@@ -95,21 +97,6 @@ def set_ph(course: Course, clause: Clause) -> int:
                 ph = got[1].ph
                 stop = max(stop, got[0])
                 break
-        else:
-            if (i and tokens[i].low.endswith("ph")) or " ph" in tokens[i].low:
-                ph = next(
-                    (
-                        n
-                        for k in range(i + 1, min(len(tokens), i + 4))
-                        if (n := tokens[k].number) is not None and 0 <= n <= 14
-                    ),
-                    None,
-                )
-    if tokens[i].low.endswith("ph") and ph is None:
-        ph = next(
-            (n for k in range(i + 1, min(len(tokens), i + 4)) if (n := tokens[k].number) is not None and 0 <= n <= 14),
-            None,
-        )
     amount = Amount()
     if wet:
         op = course.from_thing("set ph", wet[0], amount, tokens[i].start)
@@ -119,9 +106,12 @@ def set_ph(course: Course, clause: Clause) -> int:
         unknown = next((x for x in items if x.unknown), None)
         if unknown is not None:
             op.notes.append(f"{course.norm[unknown.start : unknown.end].strip()} is not known")
-    if verb == "adjust" and ph is None and any(t.has("ph") for t in tokens[min(begun, max(0, i - 4)) : i]):
+    named = any(t.has("ph") for t in tokens[min(begun, max(0, i - 4)) : i])
+    if ph is None and ("ph" in token.low.split() or (verb == "adjust" and named)):
+        # "Bring to pH 3", "the pH was adjusted to 8-9": its number stands alone and is no volume.
         for k in range(i + 1, min(len(tokens), i + 5)):
-            if (n := tokens[k].number) is not None and 0 <= n <= 14:
+            unit = k + 1 < len(tokens) and tokens[k + 1].has("ml", "molar", "normal", "pct")
+            if (n := tokens[k].number) is not None and 0 <= n <= 14 and not unit:
                 ph = n
                 upper = tokens[k + 2].number if k + 2 < len(tokens) and tokens[k + 1].low in ("-", "to") else None
                 if upper is not None and 0 <= upper <= 14:
@@ -138,7 +128,7 @@ def set_ph(course: Course, clause: Clause) -> int:
         }.get(verb, (None, ""))
         if ph is not None:
             op.notes.append(f"pH {ph:g}: {said}, no pH given")
-        elif tokens[i].low.startswith("adjust") and any(t.has("basic") for t in tokens[i + 1 : high]):
+        elif any(t.has("basic") for t in tokens[i + 1 : high]):
             ph = 10.0
             op.notes.append("pH 10: basic, no pH given")
         elif any(t.has("acidic") for t in tokens[i + 1 : high]):
@@ -205,12 +195,12 @@ def add(course: Course, clause: Clause) -> int:
             op.start, op.end = min(token.start, agent.start), tokens[k].end
             course.target = "liquid"
             return k + 1
-    ahead, shared, stop = things_in(tokens, i + 1, high, after, ("solution", "solvent"))
+    ahead, shared, stop = things_in(tokens, i + 1, high, after)
     # "A and B were added": what stands before the auxiliary is all added.
     end = next(
         (k for k in range(i, begun, -1) if not tokens[k - 1].has("aux", "conj") and tokens[k - 1].low != "then"), i
     )
-    behind, other, _ = things_in(tokens, begun, end, [p for p in before if p.kind != "layers"], ("solution", "solvent"))
+    behind, other, _ = things_in(tokens, begun, end, [p for p in before if p.kind != "layers"])
     into = (i + 1 < len(tokens) and tokens[i + 1].low in ("to", "into", "onto")) or (
         i + 2 < len(tokens) and tokens[i + 2].low == "to" and not tokens[i + 1].has("solution")
     )
@@ -307,7 +297,7 @@ def _is_organic(tokens: Sequence[Token], begun: int, i: int, before: Sequence[Ph
 
 
 def _treat(course: Course, tokens, i, begun, high, subject, after) -> int:
-    items, shared, stop = things_in(tokens, i + 1, high, after, ("solution", "desiccant", "solvent"))
+    items, shared, stop = things_in(tokens, i + 1, high, after)
     dry = [
         x
         for x in items
@@ -361,7 +351,7 @@ def brought_in(course: Course, tokens: Sequence[Token], begun: int, i: int) -> N
     what = tokens[begun:place]
     if not any(t.has("residue", "of", "solid") or t.low in ("solution", "compound", "it") for t in what):
         return
-    items, shared, _ = things_in(tokens, place + 1, i, [], ("solvent",))
+    items, shared, _ = things_in(tokens, place + 1, i, [])
     if not items or items[0].first > place + 3 or not items[0].kinds.get("solvent") or items[0].kinds.get("solution"):
         return
     if not makes_layer(items[0].kinds["solvent"]) or any(t.has("verb") for t in tokens[place + 1 : items[0].first]):
@@ -374,7 +364,7 @@ def brought_in(course: Course, tokens: Sequence[Token], begun: int, i: int) -> N
 def transfer(course: Course, clause: Clause) -> int:
     """Read what goes into the funnel with what is transferred: "with the aid of 50 mL of ether and 100 mL of water"."""
     tokens, i, high = clause.tokens, clause.i, clause.high
-    items, shared, stop = things_in(tokens, i + 1, high, clause.after, ("solution", "solvent"))
+    items, shared, stop = things_in(tokens, i + 1, high, clause.after)
     items = [x for x in course.join(items, tokens) if not x.unknown]
     agent = next(
         (t for t in tokens[i + 1 : high] if t.kinds.get("desiccant") in ("mgso4", "na2so4", "caso4", "cacl2")), None
@@ -398,7 +388,7 @@ def exchange(course: Course, clause: Clause) -> int:
     """Read a solvent that takes the place of another: stripped, and taken up again."""
     tokens, i, high = clause.tokens, clause.i, clause.high
     to = next((k for k in range(i + 1, high) if tokens[k].low in ("for", "to", "into", "with", "by")), -1)
-    items, shared, stop = things_in(tokens, to + 1, high, [], ("solvent",)) if to > 0 else ([], Amount(), i + 1)
+    items, shared, stop = things_in(tokens, to + 1, high, []) if to > 0 else ([], Amount(), i + 1)
     course.simple("concentrate", tokens, i, weak=True)
     added = course.liquid("dilute", tokens, i, [x for x in items if not x.unknown], shared, weak=True)
     if added is not None:
@@ -413,7 +403,7 @@ _SLOW = ("rochelle_sat", "na3citrate_1m", "kf_10", "kf_1m")
 def stir(course: Course, clause: Clause) -> int:
     """Read what is stirred with what."""
     tokens, i, high, subject, after = clause.tokens, clause.i, clause.high, clause.subject, clause.after
-    items, shared, stop = things_in(tokens, i + 1, high, after, ("solution", "desiccant", "solvent"))
+    items, shared, stop = things_in(tokens, i + 1, high, after)
     objects = [p for p in after if p.index < stop]
     # "Stir the organic layer with": the layer may stand between.
     reach = max([i + 4, *(p.last + 3 for p in objects[:1])])

@@ -270,10 +270,10 @@ def _numbered(tokens: Sequence[Token], i: int, high: int, value: float, amount: 
         if second is not None and second == second:
             unit = _next(tokens, k + 1, high)
             if times and unit is not None and unit.low == "/" and (part := count_of(_next(tokens, k + 2, high))):
+                # 3 x 1/2 volumes, 3 x 1/4: of the volume of the layer.
                 noun = _next(tokens, k + 3, high)
-                if noun is not None and noun.has("volumes"):
-                    amount.repeats, amount.relative = times, second / part
-                    return done(k + 4)
+                amount.repeats, amount.relative = times, second / part
+                return done(k + 4 if noun is not None and noun.has("volumes") else k + 3)
             if times and unit is not None and unit.has("volumes"):
                 amount.repeats, amount.relative = times, second
                 return done(k + 2)

@@ -11,7 +11,7 @@ def dry(course: Course, clause: Clause) -> int:
     tokens, i, begun, high = clause.tokens, clause.i, clause.begun, clause.high
     subject, after = clause.subject, clause.after
     token = tokens[i]
-    items, shared, stop = things_in(tokens, i + 1, high, after, ("desiccant", "solution"))
+    items, shared, stop = things_in(tokens, i + 1, high, after)
     agents = [x for x in items if x.kinds.get("desiccant") is not None]
     lead = [k for k in range(max(begun, i - 3), i) if tokens[k].has("desiccant")]
     if not agents and lead and not (i + 1 < len(tokens) and tokens[i - 1].has("aux")):

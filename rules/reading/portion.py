@@ -224,7 +224,7 @@ def portion(course: Course) -> Proposal:
             )
         )  # fmt: skip
     unread += _silent_lines(course, chosen, place)
-    span = (at[chosen[0].start], max(at[op.end - 1] for op in chosen)) if chosen else (0, 0)
+    span = (at[chosen[0].start], max(at[op.end - 1] for op in chosen))
     covered = [(s.start, s.end) for s in steps] + [(u.start, u.end) for u in unread]
     for _, start, stop in course.silent:
         place_of = (at[start], at[stop - 1] + 1)
@@ -298,8 +298,6 @@ def _nothing(course: Course) -> Proposal:
 
 def _silent_lines(course: Course, chosen: list[Op], place: Any) -> list[Unread]:
     """List the sentences within the workup of which nothing was read though they look like an operation."""
-    if not chosen:
-        return []
     heard = {op.sentence for op in course.ops} | course.heard
     out = []
     low, high = chosen[0].sentence, chosen[-1].sentence
@@ -325,6 +323,10 @@ def _silent_lines(course: Course, chosen: list[Op], place: Any) -> list[Unread]:
 _AGENTS = frozenset({"mgso4", "na2so4", "caso4", "cacl2", "k2co3"})
 
 
+# Said of a compound that is weighed out: the solvent is that of the reaction.
+_SETS_UP = ("dissol", "redissol", "suspend", "slurr")
+
+
 def _left_over(course: Course, chosen: list[Op], told: list[tuple[int, int]]) -> list[Unread]:
     """List the measured solutions within the workup that belong to no step and to nothing told as not read."""
     spans = sorted(told)
@@ -332,7 +334,8 @@ def _left_over(course: Course, chosen: list[Op], told: list[tuple[int, int]]) ->
         return []
     low, high = spans[0][0], max(end for _, end in spans)
     first = chosen[0].sentence
-    if course.lines and first <= 3 and len(course.norm) < 1500:
+    set_up = any(op.action == "react" and op.verb.startswith(_SETS_UP) and course.at[op.start] < low for op in course.ops)
+    if course.lines and first <= 3 and len(course.norm) < 1500 and not set_up:
         low, first = -1, 0  # in a few lines of notes nothing stands in front of the workup
     at = course.at
     out: list[Unread] = []

@@ -36,7 +36,8 @@ def sentences_of(tokens: list[Token], norm: str) -> list[list[Token]]:
             bullet = following is not None and (
                 following.low in ("-", "•", "*", "+", ">", "o", "#") or _numbering(tokens, i + 1, norm) > 0
             )
-            ended = i > 0 and tokens[i - 1].low in (".", ":", ";", "!", "?")
+            last = tokens[i - 1].low if i else ""
+            ended = last in (":", ";", "!", "?") or (last == "." and _ends(tokens, i - 1, norm))
             if (
                 blank
                 or bullet
@@ -82,8 +83,6 @@ def sentences_of(tokens: list[Token], norm: str) -> list[list[Token]]:
 def _numbering(tokens: Sequence[Token], i: int, norm: str) -> int:
     """Return how many signs at ``i`` only number or mark a line: 1. 2) (3) Step 4: - •."""
     count = len(tokens)
-    if i >= count:
-        return 0
     token = tokens[i]
     if token.low in ("•", "#", "o") or (
         token.low in ("-", "+", "*", ">") and i + 1 < count and tokens[i + 1].start > token.end

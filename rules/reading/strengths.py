@@ -32,9 +32,7 @@ _MOLAR = re.compile(r"(\d+(?:\.\d+)?) M\b")
 def _strengths(key: str) -> tuple[_Strength, ...]:
     found = []
     for identifier in bottles.SOLUTES[key].rows:
-        row = table(Solution).get(identifier)
-        if row is None:
-            continue
+        row = table(Solution)[identifier]
         percent = _PERCENT.match(row.strength)
         found.append(
             _Strength(
@@ -71,7 +69,7 @@ def choose(key: str, amount: Amount, written: str) -> tuple[str, list[str]]:
         return row, notes
     strengths = _strengths(key)
     if not amount.strong():
-        if key in ("water", "ice_water", "brine") or key in ("na2s2o3_nahco3", "nh4cl_nh3"):
+        if key in ("water", "ice_water", "brine"):
             return solute.usual, notes
         notes.append(f"strength not given: {_row_name(solute.usual)}")
         return solute.usual, notes

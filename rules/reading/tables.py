@@ -210,7 +210,8 @@ def table_in_text(text: str) -> Proposal | None:
     """Return the plan in a text that is drawn as a table with strokes or tabs, or ``None`` where it is none."""
     lines = text.splitlines(keepends=True)
     ruled = [line for line in lines if line.count("|") >= 2 or line.count("\t") >= 2]
-    if len(ruled) < 3 or len(ruled) < 0.8 * sum(bool(line.strip()) for line in lines):
+    written = sum(bool(line.strip()) and not _RULER.match(line) for line in lines)
+    if len(ruled) < 3 or len(ruled) < 0.8 * written:
         return None
     drawn = []
     for line in lines:
@@ -219,8 +220,6 @@ def table_in_text(text: str) -> Proposal | None:
             at = body.index("|")
             body = body[:at] + " " + body[at + 1 :]
             body = body[:-1] + " " if body.endswith("|") else body
-        elif _RULER.match(line):
-            body = "#" + body[1:]
         if body.strip() and _RULER.match(body):
             body = "#" + body[1:]
         drawn.append(body + line[len(line.rstrip()) :])

@@ -37,9 +37,10 @@ SMALL_WORDS = trade.words(
 )
 
 
-def things_in(
-    tokens: Sequence[Token], low: int, high: int, phases: Sequence[Phase], wants: tuple[str, ...]
-) -> tuple[list[Item], Amount, int]:
+_PASSIVE = ("was ", "were ", "is ", "are ")
+
+
+def things_in(tokens: Sequence[Token], low: int, high: int, phases: Sequence[Phase]) -> tuple[list[Item], Amount, int]:
     """Return the solutions, solvents or drying agents in ``tokens[low:high]``, what is said of all, and the end."""
     layers = {p.index: p for p in phases}
     items: list[Item] = []
@@ -129,18 +130,7 @@ def things_in(
             i += 1
             continue
         if token.has("aux") and items:
-            # What stands right before "was" is what the next words are about, not the last of the list.
-            if (
-                items[-1].separated
-                and len(items) > 1
-                and not items[-1].bracket
-                and _adjacent(tokens, items[-1].last, i)
-                and segment_has
-            ):
-                dropped = items.pop()
-                stop = dropped.first
-            else:
-                stop = i
+            stop = dropped.first if (dropped := _next_subject(tokens, items, i, segment_has)) else i
             break
         if ((token.has("stop") and top) or token.low in ("over", "through")) and items:
             # "until colourless, then water": the list goes on after what is said of one of them.
@@ -178,9 +168,6 @@ def things_in(
             kinds: dict[str, Any] = {
                 k: token.kinds[k] for k in ("solution", "row", "solvent", "desiccant") if k in token.kinds
             }
-            if not any(k in kinds for k in wants) and wants == ("desiccant",):
-                i += 1
-                continue
             if not top and segment_has and items:
                 # In brackets after a name: the same thing said again, or what it is.
                 _bracketed(items[-1], kinds, token, pending, i)
@@ -194,13 +181,10 @@ def things_in(
             strange = []
             i += 1
             continue
-        if (
-            token.number is not None
-            and i + 1 < high
-            and tokens[i + 1].low in ("h2o", "h20")
-            and _crystal_water(tokens, i + 1)
-        ):
-            i += 2
+        # Na2S2O3 5H2O, Na2S2O3 x 5H2O: no amount.
+        count = i + 1 if token.low in ("x", "*") else i
+        if count + 1 < high and tokens[count].number is not None and _crystal_water(tokens, count + 1):
+            i = count + 2
             continue
         got = amount_at(tokens, i, high)
         if (
@@ -266,6 +250,11 @@ def things_in(
         ):
             strange.append(i)
         i += 1
+    passive = (
+        items and stop == high < len(tokens) and tokens[high].low.startswith(_PASSIVE) and tokens[high].has("verb")
+    )
+    if passive and (dropped := _next_subject(tokens, items, high, segment_has)):
+        stop = dropped.first  # "...; the ether was washed": one word of the lexicon
     close(stop)
     lead = next((k for k, x in enumerate(items) if x.amount.each and x.amount.sized()), None)
     if lead is not None:
@@ -313,6 +302,14 @@ def _in_water(tokens: Sequence[Token], i: int, items: list[Item], segment_has: b
     return (
         any(tokens[k].low in ("in", "w/v") for k in range(max(0, i - 4), i)) and items[-1].kinds["solution"] != "water"
     )
+
+
+def _next_subject(tokens: Sequence[Token], items: list[Item], at: int, segment_has: bool) -> Item | None:
+    """Take the last item out of the list where it is what the next words are about: right before "was" at ``at``."""
+    last = items[-1]
+    if last.separated and len(items) > 1 and not last.bracket and _adjacent(tokens, last.last, at) and segment_has:
+        return items.pop()
+    return None
 
 
 def _bracketed(item: Item, kinds: dict[str, Any], token: Token, pending: Amount, i: int) -> None:

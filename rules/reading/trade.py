@@ -94,7 +94,7 @@ VERBS: dict[str, tuple[str, ...]] = {
     "adjust": names(
         "adjust|adjusted|adjusting|adjustment|brought to ph|bring to ph|bring ph to|bring the ph to|take to ph|"
         "taken to ph|bring to a ph|brought to a ph|raised|lowered|established|set ph|set the ph|ph brought|"
-        "made to ph"
+        "ph was brought|ph is brought|ph was set|ph is set|made to ph"
     ),
     "partition": names(
         "partition|partitioned|partitioning|portioned between|distributed between|distribute between|distributed"

@@ -57,6 +57,8 @@ def verb_at(tokens: list[Token], i: int) -> str:
         return "odd"
     if low in ("bring", "brought", "make", "made", "take", "taken") and any(t.has("ph") for t in tokens[i + 1 : i + 8]):
         return "adjust"
+    if low in ("make", "made", "render", "rendered") and any(t.has("basic", "acidic") for t in tokens[i + 1 : i + 6]):
+        return "adjust"  # "make the aqueous layer basic"
     if low in ("take", "taken", "took") and any(t.has("layer") for t in tokens[i + 1 : i + 4]):
         return "keep"
     if before is not None and before.low in ("the", "a") and low.startswith(("rotov", "rotav", "rota vap", "roto vap")):
@@ -114,7 +116,7 @@ def verb_at(tokens: list[Token], i: int) -> str:
         return "rinse"
     if low == "layered" and not (before is not None and before.has("aux")):
         return ""
-    if low in ("raised", "lowered", "established") and not any(t.has("ph") for t in tokens[max(0, i - 4) : i + 4]):
+    if low in ("raised", "lowered", "established") and not any(t.has("ph") for t in tokens[max(0, i - 8) : i + 4]):
         return ""
     if low == "cooling" and i > 1 and tokens[i - 2].low == "," and after is not None and after.low == ",":
         return ""

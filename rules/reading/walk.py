@@ -251,7 +251,7 @@ def _verbless(course: Course, tokens: list[Token]) -> None:
     if len(tokens) > _LONG_LIST:
         return
     phases = layers_in(tokens, set())
-    items, shared, _stop = things_in(tokens, 0, len(tokens), phases, ("solution", "solvent", "desiccant"))
+    items, shared, _stop = things_in(tokens, 0, len(tokens), phases)
     goes_on = (
         tokens[0].has("conj")
         or tokens[0].low in ("followed", "with", "then", "next", "finally")

@@ -21,18 +21,18 @@ def wash(course: Course, clause: Clause) -> int:
     token = tokens[i]
     if noun:
         low = max(begun, segment_start(tokens, begun, i))
-        items, shared, _ = things_in(tokens, low, i, [], ("solution", "solvent"))
-        extra, later, stop = things_in(tokens, i + 1, high, after, ("solution", "solvent"))
+        items, shared, _ = things_in(tokens, low, i, [])
+        extra, later, stop = things_in(tokens, i + 1, high, after)
         if items and not later.empty():
             items[-1].amount.take(later)
         if items and extra and len(items) == 1 and items[0].low in ("acid", "base") and tokens[i + 1].low == "(":
             items = []  # "acid wash (1 M HCl)": the bracket says which
         items += extra
     else:
-        items, shared, stop = things_in(tokens, i + 1, high, after, ("solution", "solvent"))
+        items, shared, stop = things_in(tokens, i + 1, high, after)
         # "three times washed", "twice washed"
-        if i and (got := repeats_at(tokens, i - 1, i)) is not None and shared.repeats is None:
-            shared.repeats = got[1]
+        if (times := _times_before(tokens, i)) and shared.repeats is None:
+            shared.repeats = times
         elif i and token.low in ("washes", "washings") and shared.repeats is None:
             # "two washes with 1 M HCl and one with water"
             for item in items[:1]:
@@ -50,8 +50,8 @@ def wash(course: Course, clause: Clause) -> int:
         if items:
             items[0].start = min(items[0].start, token.start)
     shook = token.low in ("shake", "shaken", "shaking", "shook")
-    if i + 1 < len(tokens) and tokens[i + 1].low in ("into", "out", "from", "down"):
-        return stop  # glass that is rinsed out
+    if _washes_glass(tokens, begun, i):
+        return stop
     if shook and any(x.kinds.get("solvent") and not x.kinds.get("solution") for x in items):
         op = course.liquid("dilute", tokens, i, [x for x in items if not x.unknown], shared, weak=False)
         if op is not None:
@@ -118,6 +118,25 @@ def wash(course: Course, clause: Clause) -> int:
     return stop
 
 
+def _times_before(tokens: Sequence[Token], i: int) -> int:
+    """Return how often, where that stands right before the verb (twice washed, three times washed), or 0."""
+    for k in (i - 1, i - 2):
+        if k >= 0 and (got := repeats_at(tokens, k, i)) is not None and got[0] == i:
+            return got[1]
+    return 0
+
+
+_GLASS = frozenset({"flask", "funnel", "beaker", "glass", "glassware", "vessel", "cylinder", "reactor"})
+
+
+def _washes_glass(tokens: Sequence[Token], begun: int, i: int) -> bool:
+    """Tell whether glass is rinsed out; what is "washed out with water" is in the organic layer, unless it is the flask."""
+    if i + 1 >= len(tokens) or tokens[i + 1].low not in ("into", "out", "from", "down"):
+        return False
+    with_it = tokens[i + 1].low == "out" and any(t.low == "with" for t in tokens[i + 2 : i + 7])
+    return not with_it or any(t.low in _GLASS for t in (*tokens[begun:i], *tokens[i + 2 : i + 5]))
+
+
 def _washed_layer(tokens: Sequence[Token], i: int, items: Sequence[Item]) -> Phase | None:
     """Return the layer where the first thing after the verb is what is washed, not what with: "wash the ether with"."""
     first = items[0]
@@ -155,15 +174,15 @@ def extract(course: Course, clause: Clause) -> int:
                 begun,
             ),
         )
-        items, shared, _ = things_in(tokens, low, i, [], ("solvent",))
-        extra, later, stop = things_in(tokens, i + 1, high, after, ("solvent",))
+        items, shared, _ = things_in(tokens, low, i, [])
+        extra, later, stop = things_in(tokens, i + 1, high, after)
         if items and not later.empty():
             items[-1].amount.take(later)
         items += [x for x in extra if not x.kinds.get("solvent") or not items]
     else:
-        items, shared, stop = things_in(tokens, i + 1, high, after, ("solvent",))
-        if i and (got := repeats_at(tokens, i - 1, i)) is not None and shared.repeats is None:
-            shared.repeats = got[1]
+        items, shared, stop = things_in(tokens, i + 1, high, after)
+        if (times := _times_before(tokens, i)) and shared.repeats is None:
+            shared.repeats = times
     objects = [p for p in after if p.index < stop]
     subject = subject or (objects[0] if objects else None)
     if items and not noun:
@@ -295,7 +314,7 @@ def _mixed(course: Course, tokens: Sequence[Token], items: Sequence[Item]) -> bo
 def rinse(course: Course, clause: Clause) -> int:
     """Read what a solid or a drying agent is rinsed with."""
     tokens, i, high, subject, after = clause.tokens, clause.i, clause.high, clause.subject, clause.after
-    items, shared, stop = things_in(tokens, i + 1, high, after, ("solvent", "solution"))
+    items, shared, stop = things_in(tokens, i + 1, high, after)
     objects = [p for p in after if p.index < stop]
     liquid = any(p.kind in ("organic", "aqueous") for p in ([subject] if subject else []) + objects)
     if liquid and any(x.kinds.get("solution") for x in items):
@@ -322,7 +341,7 @@ def rinse(course: Course, clause: Clause) -> int:
 def partition(course: Course, clause: Clause) -> int:
     """Read between what something is partitioned."""
     tokens, i, high = clause.tokens, clause.i, clause.high
-    items, shared, stop = things_in(tokens, i + 1, high, [], ("solvent", "solution"))
+    items, shared, stop = things_in(tokens, i + 1, high, [])
     op = course.liquid("dilute", tokens, i, [x for x in items if not x.unknown], shared, weak=False)
     if op is not None:
         op.names_layer = True
@@ -339,7 +358,7 @@ def repeat(course: Course, clause: Clause) -> int:
     """Read what is done once more: the same again, or the same with another solution."""
     tokens, i, high = clause.tokens, clause.i, clause.high
     last = next((op for op in reversed(course.ops) if op.action in ("wash", "extract", "take up", "dilute")), None)
-    items, shared, stop = things_in(tokens, i + 1, high, clause.after, ("solution", "solvent"))
+    items, shared, stop = things_in(tokens, i + 1, high, clause.after)
     if (
         last is None
         or last.reason
@@ -352,7 +371,7 @@ def repeat(course: Course, clause: Clause) -> int:
     if noun:
         # "Repeat the acid wash with a fresh 20 mL portion"
         end = next((k for k in range(high + 1, len(tokens)) if verb_at(tokens, k)), len(tokens))
-        extra, more, _ = things_in(tokens, high + 1, end, clause.after, ("solution", "solvent"))
+        extra, more, _ = things_in(tokens, high + 1, end, clause.after)
         items, stop = extra, end
         shared.take(more)
     if any(x.kinds.get("solution") or x.kinds.get("solvent") or x.unknown for x in items):
