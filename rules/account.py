@@ -7,7 +7,8 @@ from washlore.knowledge.arrays import np
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
 from washlore.rules import facts as f
-from washlore.rules.bench import MARGIN_PH, Act, Bench
+from washlore.rules.bench import MARGIN_PH, Bench
+from washlore.rules.flask import Act
 from washlore.rules.idle import Natures
 from washlore.rules.ledger import band, median
 from washlore.rules.plan import Plan

@@ -23,7 +23,7 @@ from washlore.rules.opening import parting_steps, pot_steps, prepare_drafts, wat
 from washlore.rules.perceive import Job
 from washlore.rules.phase import BLEND
 from washlore.rules.reckon import WASH_RANK
-from washlore.rules.steps import Draft, PlanStep, in_streams, portions
+from washlore.rules.steps import Draft, PlanStep, ThroughWater, in_streams, portions, through_water
 from washlore.rules.words import listed
 
 # A leftover that acid would turn into a poison gas leaves before any acid comes.
@@ -161,66 +161,24 @@ def _swap_steps(ke: Any, job: Job, solvent: Solvent) -> list[Draft]:
     known_id, fact = found
     row = table(Solution)[fact["solution"]]
     product = job.mixture.product.name
-    back = fact["back_ph"]
+    steps = trial.swap_steps(job.mixture, solvent, row, fact["back_ph"])
+    exact = trial.swap_steps(job.mixture, solvent, row, fact["back_ph"], trial.as_it_is)
+    into = portions("Extract the product into", steps[0].repeats, steps[0].volume_ml, row).replace("into with", "into")
     acid_back = row.acts_as == "base"
-    made = []
-    exact = trial.swap_steps(job.mixture, solvent, row, back, trial.as_it_is)
-    for offset, step in enumerate(trial.swap_steps(job.mixture, solvent, row, back)):
-        common: dict[str, Any] = {
-            "fact_ids": (known_id,),
-            "volume_ml": step.volume_ml or None,
-            "exact_ml": exact[offset].volume_ml or None,
-            "repeats": step.repeats,
-        }
-        if step.action == "take up":
-            plan_step = PlanStep(
-                0,
-                "take up",
-                portions("Extract the product into", step.repeats, step.volume_ml, row).replace("into with", "into")
-                + "; keep the aqueous layers together",
-                f"{product} goes into the water as its salt",
-                solution=row.id,
-                solute=row.formula,
-                strength=row.strength,
-                phase_kept="aqueous",
-                **common,
-            )
-        elif step.action == "rinse water":
-            plan_step = PlanStep(
-                0,
-                "rinse water",
-                f"Shake the aqueous layers with {step.repeats} × {step.volume_ml:g} mL of {solvent.name}; keep the aqueous layer",
-                "takes back what neutral compounds went along",
-                solvent=solvent.id,
-                phase_kept="aqueous",
-                **common,
-            )
-        elif step.action == "set ph":
-            plan_step = PlanStep(
-                0,
-                "set ph",
-                f"{'Acidify' if acid_back else 'Basify'} the aqueous layer to pH {back:g} with "
-                f"6 M {'hydrochloric acid' if acid_back else 'sodium hydroxide'}, in ice, in small portions; check with pH "
-                "paper",
-                f"{product} is neutral again there",
-                (known_id,),
-                solute="HCl" if acid_back else "NaOH",
-                strength="6 M",
-                target_ph=back,
-                phase_kept="aqueous",
-            )
-        else:
-            plan_step = PlanStep(
-                0,
-                "extract",
-                f"Extract with {step.repeats} × {step.volume_ml:g} mL of {solvent.name}; combine the organic layers",
-                f"{product} goes back into the organic layer",
-                solvent=solvent.id,
-                phase_kept="organic",
-                **common,
-            )
-        made.append(Draft(60 + offset, plan_step))
-    return made
+    way = ThroughWater(
+        row,
+        f"{into}; keep the aqueous layers together",
+        f"{product} goes into the water as its salt",
+        "aqueous layers",
+        "takes back what neutral compounds went along",
+        acid_back,
+        f"6 M {'hydrochloric acid' if acid_back else 'sodium hydroxide'}",
+        "HCl" if acid_back else "NaOH",
+        "6 M",
+        f"{product} is neutral again there",
+    )
+    made = through_water(way, steps, exact, product, solvent, (known_id,))
+    return [Draft(60 + offset, step) for offset, step in enumerate(made)]
 
 
 def ledger_step(step: PlanStep, ke: Any, job: Job, exact: bool = False) -> Step:

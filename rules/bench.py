@@ -8,71 +8,25 @@ mistake is found once; what is thrown away is counted apart (``Bench.thrown``).
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
-from dataclasses import field, replace
+from dataclasses import replace
 from typing import Any
 
 from washlore.knowledge.arrays import np
-from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import ledger as books
-from washlore.rules.contact import Contact, equilibrate
-from washlore.rules.families.quench import holds_poison
-from washlore.rules.families.removal import CHEMICAL, GOES_WITH_SOLVENT_C
-from washlore.rules.ledger import Ledger, Step
-from washlore.rules.phase import Phase, at_best, fresh_solvent, fresh_wash
-from washlore.rules.plan import Plan
-from washlore.rules.proposal import Proposal, ReadStep
-from washlore.rules.species import Array, Sheet, left_by_stripping, sheet
+from washlore.rules.contact import equilibrate
+from washlore.rules.flask import VOLUMES_TO, Act, Flask
+from washlore.rules.ledger import Step
+from washlore.rules.phase import Phase, at_best, fresh_solvent
+from washlore.rules.proposal import ReadStep
+from washlore.rules.species import left_by_stripping
 from washlore.rules.words import round_volume
 
-DRAWS = 64
-# How far the volumes of a contact settle; a judgement needs no more.
-VOLUMES_TO = 1e-5
-# Of the organic layer, where a plan names no volume.
-PORTION = 1 / 3
 # A wash that takes this much of the product, with an extraction to follow, is meant to take it up.
 TAKEN_UP = 0.5
 ACIDIFIED_PH, BASIFIED_PH = 2.0, 10.0
 MARGIN_PH = 2.2
-STRIPS_BELOW_C = 121.0
-# What boils below this is hardly a liquid: its vapour leaves whatever is stripped, but for what is held as a salt.
-GAS_C = 40.0
-
-
-@dataclass
-class Act:
-    """What became of one step as read: what was with the product before and after (species, draws), and the contacts."""
-
-    number: int
-    read: ReadStep
-    before: Array
-    did: str = ""
-    after: Array | None = None
-    contacts: list[Contact] = field(default_factory=list)
-    organic_ml: float = 0.0
-    layer_known: bool = False
-    portion_ml: float = 0.0
-    assumed: list[str] = field(default_factory=list)
-    skipped: str = ""
-    volume_said: bool = False
-    aside: Array | None = None
-    destroyed: Array | None = None
-    cleared: tuple[str, ...] = ()
-    solution: str = ""
-    solvent: str = ""
-    ph: float = 7.0
-    # Which layer holds the product afterwards, and the step whose layer, set aside there, is taken up again here.
-    kept: str = ""
-    again: int = 0
-
-    @property
-    def wet(self) -> bool:
-        """Tell whether water met the organic layer here."""
-        return bool(self.contacts)
-
-
 MOVES_NOTHING = ("vent", "check ph", "cool", "wait")
 # What ends an acid or a base without water.
 SOLID_END = re.compile(
@@ -81,6 +35,7 @@ SOLID_END = re.compile(
 SALTED = re.compile(r"\bsaturat\w+\b[^.;]*\b(salt|sodium chloride|NaCl)\b|\bsalted out\b", re.I)
 # What the reading notes where it filled a layer or a pH in.
 LAYER_ASSUMED, PH_ASSUMED = "layer kept", "pH "
+QUENCHES = frozenset(("water", "methanol", "ethanol", "isopropanol", "tert-butanol", "acetone", "acetic_acid"))
 
 
 def says_ph(read: ReadStep) -> bool:
@@ -88,92 +43,8 @@ def says_ph(read: ReadStep) -> bool:
     return read.target_ph is not None and not any(text.startswith(PH_ASSUMED) for text in read.assumed)
 
 
-def by_solute(solution: str) -> tuple[str, ...]:
-    """Return the ids of the solutions of the same solute."""
-    row = table(Solution)[solution]
-    return tuple(s.id for s in table(Solution).values() if s.solute and s.solute == row.solute) or (solution,)
-
-
-def _stripped_by(plan: Plan) -> set[str]:
-    """Return what our plan takes off: before the washes, and at the end what it has no wash for."""
-    early = {c for step in plan.steps if step.action == "evaporate" for c in step.for_components}
-    last = {c for step in plan.steps if step.action == "concentrate" for c in step.for_components}
-    return early | (last - {c for step in plan.steps if step.action == "wash" for c in step.for_components})
-
-
-class Bench:
-    """The flask and the funnel while a read plan is carried out on the mixture of ``plan``."""
-
-    def __init__(self, plan: Plan, proposal: Proposal, draws: int = DRAWS, numbers: Sheet | None = None) -> None:
-        self.plan = plan
-        self.proposal = proposal
-        self.numbers = numbers or sheet(plan.mixture, draws)
-        self.book = Ledger(self.numbers, (), [], None, None, [], [], [])
-        self.book.organic = books.whole_flask(plan.mixture, self.numbers)
-        self.waters: list[tuple[int, Phase]] = []
-        self.thrown = np.ones(self.numbers.draws)
-        self.acts: list[Act] = []
-        self.layer_known = bool(self.book.organic.solvents) and not any(
-            "volume of" in text for text in plan.assumptions
-        )
-        self.mistakes: list[tuple[Act, str, float]] = []
-        self.discarded: list[tuple[Act, Array]] = []
-        self.met_water = False
-        self.gone: set[str] = set()  # destroyed, bound or filtered off, ions and all
-        self.solid = 0  # the step that collects the product as a solid
-        self.together = False
-        rows = {i: s.component for i, s in enumerate(self.numbers.species) if s.component}
-        ids = [c.id for c in plan.mixture.components]
-        self.weights = np.zeros((len(ids), len(self.numbers.species)))
-        for i, component in rows.items():
-            self.weights[ids.index(component), i] = 1.0
-        whole = self.weights @ self.numbers.mmol
-        self.weights /= np.maximum(whole, 1e-300)[:, None]
-        self.index = {c: n for n, c in enumerate(ids)}
-        known: dict[type, list[Any]] = {}
-        for item in plan.known.values():
-            known.setdefault(type(item.fact), []).append(item.fact)
-        self.known = known
-        self.leftovers = {fact["component"]: fact for fact in known.get(f.Leftover, ())}
-        # What ionises is taken for washed out, not stripped: its salts stay. Much of it, stripped in our plan too, goes.
-        ionise = {fact["component"] for fact in known.get(f.Ionises, ())}
-        acids = {fact["component"] for fact in known.get(f.Ionises, ()) if fact["kind"] == "acid"}
-        self.volatile = (
-            {fact["component"] for fact in known.get(f.Leaves, ()) if fact["way"] == "evaporation"}
-            | {
-                fact["component"]
-                for fact in known.get(f.Mixes, ())
-                if fact["boiling_c"] < STRIPS_BELOW_C and fact["component"] not in ionise
-            }
-            | _stripped_by(plan)
-            | {
-                fact["component"]
-                for fact in known.get(f.Boils, ())
-                if fact["boiling_c"] < GAS_C and fact["component"] not in acids | {"product", *self.leftovers}
-            }
-            | {
-                fact["component"]
-                for fact in known.get(f.Boils, ())
-                if fact["component"] not in ionise | {"product"}
-                and fact["boiling_c"]
-                < (STRIPS_BELOW_C if plan.component(fact["component"]).role == "solvent" else GOES_WITH_SOLVENT_C)
-            }
-        )
-
-    def shares(self, mmol: Array) -> Array:
-        """Return the share of each component (components, draws) that ``mmol`` holds."""
-        return self.weights @ mmol
-
-    def share(self, component: str, mmol: Array) -> Array:
-        """Return the share of one component (draws,)."""
-        return self.weights[self.index[component]] @ mmol
-
-    @property
-    def layer(self) -> Phase:
-        """Return the layer with the product."""
-        found = self.book.organic if self.book.organic is not None else self.book.aqueous
-        assert found is not None
-        return found
+class Bench(Flask):
+    """The steps of a read plan, each as it is done to the flask, and what the words of later ones tell of an earlier one."""
 
     def run(self) -> Bench:
         """Carry the whole plan out."""
@@ -187,8 +58,6 @@ class Bench:
             act.kept = "organic" if self.book.organic is not None else "aqueous"
             self.acts.append(act)
         return self
-
-    # What later steps tell about an earlier one ---------------------------------------------------------------
 
     def _said_of(self, act: Act) -> str:
         """Return the words of a step with those that lead up to it."""
@@ -218,119 +87,6 @@ class Bench:
         """Tell whether the water just parted is extracted at once, and the layer kept is what that is added to."""
         return next((s.action for s in self._later(act) if s.action not in MOVES_NOTHING), "") == "extract"
 
-    def _organic_ml(self) -> float:
-        organic = self.book.organic
-        volume = float(np.atleast_1d(organic.volume_ml)[0]) if organic is not None else 0.0
-        return volume if volume >= 1 else self.plan.organic_ml
-
-    def _volume(self, act: Act, whole: float | None = None) -> float:
-        read = act.read
-        base = self._organic_ml() if whole is None else whole
-        if read.volume_ml is not None and read.volume_ml > 0:
-            act.volume_said = True
-            return read.volume_ml
-        if read.relative_volume:
-            act.volume_said = True
-            return read.relative_volume * base
-        portion = round_volume(base * PORTION)
-        enough = self._enough_ml(act.solution) / read.repeats if read.action in ("wash", "take up") else 0.0
-        if enough > portion:
-            portion = min(round_volume(enough), max(2 * base, portion))
-            act.assumed.append(f"volume {portion:g} mL, for what there is to take")
-        elif read.action in ("wash", "take up", "extract"):
-            act.assumed.append("volume a third of the organic layer")
-        return portion
-
-    def _enough_ml(self, solution: str) -> float:
-        """Return the volume of an acid or base that matches what it meets: nobody is blamed for a volume not given."""
-        row = table(Solution).get(solution)
-        if row is None or row.acts_as not in ("acid", "base") or not row.molarity_m:
-            return 0.0
-        wanted = ("base", "weak base") if row.acts_as == "acid" else ("acid", "weak acid")
-        held = sum(
-            self._there(fact["component"]) * self.plan.component(fact["component"]).mmol
-            for fact in self.known.get(f.Behaviour, ())
-            if fact["kind"] in wanted
-        )
-        return 1.2 * held / row.molarity_m
-
-    def _one_flask(self) -> None:
-        """Let what was water under an organic layer be all that is left, as its solvent goes."""
-        organic, (_, water) = self.book.organic, self.waters.pop()
-        assert organic is not None
-        water.mmol = water.mmol + organic.mmol
-        water.strong_mmol = water.strong_mmol + organic.strong_mmol
-        self.book.aqueous, self.book.organic, self.together = water, None, False
-
-    def _contact(self, act: Act, organic: Phase, aqueous: Phase, portion: int, ph: float | None = None) -> None:
-        """Shake two layers and note what came of it."""
-        made = equilibrate(self.numbers, organic, aqueous, act.number, portion, ph, VOLUMES_TO)
-        self.book.contacts.append(made)
-
-    def _fresh(self, solution: str, volume: float) -> Phase:
-        return fresh_wash(table(Solution)[solution], volume, self.numbers)
-
-    def _clear(self, phase: Phase, components: Collection[str]) -> None:
-        for i, item in enumerate(self.numbers.species):
-            if item.component in components:
-                phase.mmol[i] = 0.0
-        if not self.met_water:
-            books.take_ions_out(self.numbers, phase, set(components) - self.gone)
-        self.gone |= set(components)
-
-    # Layers ---------------------------------------------------------------------------------------------------
-
-    def _need_layer(self, act: Act, solvent: str = "", volume: float | None = None) -> None:
-        """See to it that there is an organic layer with the product in it."""
-        row = table(Solvent).get(solvent or self.plan.extraction)
-        if row is None or not row.log_k_key:
-            row = table(Solvent)[self.plan.extraction]
-        if self.book.organic is None:
-            act.assumed.append(f"{self._product()} is extracted into {row.name} first")
-            self._extract_from(act, row, volume or self.plan.organic_ml / 2, 2)
-        elif not self.book.organic.solvents:
-            volume = volume or self.plan.organic_ml
-            if not solvent:
-                act.assumed.append(f"{volume:g} mL of {row.name} make the organic layer")
-            self.book.organic = books.pool(self.book.organic, fresh_solvent(row, volume, self.numbers))
-
-    def _product(self) -> str:
-        return self.plan.mixture.product.name
-
-    def _extract_from(self, act: Act, row: Solvent, volume: float, repeats: int) -> None:
-        aqueous = self.book.aqueous
-        assert aqueous is not None
-        pooled: Phase | None = None
-        for portion in range(1, repeats + 1):
-            organic = fresh_solvent(row, volume, self.numbers)
-            self._contact(act, organic, aqueous, portion)
-            pooled = organic if pooled is None else books.pool(pooled, organic)
-        self.waters.append((act.number, aqueous))
-        self.book.organic, self.book.aqueous = pooled, None
-        self.met_water = True
-
-    def _pour(self, act: Act, solution: str, volume: float) -> None:
-        """Bring the flask together with water or a solution."""
-        fresh = self._fresh(solution, volume)
-        act.ph = table(Solution)[solution].ph
-        organic = self.book.organic
-        if organic is None:
-            assert self.book.aqueous is not None
-            self.book.aqueous = books.pool(self.book.aqueous, fresh)
-        elif organic.solvents:
-            if self.together and self.waters:
-                fresh = books.pool(self.waters.pop()[1], fresh)  # into the flask that holds both layers
-            books.hand_over(organic, fresh)
-            self._contact(act, organic, fresh, 1)
-            self.waters.append((act.number, fresh))
-            self.together = True
-        else:
-            fresh.mmol = organic.mmol
-            fresh.strong_mmol = fresh.strong_mmol + organic.strong_mmol
-            books.hand_over(organic, fresh)
-            self.book.aqueous, self.book.organic = fresh, None
-        self.met_water = True
-
     def _between(self, act: Act) -> None:
         """Part the flask between the water just poured in and the solvent named with it."""
         row = table(Solvent).get(act.read.solvent)
@@ -349,22 +105,6 @@ class Bench:
             whole = max(float(self.share("product", act.before)[0]), 1e-12)
             self._wrong(act, "aqueous", float(self.share("product", self.waters[-1][1].mmol)[0]) / whole)
 
-    def _water_of_flask(self) -> float:
-        return sum(v for s, v in self.plan.mixture.reaction_solvents if s.id == "water")
-
-    def _water_for_flask(self) -> float:
-        return max(self._water_of_flask(), 1.5 * self._miscible_ml()) or self._organic_ml()
-
-    def _liquid_ml(self, phase: Phase) -> float:
-        """Return the volume of a layer with all that is dissolved in it, at the best estimate."""
-        dissolved = sum(s.molar_volume_ml * phase.mmol[i, 0] for i, s in enumerate(self.numbers.species))
-        return float(np.atleast_1d(phase.volume_ml)[0]) + float(dissolved)
-
-    def _miscible_ml(self) -> float:
-        return sum(v for s, v in self.plan.mixture.reaction_solvents if s.miscibility == "miscible" and s.id != "water")
-
-    # Steps ----------------------------------------------------------------------------------------------------
-
     def _quench(self, act: Act) -> None:
         reactive = [c for c, fact in self.leftovers.items() if fact["action"] == "quench"]
         act.cleared = tuple(c for c in reactive if self._there(c) > 0)
@@ -377,9 +117,6 @@ class Bench:
         if read.solution or read.solvent == "water":
             self._pour(act, read.solution or "water", self._volume(act))
             self._between(act)
-
-    def _there(self, component: str) -> float:
-        return float(self.share(component, self.layer.mmol)[0])
 
     def evaporate(self, act: Act) -> None:
         """Take the solvent off and what is volatile with it."""
@@ -449,26 +186,6 @@ class Bench:
             ]
         act.cleared = tuple(dict.fromkeys(solids))
         self._clear(self.layer, act.cleared)
-
-    def _bound(self, solution: str) -> tuple[str, ...]:
-        """Return the leftovers that a solution destroys or binds."""
-        if solution and table(Solution)[solution].acts_as == "base":
-            return tuple(c for c, fact in self.leftovers.items() if holds_poison(solution, fact["residue"]))
-        if solution and table(Solution)[solution].acts_as == "acid":
-            return tuple(c for c, fact in self.leftovers.items() if fact["kind"] == "metal complex")
-        if not solution or table(Solution)[solution].acts_as not in CHEMICAL:
-            return ()
-        alike = set(by_solute(solution))
-        acts = table(Solution)[solution].acts_as
-        found = [
-            c
-            for c, fact in self.leftovers.items()
-            if fact["solution"] in alike
-            or (acts == "reductant" and fact["solution"] and table(Solution)[fact["solution"]].acts_as == acts)
-        ]
-        # A small pyridine that copper binds is no leftover of the table.
-        found += [x["component"] for x in self.known.get(f.Takes, ()) if x["solution"] in alike and x["left"] == 0.0]
-        return tuple(dict.fromkeys(found))
 
     def wash(self, act: Act) -> None:
         """Shake the organic layer with a solution; or the water with a solvent, where that is what is said."""
@@ -542,12 +259,6 @@ class Bench:
             return
         self.waters.append((act.number, pooled))
 
-    def _react(self, act: Act, organic: Phase) -> None:
-        """Let what water destroys be gone once a wash has met it; that it was not quenched is judged elsewhere."""
-        reactive = [c for c, fact in self.leftovers.items() if fact["action"] == "quench"]
-        there = tuple(c for c in reactive if self._there(c) > 0 and self.leftovers[c]["kind"] not in SURVIVES_WATER)
-        self._clear(organic, there)
-
     def _said(self, act: Act) -> str:
         """Return the phase that the words keep, by its place if that is given; empty if nothing is said."""
         read = act.read
@@ -613,12 +324,6 @@ class Bench:
             self._contact(act, organic, water, 1, target)
             self.together = True
             self.met_water = True
-
-    def _again(self, act: Act) -> Phase:
-        """Return the water that was set aside last, to be used again."""
-        number, water = self.waters[-1]
-        act.again = number if number != act.number else 0
-        return water
 
     def _usual_ph(self, act: Act) -> float:
         read = act.read
@@ -731,27 +436,6 @@ class Bench:
     def nothing(self, act: Act) -> None:
         """Do what moves nothing."""
 
-    @property
-    def recovered(self) -> Array:
-        """Return the share (draws,) of the product that the plan as written brings home."""
-        return self.share("product", self.layer.mmol) * self.thrown
-
-
-# Oxidants and their like come through a wash unless it takes or reduces them; the rest reacts with water.
-SURVIVES_WATER = frozenset(
-    [
-        "oxidant",
-        "phosphine",
-        "Mitsunobu reagent",
-        "alkylating agent",
-        "isocyanide",
-        "azide source",
-        "element",
-        "metal complex",
-    ]
-)
-
-QUENCHES = frozenset(("water", "methanol", "ethanol", "isopropanol", "tert-butanol", "acetone", "acetic_acid"))
 
 _DO: dict[str, Any] = {
     "quench": Bench.quench,

@@ -10,8 +10,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from washlore.knowledge.arrays import np
-from washlore.rules.bench import Act, Bench
+from washlore.rules.bench import Bench
 from washlore.rules.contact import Contact
+from washlore.rules.flask import Act
 from washlore.rules.phase import Phase
 from washlore.rules.plan import Plan
 from washlore.rules.proposal import read_as

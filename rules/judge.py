@@ -11,8 +11,9 @@ from typing import Any
 
 from washlore.knowledge.records import dataclass
 from washlore.rules.account import Achieved, Job
-from washlore.rules.bench import DRAWS, Bench
+from washlore.rules.bench import Bench
 from washlore.rules.engine import build_engine, judging_lore
+from washlore.rules.flask import DRAWS
 from washlore.rules.judging import facts as j
 from washlore.rules.ledger import band
 from washlore.rules.mixture import Mixture, MixtureError

@@ -12,7 +12,8 @@ from washlore.knowledge.scope import ligated
 from washlore.rules import facts as f
 from washlore.rules.account import TOUCHED, Job, short
 from washlore.rules.again import LEAST_CARRIED, MAY_CARRY
-from washlore.rules.bench import Act, says_ph
+from washlore.rules.bench import says_ph
+from washlore.rules.flask import Act
 from washlore.rules.idle import Met, idle_washes
 from washlore.rules.judging import facts as j
 from washlore.rules.ledger import band, median

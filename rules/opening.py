@@ -20,7 +20,7 @@ from washlore.rules.meeting import in_bottle, meeting
 from washlore.rules.perceive import Job
 from washlore.rules.phase import blended, first_of
 from washlore.rules.reckon import stripped_components
-from washlore.rules.steps import Draft, PlanStep
+from washlore.rules.steps import Draft, PlanStep, ThroughWater, through_water
 from washlore.rules.words import listed, round_volume
 
 # What burns or boils with water goes first; nothing aqueous meets the flask before it is gone. Metals fall last: brine for
@@ -334,62 +334,20 @@ def pot_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float, freed: str
 
 def _rinsed_pot_steps(ke: Any, job: Job, solvent: Solvent, fact: Any, ids: tuple[int, ...]) -> list[Draft]:
     product = job.mixture.product.name
-    drafts = []
     poured = water_in_flask(ke, job)
     flask = (job.mixture, solvent, fact["ph"], True, poured and poured[0])
-    exact = trial.pot_steps(*flask, trial.as_it_is)
-    for offset, step in enumerate(trial.pot_steps(*flask)):
-        common: dict[str, Any] = {
-            "fact_ids": ids,
-            "volume_ml": step.volume_ml or None,
-            "exact_ml": exact[offset].volume_ml or None,
-            "repeats": step.repeats,
-        }
-        if step.action == "take up":
-            named = table(Solution)[first_of(step.solution)]
-            made = PlanStep(
-                0,
-                "take up",
-                f"Add {step.volume_ml:g} mL of water, shake, and keep the aqueous layer",
-                f"{product} is its salt and stays in the water",
-                solution=named.id,
-                solute=named.formula,
-                strength=named.strength,
-                phase_kept="aqueous",
-                **common,
-            )
-        elif step.action == "rinse water":
-            made = PlanStep(
-                0,
-                "rinse water",
-                f"Shake the aqueous layer with {step.repeats} × {step.volume_ml:g} mL of {solvent.name}; keep the aqueous layer",
-                "takes the neutral compounds away from the product",
-                solvent=solvent.id,
-                phase_kept="aqueous",
-                **common,
-            )
-        elif step.action == "set ph":
-            acid = fact["ph"] < 7
-            made = PlanStep(
-                0,
-                "set ph",
-                f"{'Acidify' if acid else 'Basify'} the aqueous layer to pH {fact['ph']:g} with {fact['reagent']}, in ice, in "
-                "small portions; check with pH paper",
-                f"sets {product} free from its salt",
-                ids,
-                solute=_formula(fact["reagent"]),
-                target_ph=fact["ph"],
-                phase_kept="aqueous",
-            )
-        else:
-            made = PlanStep(
-                0,
-                "extract",
-                f"Extract with {step.repeats} × {step.volume_ml:g} mL of {solvent.name}; combine the organic layers",
-                f"{product} goes back into the organic layer",
-                solvent=solvent.id,
-                phase_kept="organic",
-                **common,
-            )
-        drafts.append(Draft(10 + offset / 10, made))
-    return drafts
+    steps, exact = trial.pot_steps(*flask), trial.pot_steps(*flask, trial.as_it_is)
+    way = ThroughWater(
+        table(Solution)[first_of(steps[0].solution)],
+        f"Add {steps[0].volume_ml:g} mL of water, shake, and keep the aqueous layer",
+        f"{product} is its salt and stays in the water",
+        "aqueous layer",
+        "takes the neutral compounds away from the product",
+        fact["ph"] < 7,
+        fact["reagent"],
+        _formula(fact["reagent"]),
+        "",
+        f"sets {product} free from its salt",
+    )
+    made = through_water(way, steps, exact, product, solvent, ids)
+    return [Draft(10 + offset / 10, step) for offset, step in enumerate(made)]

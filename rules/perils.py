@@ -11,7 +11,7 @@ from washlore.knowledge import groups
 from washlore.knowledge.rows import Residue, Solution, table
 from washlore.knowledge.structure import Molecule
 from washlore.rules.account import Job, short
-from washlore.rules.bench import Act
+from washlore.rules.flask import Act
 from washlore.rules.judging import facts as j
 from washlore.rules.ledger import band
 from washlore.rules.meeting import AZIDES, CYANIDES, HALOGENS, in_bottle, meeting

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING, Any
 
 from washlore.knowledge.records import dataclass
-from washlore.knowledge.rows import Solution
+from washlore.knowledge.rows import Solution, Solvent
 from washlore.rules.words import label
+
+if TYPE_CHECKING:
+    from washlore.rules.ledger import Step
 
 # Separating funnels that can be shaken by hand, mL; filled to three quarters at most, so that there is room to vent.
 FUNNELS_ML = (30, 60, 125, 250, 500, 1000, 2000)
@@ -105,6 +109,66 @@ class Draft:
 
     rank: float
     step: PlanStep
+
+
+@dataclass(frozen=True)
+class ThroughWater:
+    """The way of a product into water and back, in words: how it goes in, and what sets it free again."""
+
+    bottle: Solution
+    goes_in: str
+    goes_in_reason: str
+    waters: str  # aqueous layer, or the layers of several portions
+    rinse_reason: str
+    acidify: bool
+    reagent: str
+    solute: str
+    strength: str
+    free_reason: str
+
+
+def through_water(
+    way: ThroughWater,
+    steps: Sequence[Step],
+    exact: Sequence[Step],
+    product: str,
+    solvent: Solvent,
+    ids: tuple[int, ...],
+) -> list[PlanStep]:
+    """Return the steps of a plan for those of the ledger: into water, the water rinsed, its pH set, and back into solvent.
+
+    ``exact`` are the same steps with volumes that are not rounded to what is measured out.
+    """
+    made = []
+    for step, whole in zip(steps, exact, strict=True):
+        common: dict[str, Any] = {
+            "fact_ids": ids,
+            "volume_ml": step.volume_ml or None,
+            "exact_ml": whole.volume_ml or None,
+            "repeats": step.repeats,
+            "phase_kept": "organic" if step.action == "extract" else "aqueous",
+        }
+        of_solvent = f"{step.repeats} × {step.volume_ml:g} mL of {solvent.name}"
+        if step.action == "take up":
+            common |= {"solution": way.bottle.id, "solute": way.bottle.formula, "strength": way.bottle.strength}
+            told, reason = way.goes_in, way.goes_in_reason
+        elif step.action == "rinse water":
+            common |= {"solvent": solvent.id}
+            told, reason = f"Shake the {way.waters} with {of_solvent}; keep the aqueous layer", way.rinse_reason
+        elif step.action == "set ph":
+            ph = step.target_ph or 0.0
+            common |= {"solute": way.solute, "strength": way.strength, "target_ph": ph}
+            told, reason = (
+                f"{'Acidify' if way.acidify else 'Basify'} the aqueous layer to pH {ph:g} with {way.reagent}, in ice, in small "
+                "portions; check with pH paper",
+                way.free_reason,
+            )
+        else:
+            common |= {"solvent": solvent.id}
+            told = f"Extract with {of_solvent}; combine the organic layers"
+            reason = f"{product} goes back into the organic layer"
+        made.append(PlanStep(0, step.action, told, reason, **common))
+    return made
 
 
 def portions(verb: str, repeats: int, volume: float, row: Solution) -> str:

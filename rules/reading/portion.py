@@ -334,7 +334,9 @@ def _left_over(course: Course, chosen: list[Op], told: list[tuple[int, int]]) ->
         return []
     low, high = spans[0][0], max(end for _, end in spans)
     first = chosen[0].sentence
-    set_up = any(op.action == "react" and op.verb.startswith(_SETS_UP) and course.at[op.start] < low for op in course.ops)
+    set_up = any(
+        op.action == "react" and op.verb.startswith(_SETS_UP) and course.at[op.start] < low for op in course.ops
+    )
     if course.lines and first <= 3 and len(course.norm) < 1500 and not set_up:
         low, first = -1, 0  # in a few lines of notes nothing stands in front of the workup
     at = course.at
