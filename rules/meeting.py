@@ -39,7 +39,7 @@ def in_bottle(solution: str) -> frozenset[str]:
     found = set()
     if "hypochlorite" in row.solute:
         found.add("hypochlorite")
-    if "ammoni" in row.solute and row.acts_as != "salt":
+    if "ammoni" in row.solute:
         found.add("ammonia")
     if row.solute.startswith("tris"):
         found.add("tris")

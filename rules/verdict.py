@@ -65,11 +65,10 @@ def gather(engine: Any, job: Any) -> tuple[Found, ...]:
     told = [found for found, fact in by_root.values() if not isinstance(fact, j.Stays)]
     told += _told_together([pair for pair in by_root.values() if isinstance(pair[1], j.Stays)], job)
     rows = sorted(told, key=lambda item: (order[item.kind], -_weight(item), item.step))
-    kept: list[Found] = []
+    kept: dict[str, list[Found]] = {kind: [] for kind in j.KINDS}
     for item in _one_root(rows):
-        if sum(k.kind == item.kind for k in kept) < MOST_FINDINGS[item.kind]:
-            kept.append(item)
-    return tuple(kept)
+        kept[item.kind].append(item)
+    return tuple(item for kind, items in kept.items() for item in items[: MOST_FINDINGS[kind]])
 
 
 def _told_together(pairs: Sequence[tuple[Found, Any]], job: Any) -> list[Found]:
