@@ -25,7 +25,7 @@ from washlore.rules.words import round_volume
 
 # A wash that takes this much of the product, with an extraction to follow, is meant to take it up.
 TAKEN_UP = 0.5
-ACIDIFIED_PH, BASIFIED_PH = 2.0, 10.0
+ACIDIFIED_PH, NEUTRAL_PH, BASIFIED_PH = 2.0, 7.0, 10.0
 MARGIN_PH = 2.2
 MOVES_NOTHING = ("vent", "check ph", "cool", "wait")
 # What ends an acid or a base without water.
@@ -328,7 +328,7 @@ class Bench(Flask):
     def _usual_ph(self, act: Act) -> float:
         read = act.read
         bottle = table(Solution).get(read.solution)
-        basic = read.target_ph > 7 if read.target_ph is not None else bottle is not None and bottle.ph > 7
+        basic = bottle.ph > NEUTRAL_PH if bottle else (read.target_ph or 0.0) > NEUTRAL_PH
         sites = [s for s in self.known.get(f.Ionises, ()) if s["component"] == "product"]
         pkas = {s["kind"]: s["pka"] for s in sites}
         target = BASIFIED_PH if basic else ACIDIFIED_PH
@@ -336,6 +336,10 @@ class Bench(Flask):
             target = (pkas["acid"] + pkas["base"]) / 2  # nobody overshoots on purpose
         elif "base" in pkas and basic:
             target = min(max(pkas["base"] + MARGIN_PH, BASIFIED_PH), 13.0)
+        elif read.target_ph == NEUTRAL_PH and ("base" if basic else "acid") not in pkas:
+            target = NEUTRAL_PH  # "neutralised", with nothing of the product to set free
+        if bottle is not None and basic:
+            target = min(target, max(bottle.ph, NEUTRAL_PH))  # bicarbonate makes no water more basic than itself
         act.assumed = [a for a in act.assumed if not a.startswith(PH_ASSUMED)] + [f"pH {target:g}, as none is given"]
         return target
 

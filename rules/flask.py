@@ -8,7 +8,7 @@ from typing import Any
 
 from washlore.knowledge.arrays import np
 from washlore.knowledge.records import dataclass
-from washlore.knowledge.rows import Solution, Solvent, table
+from washlore.knowledge.rows import Buffer, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import ledger as books
 from washlore.rules.contact import Contact, equilibrate
@@ -26,6 +26,10 @@ DRAWS = 64
 VOLUMES_TO = 1e-5
 # Of the organic layer, where a plan names no volume.
 PORTION = 1 / 3
+# What is done with as much acid or base as it takes, where no volume is given.
+TAKES_ENOUGH = ("wash", "take up", "quench", "dilute")
+# A proton of an inorganic acid with a pKa below this is taken by bicarbonate.
+SPENT_BELOW_PKA = 6.0
 STRIPS_BELOW_C = 121.0
 # What boils below this is hardly a liquid: its vapour leaves whatever is stripped, but for what is held as a salt.
 GAS_C = 40.0
@@ -186,7 +190,7 @@ class Flask:
             act.volume_said = True
             return read.relative_volume * base
         portion = round_volume(base * PORTION)
-        enough = self._enough_ml(act.solution) / read.repeats if read.action in ("wash", "take up") else 0.0
+        enough = self._enough_ml(act.solution) / read.repeats if read.action in TAKES_ENOUGH else 0.0
         if enough > portion:
             portion = min(round_volume(enough), max(2 * base, portion))
             act.assumed.append(f"volume {portion:g} mL, for what there is to take")
@@ -201,9 +205,8 @@ class Flask:
             return 0.0
         wanted = ("base", "weak base") if row.acts_as == "acid" else ("acid", "weak acid")
         held = sum(
-            self._there(fact["component"]) * self.plan.component(fact["component"]).mmol
-            for fact in self.known.get(f.Behaviour, ())
-            if fact["kind"] in wanted
+            self._there(c) * max(self.plan.component(c).mmol, self._strong_mmol(c))
+            for c in {fact["component"] for fact in self.known.get(f.Behaviour, ()) if fact["kind"] in wanted}
         )
         return 1.2 * held / row.molarity_m
 
@@ -313,6 +316,14 @@ class Flask:
             books.hand_over(organic, fresh)
             self.book.aqueous, self.book.organic = fresh, None
         self.met_water = True
+
+    def _strong_mmol(self, component: str) -> float:
+        """Return the protons (or hydroxide) that an inorganic acid or base brings: two of sulfuric acid."""
+        protons = -self.numbers.strong_of.get(component, 0.0)
+        for key, mmol in self.numbers.weak_of.get(component, {}).items():
+            row = table(Buffer)[key]
+            protons += mmol * (sum(pka < SPENT_BELOW_PKA for pka in row.pkas) - row.acid_charge)
+        return abs(protons)
 
     def _one_flask(self) -> None:
         """Let what was water under an organic layer be all that is left, as its solvent goes."""

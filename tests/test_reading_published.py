@@ -325,7 +325,7 @@ WORKUPS = (
         "The phases were separated, and the organic phase was washed twice more with the bicarbonate "
         "solution, then once with brine, dried over potassium carbonate, decanted, and the solvent was "
         "stripped.",
-        "dilute nahco3_sat | wash nahco3_sat 2x | wash brine | dry k2co3 | filter off desiccant | concentrate",
+        "set ph nahco3_sat pH8 | wash nahco3_sat 2x | wash brine | dry k2co3 | filter off desiccant | concentrate",
         False,
     ),
     (

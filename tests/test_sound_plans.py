@@ -122,3 +122,25 @@ def test_a_coupling_that_leaves_its_catalyst_to_the_column_is_not_faulted(cataly
     )
     made = judge(plan, consider(flask))
     assert made.verdict == "ok", [(f.kind, f.rule, f.text) for f in made.findings]
+
+
+@pytest.mark.parametrize(
+    "start",
+    [
+        "Add saturated NaHCO3 slowly until no more gas comes.",
+        "Carefully add solid sodium bicarbonate until effervescence ceases.",
+        "Quench with sat. NaHCO3.",
+        "Neutralise with 10 % Na2CO3.",
+        "Pour onto ice, neutralise carefully with solid Na2CO3 until pH 8.",
+    ],
+)
+def test_acid_is_neutralised_with_as_much_as_it_takes(start: str) -> None:
+    """A pyridine ester out of methanol with two equivalents of sulfuric acid: where no volume is given, enough is meant."""
+    flask = build(
+        "COC(=O)c1cccnc1", [read_other("H2SO4; 20 mmol")], product_amount="10 mmol", solvents=[("methanol", 30.0)]
+    )
+    made = judge(
+        read_plan(start + " Extract with DCM (3 x 20 mL). Wash with brine, dry over Na2SO4, filter, evaporate."),
+        consider(flask),
+    )
+    assert made.verdict == "ok", [(f.kind, f.rule, f.text) for f in made.findings]

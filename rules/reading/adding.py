@@ -236,6 +236,8 @@ def add(course: Course, clause: Clause) -> int:
         None,
     )
     basic = next((t for t in tokens[i + 1 : high] if t.has("basic", "acidic")), None)
+    if ph is None and wet:
+        ph = _quiet_ph(tokens, i, high, wet[0])
     if wet and (
         ph is not None or (basic is not None and any(t.low in ("until", "till") for t in tokens[i + 1 : high]))
     ):
@@ -284,6 +286,20 @@ def add(course: Course, clause: Clause) -> int:
             op.action, op.desiccant, op.weak, op.names_layer = "dry", desiccants[0].kinds["desiccant"], False, True
             op.start, op.end = min(op.start, desiccants[0].start), max(op.end, desiccants[0].end)
     return stop
+
+
+# "until no more gas comes": acid has had all the carbonate that it takes, and the water stands where the carbonate holds it.
+_GAS = ("gas", "evolution", "effervescence", "fizzing", "bubbling", "bubbles", "foaming", "frothing", "co2")
+_QUIET_PH = {"nahco3": 8.0, "khco3": 8.0, "na2co3": 9.0, "k2co3": 9.0}
+
+
+def _quiet_ph(tokens: Sequence[Token], i: int, high: int, item: Item) -> float | None:
+    """Return the pH at which a carbonate added until no more gas comes holds the water, ``None`` where no such thing is said."""
+    solution = item.kinds.get("solution") or ""
+    ph = next((ph for salt, ph in _QUIET_PH.items() if solution.startswith(salt)), None)
+    words = [t.low for t in tokens[i + 1 : min(high + 8, len(tokens))]]
+    until = next((k for k, word in enumerate(words) if word in ("until", "till")), None)
+    return ph if ph is not None and until is not None and any(w in _GAS for w in words[until + 1 : until + 8]) else None
 
 
 # "The ether gets 20 mL of brine."
