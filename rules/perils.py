@@ -18,6 +18,8 @@ from washlore.rules.meeting import AZIDES, CYANIDES, HALOGENS, in_bottle, meetin
 from washlore.rules.proposal import ReadStep
 
 # What may explode when it is concentrated beside organic matter.
+# Water takes hours over these, and a trace through the skin or the lungs may kill.
+DEADLY = frozenset({"dialkyl_sulfate", "cyanogen_halide", "ethylenimine"})
 EXPLODES = frozenset(("mcpba", "hydroperoxide_tbhp", "dialkyl_peroxide", "dioxirane", "ozone", "perchlorate"))
 WATERY = ("wash", "take up")
 LEAST_MMOL, LEAST_SHARE = 0.05, 0.02
@@ -296,6 +298,13 @@ def _observe_reactive(
                     later=next((n for n in quenches if n > first_wet.number), 0),
                 ),
                 f"{job.name(component)} is still reactive",
+            )
+    if strip is not None and residue in DEADLY and not quenches:
+        there = _share_before(job, component, strip)
+        if there * amount > LEAST_MMOL:
+            ke.observe(
+                j.Concentrates(step=strip.number, component=component, residue=residue, share=short(there)),
+                f"nothing destroys {job.name(component)}",
             )
     if strip is not None and residue in EXPLODES and not (residue in _ACIDIC_PEROXIDES and _met_hydroxide(job)):
         there = _share_before(job, component, strip)

@@ -586,3 +586,15 @@ def test_a_drying_agent_named_without_a_verb_is_read(text, agent):
 )
 def test_phrases_that_were_misread_at_first(text, steps):
     assert [short(s) for s in read_plan(text).steps] == steps
+
+
+@pytest.mark.parametrize(
+    ("text", "actions"),
+    [
+        ("The mixture was heated with aqueous ammonia for 30 min to destroy dimethyl sulfate, cooled and extracted with ether.",
+         ["quench", "cool", "extract"]),
+        ("The acid was heated with aqueous ammonia for 30 min, cooled and extracted with ether.", ["extract"]),
+    ],
+)  # fmt: skip
+def test_warming_with_a_solution_is_a_quench_where_it_destroys_something(text, actions):
+    assert [step.action for step in read_plan(text).steps] == actions

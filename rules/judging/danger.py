@@ -8,6 +8,7 @@ from washlore.rules.families.quench import frees_poison, gases
 from washlore.rules.judging import facts as j
 from washlore.rules.judging import priority
 from washlore.rules.judging.cases import PlanCase
+from washlore.rules.perils import DEADLY
 from washlore.rules.words import share
 
 _ESTER = "CCOC(=O)c1ccccc1"
@@ -263,6 +264,55 @@ def hasty_quench(engine: Any, n: int, c: str, r: str, kind: str, words: str) -> 
 
 @rule(
     j.Concentrates(step=MATCH.n, component=MATCH.c, residue=MATCH.r, share=MATCH.left),
+    TEST(lambda r: r in DEADLY),
+    stage="warn",
+    salience=15,
+    title="What kills through skin or lungs is destroyed in the flask, before anything is shaken or stripped",
+    why="Cold water takes hours over dimethyl sulfate and its like; ammonia takes half an hour. What is left goes over the hands "
+    "that hold the funnel, and into the trap of the evaporator.",
+    sources=("prudent", "common_practice"),
+    fires=(
+        PlanCase(
+            "dimethyl sulfate with water only", _ESTER, ("dimethyl sulfate; 5 mmol",), plan="wash water 2x15" + _END
+        ),
+        PlanCase("diethyl sulfate", _ESTER, ("diethyl sulfate; 5 mmol",), plan="wash nahco3_sat 15" + _END),
+    ),
+    silent=(
+        PlanCase(
+            "ammonia first",
+            _ESTER,
+            ("dimethyl sulfate; 5 mmol",),
+            plan="quench ammonia_10 10 | wash hcl_1m 15 | wash nahco3_sat 15" + _END,
+        ),
+        PlanCase(
+            "benzyl chloride: near miss, no such poison",
+            _ESTER,
+            ("benzyl chloride; 5 mmol",),
+            plan="wash water 2x15" + _END,
+        ),
+    ),
+)
+def poison_is_left(engine: Any, n: int, c: str, r: str, left: float) -> None:
+    """Find a deadly alkylator that nothing destroys."""
+    job = engine.job
+    row = table(Residue)[r]
+    engine.conclude(
+        j.Finding(
+            kind="hazard",
+            step=n,
+            component=c,
+            root=f"quench {c}",
+            remedy=f"destroy it first: {row.how or row.quench_with}",
+            numbers=(("left", round(left, 4)),),
+        ),
+        f"no step destroys {job.name(c)} ({row.danger}), and {share(left)} of it is there when the solvent is stripped",
+        (row.source,),
+    )
+
+
+@rule(
+    j.Concentrates(step=MATCH.n, component=MATCH.c, residue=MATCH.r, share=MATCH.left),
+    TEST(lambda r: r not in DEADLY),
     stage="warn",
     salience=priority.MEETING,
     title="A peroxide or other strong oxidant is destroyed before the solvent is stripped",

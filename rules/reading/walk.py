@@ -224,11 +224,25 @@ def _handle(course: Course, clause: Clause) -> int:
             op.ph = got[1].ph
     elif verb == "odd" and token.low.startswith("decolo") and any(t.has("solution") for t in tokens[i + 1 : high]):
         return washing.wash(course, replace(clause, verb="wash", noun=False))
+    elif verb == "react" and _destroys(tokens, i, high):
+        return adding.stir(course, clause)
     elif verb in ("purify", "react", "odd"):
         course.simple(verb, tokens, i, weak=True)
         if verb == "purify":
             course.target = ""
     return i + 1
+
+
+# What warming with a solution is for, where it belongs to the workup.
+_ENDS = frozenset({"destroy", "decompose", "hydrolyse", "hydrolyze", "quench"})
+
+
+def _destroys(tokens: Sequence[Token], i: int, high: int) -> bool:
+    """Tell whether something is warmed with a solution to destroy a leftover: "heated with ammonia to destroy the sulfate"."""
+    said = tokens[i + 1 : i + 3]
+    return any(t.low == "with" for t in said) and any(
+        t.low.split()[-1] in _ENDS for t in tokens[i : min(high + 10, len(tokens))]
+    )
 
 
 # A list without a verb is no longer than this.
