@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from rdkit import Chem
+from rdkit.Chem import rdChemReactions
 
 from .names import CHEMICALS, Named, by_structure, index, resolve
 from .spelling import GREEK, NameProblem, begun_by, key, made_of_symbols, short, slips
@@ -41,8 +42,8 @@ def from_chemicals(text: str, written: str) -> Named:
     cas = _CAS.fullmatch(text)
     if cas and sum(i * int(d) for i, d in enumerate(reversed(cas[1] + cas[2]), start=1)) % 10 != int(cas[3]):
         raise NameProblem(f"{text} is not a CAS number: its last digit does not fit the others; check it.")
-    if not cas and (salt := _salt(text, written)) is not None:
-        return salt
+    if not cas and (made := _salt(text, written) or _ester(text, written)) is not None:
+        return made
     from chemicals.identifiers import get_pubchem_db
 
     database = get_pubchem_db()
@@ -99,6 +100,36 @@ def _salt(text: str, written: str) -> Named | None:
         return None
     smiles = canonical_smiles(f"{named.smiles}.{_ACID_OF[found['acid'].lower()]}")
     return Named(written, text, smiles, named.origin, None, label_note(smiles))
+
+
+# An ester by the name of its acid: "L-serine methyl ester".
+_ESTER = re.compile(
+    r"(?P<acid>.{4,}?)[\s-]+(?P<alkyl>methyl|ethyl|isopropyl|tert-butyl|t-butyl|benzyl|allyl) ester", re.IGNORECASE
+)
+_ALKYL = {
+    "methyl": "C", "ethyl": "CC", "isopropyl": "C(C)C", "tert-butyl": "C(C)(C)C", "t-butyl": "C(C)(C)C",
+    "benzyl": "Cc1ccccc1", "allyl": "CC=C",
+}  # fmt: skip
+_ACID = "[CX3:1](=[OX1:2])[OX2H1:3]>>[C:1](=[O:2])[O:3]"
+
+
+def _ester(text: str, written: str) -> Named | None:
+    """Return the ester of a compound with a name and one carboxyl group; ``None`` where the name says no such thing."""
+    found = _ESTER.fullmatch(text)
+    if not found:
+        return None
+    for acid in (found["acid"], found["acid"] + " acid"):
+        try:
+            named = resolve(acid)
+        except NameProblem:
+            continue
+        mol = parse(named.smiles)
+        if len(mol.GetSubstructMatches(Chem.MolFromSmarts("[CX3](=[OX1])[OX2H1]"))) != 1:
+            continue
+        made = rdChemReactions.ReactionFromSmarts(_ACID + _ALKYL[found["alkyl"].lower()]).RunReactants((mol,))
+        smiles = canonical_smiles(Chem.MolToSmiles(made[0][0]))
+        return Named(written, text, smiles, named.origin, None, label_note(smiles))
+    return None
 
 
 def _search_name(database: Any, text: str) -> Any:

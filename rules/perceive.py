@@ -61,6 +61,7 @@ HARSH = {
     "O=[N+]([O-])O": "nitric acid",
     **dict.fromkeys(("[O-][Cl+3]([O-])([O-])O", "O=Cl(=O)(=O)O"), "perchloric acid"),
     "OO": "hydrogen peroxide",
+    **dict.fromkeys(("NO", "[NH3+]O"), "hydroxylamine"),
     "[OH-]": "a strong base",
 }
 # Boiling points of the straight-chain alkanes C1 to C8, for what organometallics become (CRC Handbook).

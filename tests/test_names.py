@@ -439,14 +439,25 @@ def test_strength_and_state_behind_a_name_are_told_apart_from_it(typed, bare):
         ("4-bromoaniline HCl", "Cl.Nc1ccc(Br)cc1"),
         ("ethylenediamine dihydrochloride", "Cl.Cl.NCCN"),
         ("morpholine trifluoroacetate", "C1COCCN1.O=C(O)C(F)(F)F"),
+        ("L-serine methyl ester", "COC(=O)[C@@H](N)CO"),
+        ("L-proline benzyl ester hydrochloride", "Cl.O=C(OCc1ccccc1)[C@@H]1CCCN1"),
         ("tetrapentylammonium bromide", "CCCCC[N+](CCCCC)(CCCCC)CCCCC.[Br-]"),
     ],
 )
-def test_a_salt_by_the_name_of_its_base(typed, smiles):
+def test_a_salt_by_the_name_of_its_base_an_ester_by_that_of_its_acid(typed, smiles):
     assert resolve(typed).smiles == smiles
 
 
-@pytest.mark.parametrize("typed", ["toluene hydrochloride", "hydrochloride", "unobtainine hydrochloride"])
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "toluene hydrochloride",
+        "toluene methyl ester",
+        "L-aspartic acid methyl ester",
+        "hydrochloride",
+        "unobtainine hydrochloride",
+    ],
+)
 def test_what_is_no_base_has_no_salt(typed):
     with pytest.raises(NameProblem):
         resolve(typed)

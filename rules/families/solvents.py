@@ -5,7 +5,7 @@ from typing import Any
 from washlore.knowledge.rows import Residue, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
-from washlore.rules.families.quench import is_volatile, quench_brings_water
+from washlore.rules.families.quench import is_volatile, quench_brings_water, unfit
 from washlore.rules.trial import organic_volume_ml
 from washlore.rules.words import share
 
@@ -105,7 +105,7 @@ def _takes_product_along(engine: Any, solvent_c: float) -> bool:
 def _must_not_be_concentrated(engine: Any) -> list[tuple[int, Any]]:
     """Return the harsh components that rule out stripping: any with a neutral product, perchlorate and peroxide always."""
     ionises = engine.first(f.Ionises, component="product") is not None
-    always = ("perchloric acid", "nitric acid", "hydrogen peroxide")
+    always = ("perchloric acid", "nitric acid", "hydrogen peroxide", "hydroxylamine")
     return [
         (i, fact)
         for i, fact in engine.facts_of(f.Harsh)
@@ -118,7 +118,7 @@ def _must_not_be_concentrated(engine: Any) -> list[tuple[int, Any]]:
     f.Harsh(component=MATCH.c, kind=MATCH.kind),
     TEST(lambda s, b: s != "water" and b < STRIPPABLE_BELOW_C),
     stage="classify",
-    title="Nothing is stripped from strong acid, strong base, perchlorate or peroxide; it is diluted with water instead",
+    title="Nothing is stripped from strong acid or base, perchlorate, peroxide or hydroxylamine; it is diluted with water instead",
     why="As the solvent leaves, acid or base grows concentrated and hot on the product, and perchlorate or peroxide with "
     "organic matter may explode. Water and an organic solvent first take the product away from it.",
     sources=("prudent", "bretherick"),
@@ -236,7 +236,11 @@ def _price(engine: Any, solvent: Solvent, log_d: float) -> tuple[float, list[str
         price += 1.2
         words.append("holds on to quaternary salts, crown ethers and HMPA")
     amine = engine.first(f.Ionises, component="product", kind="base") is not None  # goes through acid, not bisulfite
-    if solvent.halogenated and any(engine.facts_of(f.Leftover, solution="nahso3_sat")) and not amine:
+    bisulfite = any(
+        not unfit(engine, table(Residue)[fact["residue"]])
+        for _, fact in engine.facts_of(f.Leftover, solution="nahso3_sat")
+    )
+    if solvent.halogenated and bisulfite and not amine:
         price += 1.2
         words.append("is as heavy as saturated bisulfite")
     if solvent.halogenated and any(engine.facts_of(f.Prepares, action="dilute")):
