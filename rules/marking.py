@@ -217,7 +217,7 @@ def _floor(total: float, seen: Grounds, rubric: Rubric) -> Line | None:
 def _rounding(total: float, seen: Grounds, rubric: Rubric) -> Line | None:
     if not rubric.round_to:
         return None
-    rounded = int(total / rubric.round_to + 0.5 + 1e-9) * rubric.round_to
+    rounded = min(int(total / rubric.round_to + 0.5 + 1e-9) * rubric.round_to, rubric.out_of)
     if abs(rounded - total) < 1e-6:
         return None
     return Line(_tidy(rounded - total), 0.0, "rounding", f"to the nearest {rubric.round_to:g}")

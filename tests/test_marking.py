@@ -261,3 +261,16 @@ def test_numbers_of_a_rubric_at_their_limits():
     ):
         with pytest.raises(RubricError, match=r"\[rubric"):
             rubric_from_table(wrong)
+
+
+def test_no_mark_is_rounded_beyond_the_whole_and_none_without_rounding():
+    assert mark(CLEAN, Rubric(round_to=4)).points == 10
+    assert mark(replace(CLEAN, recovered=0.5), Rubric(round_to=4)).points == 8
+    assert mark(replace(CLEAN, recovered=0.5), Rubric(round_to=0)).points == pytest.approx(
+        10 - 3 * (1 - 0.5 / 0.9), abs=0.01
+    )
+
+
+def test_a_table_of_impurities_that_is_none_is_refused():
+    with pytest.raises(RubricError, match="one for each impurity"):
+        rubric_from_table({"impurity": 3})

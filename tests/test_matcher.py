@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from washlore.rules.borrowed import AND, P
+from washlore.rules.borrowed import AND, P, W
 from washlore.rules.engine import MATCH, NOT, OR, TEST, Fact, L, build_engine, rule
 
 
@@ -39,6 +39,8 @@ RULES = [
     lore("tested", "xyz", A(x=MATCH.x, y=MATCH.y & ~L(0)), TEST(lambda y, z: y < z), B(x=MATCH.x, z=MATCH.z)),
     lore("either", "x", OR(A(x=MATCH.x, y=2), AND(B(x=MATCH.x, z=0), A(x=MATCH.x, y=0)))),
     lore("predicate", "x", B(x=MATCH.x & P(lambda x: x > 0), z=~P(lambda z: z > 1))),
+    lore("literal", "y", A(x=L(1), y=MATCH.y)),
+    lore("with any", "x", A(x=MATCH.x, y=W()), B(x=MATCH.x, z=2)),
 ]
 
 
@@ -49,6 +51,8 @@ def brute(a, b):
     found |= {("denied", (x, y)) for x, y in a if (x, 1) not in b}
     found |= {("tested", (x, y, z)) for (x, y), (u, z) in itertools.product(a, b) if x == u and y != 0 and y < z}
     found |= {("either", (x,)) for x, y in a if y == 2 or (y == 0 and (x, 0) in b)}
+    found |= {("literal", (y,)) for x, y in a if x == 1}
+    found |= {("with any", (x,)) for x, _ in a if (x, 2) in b}
     return found | {("predicate", (x,)) for x, z in b if x > 0 and z <= 1}
 
 
@@ -90,3 +94,14 @@ def test_conditions_that_are_not_matched_are_refused_when_the_engine_is_built():
         build_engine([lore("bad", "x", A(x=MATCH.x), NOT(AND(A(x=1), B(x=1))))])
     with pytest.raises(TypeError, match="not a condition"):
         build_engine([lore("bad", "x", A(x=MATCH.x), L(1))])
+
+
+def test_a_fact_is_never_taken_back():
+    ENGINE.reset()
+    with pytest.raises(NotImplementedError, match="never retracted"):
+        ENGINE.matcher.changes(deleting=[A(x=1, y=2)])
+
+
+def test_a_stage_that_there_is_not_is_refused():
+    with pytest.raises(ValueError, match="'tidy' is not a stage"):
+        rule(A(x=1), stage="tidy", title="T", why="w", sources=("crc",))

@@ -246,3 +246,13 @@ def test_an_organic_layer_of_the_scheme_may_be_diluted() -> None:
     plan = make_plan(build("CCCCCCCC(=O)O", others, product_amount="9.5 mmol"), 4)
     assert len(plan.branches) == 2
     assert any(step.action == "dilute" and step.stream == "organic layer" for step in plan.steps)
+
+
+def test_why_answers_about_what_is_not_in_a_scheme() -> None:
+    plan = scheme(*FOUR)
+    solvent = why(plan, "dichloromethane")[0]
+    assert solvent.kind == "solvent" and not solvent.in_plan
+    agent = why(plan, "calcium chloride")[0]
+    assert agent.kind == "desiccant" and not agent.in_plan and "naphthalene" not in agent.verdict[:10]
+    amine = why(plan, "triethylamine")[0]
+    assert "in any crude" in amine.verdict and "Where it goes" in amine.verdict
