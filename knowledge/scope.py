@@ -18,6 +18,7 @@ GAS_FORMERS, NOBLE = frozenset((1, 7, 8)), frozenset((2, 10, 18, 36, 54))
 PLATINUM_METALS = frozenset((45, 46, 77, 78))
 _BARE_CARBANION = Chem.MolFromSmarts("[C;-1;!$([C-]~[*;+,+2])]")
 _BORATE = Chem.MolFromSmarts("[BX3;!R]([OX2][#6])([OX2][#6])[OX2][#6]")
+_DIALKYLMERCURY = Chem.MolFromSmarts("[CX4][Hg][CX4]")
 _CARBON = Chem.MolFromSmarts("[#6]")
 
 
@@ -41,6 +42,10 @@ def outside(parts: Sequence[Molecule]) -> str:
             "that metal; if the ligand or the acid alone is wanted, name that"
         )
     for part in parts:
+        if part.mol.HasSubstructMatch(_DIALKYLMERCURY):
+            return (
+                "it is a dialkylmercury, drops of which go through gloves and kill; nobody should shake it in a funnel"
+            )
         if part.mol.HasSubstructMatch(_BORATE):
             return "it is a borate ester, which water splits at once into the alcohol and boric acid; distil it instead"
         if _cage(part.mol):

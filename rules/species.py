@@ -341,6 +341,14 @@ SALT_GAP_PKA = 2.0
 STRIPPED_LEFT = 0.005
 
 
+def _outward(sites: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Return sites (sign, pKa) as others meet them: a zwitterion gives the proton of its ammonium, not that of its acid."""
+    acids, bases = ([pka for sign, pka in sites if sign * side > 0] for side in (1, -1))
+    if not acids or not bases or min(acids) > max(bases):
+        return sites
+    return [(1.0, max(bases)), (-1.0, min(acids))]
+
+
 def left_by_stripping(numbers: Sheet, mmol: Array, strong_mmol: float, removes: Collection[str]) -> Array:
     """Return the share (species,) of each species that stays when the components ``removes`` are evaporated.
 
@@ -360,9 +368,10 @@ def left_by_stripping(numbers: Sheet, mmol: Array, strong_mmol: float, removes: 
         held = 0.0
         acid = min((pka for sign, pka in own if sign > 0), default=None)
         base = max((pka for sign, pka in own if sign < 0), default=None)
-        for j, sites in rows.items():
+        for j, both in rows.items():
             if j in volatile:
                 continue
+            sites = _outward(both)
             if acid is not None and any(sign < 0 and pka > acid + SALT_GAP_PKA for sign, pka in sites):
                 held += float(mmol[j])
             if base is not None and any(sign > 0 and pka < base - SALT_GAP_PKA for sign, pka in sites):

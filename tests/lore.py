@@ -94,10 +94,14 @@ def _meetings(plan: Plan) -> Iterator[Quarrel]:
     """Yield solutions that meet a leftover which the tables keep from them, while it is in the flask."""
     left = [(fact["component"], table(Residue)[fact["residue"]]) for _, fact in plan.facts_of(f.Leftover)]
     quenched = {c: step.number for step in plan.steps if step.action == "quench" for c in step.for_components}
+    washed = False
     for step in plan.steps:
         row = table(Solution).get(step.solution)
         if row is None or step.action not in ("wash", "quench", "neutralise", "part", "take up"):
             continue
+        # Once water has taken the ions, the layer holds what is free already: water and brine set nothing of it free.
+        frees_nothing = washed and row.acts_as in ("neutral", "salt")
+        washed = True
         shares = _there(plan, step.number)
         for component, residue in left:
             if quenched.get(component, step.number) < step.number or component in step.for_components:
@@ -110,7 +114,11 @@ def _meetings(plan: Plan) -> Iterator[Quarrel]:
                 continue
             if residue.id in row.never_meets or (row.weak_system == "ammonia" and residue.id in _with_ammonium()):
                 yield Quarrel(f"{step.action}", f"{row.id} never meets", residue.id, component)
-            if frees_poison(residue.id, row.ph) and (is_volatile(residue.id) or row.ph < STRONG_ACID_PH):
+            if (
+                not frees_nothing
+                and frees_poison(residue.id, row.ph)
+                and (is_volatile(residue.id) or row.ph < STRONG_ACID_PH)
+            ):
                 yield Quarrel(f"{step.action} {row.id}", "acid frees", residue.acid_frees, component)
 
 

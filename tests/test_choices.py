@@ -243,6 +243,12 @@ def test_a_greasy_amino_acid_is_extracted_at_its_isoelectric_ph() -> None:
     assert plan.recovered[1] > 0.8 and left(plan, "triethylamine") < 0.01
 
 
+@pytest.mark.parametrize("product", ["NCC(=O)NCC(=O)O", "NC(CCCCN)C(=O)NC(CC(=O)O)C(=O)O", "NC(CS)C(=O)NCC(=O)O"])
+def test_no_water_is_brought_to_a_peptide_that_no_solvent_takes_from_it(product: str) -> None:
+    plan = planned(product, ("triethylamine; 5 mmol",))
+    assert not {"neutralise", "wash"} & set(actions(plan))
+
+
 def test_pyridine_is_stripped_where_acid_comes_near_the_product() -> None:
     weak = "CCCCN1C(=O)CN=C(c2ccccn2)c2cc(Br)ccc21"
     assert not {s for s in washes(planned(weak, ("pyridine; 10 mmol",))) if table(Solution)[s].acts_as == "acid"}

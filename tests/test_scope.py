@@ -36,6 +36,7 @@ def planned(product, others=BENZOIC):
         ("[CH2]c1ccccc1", "unpaired electron"),
         ("[Fe+2].c1cc[cH-]c1.c1cc[cH-]c1", "sandwich complex"),
         ("[Fe+2].CC(=O)[c-]1cccc1.c1cc[cH-]c1", "acetophenone for acetylferrocene"),
+        ("C[Hg]C", "dialkylmercury"),
         ("C[Mg]Br", "water destroys"),
         ("[Li]CCCC", "water destroys"),
         ("CCO.CCOC(=O)c1ccccc1", "2 compounds beside each other"),

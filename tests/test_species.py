@@ -193,6 +193,9 @@ STRIPPED = {
     "an amine alone goes": (("CCN(CC)CC; 10 mmol",), 0.0, ("c1",), [STRIPPED_LEFT]),
     "held by an acid it stays": (("CCN(CC)CC; 10 mmol", "OC(=O)c1ccccc1; 4 mmol"), 0.0, ("c1",), [0.4, 1.0]),
     "not by a phenol, which is within two units": (("CCN(CC)CC; 10 mmol", "Oc1ccccc1; 4 mmol"), 0.0, ("c1",), [STRIPPED_LEFT, 1.0]),
+    "the proton of an amino acid is held by its own amine": (
+        ("CCN(CC)CC; 10 mmol", "NC(Cc1ccccc1)C(=O)O; 4 mmol"), 0.0, ("c1",), [STRIPPED_LEFT, 1.0],
+    ),
     "what goes too holds not": (("CCN(CC)CC; 10 mmol", "CC(=O)O; 4 mmol"), 0.0, ("c1", "c2"), [STRIPPED_LEFT, STRIPPED_LEFT]),
     "a strong acid holds it": (("CCN(CC)CC; 10 mmol",), -3.0, ("c1",), [0.3]),
     "more acid than amine holds no more than all": (("CCN(CC)CC; 10 mmol",), -30.0, ("c1",), [1.0]),
