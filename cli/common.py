@@ -166,7 +166,7 @@ def examples() -> dict[str, Path]:
 
 def read(mixture: str | None, given: dict[str, Any]) -> Mixture:
     """Return the mixture of a file, of a shipped example or of the options; raise ``Trouble`` otherwise."""
-    from washlore.rules.mixture import read_mixture
+    from washlore.rules.mixture_file import read_mixture
 
     if mixture is None:
         return _from_options(given)

@@ -15,13 +15,14 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from washlore.rules.ledger import Step, contacts_needed, run_ledger
-    from washlore.rules.mixture import build, read_mixture
+    from washlore.rules.mixture import build
+    from washlore.rules.mixture_file import read_mixture
     from washlore.rules.plan import make_plan
 
 __all__ = ["Step", "build", "contacts_needed", "make_plan", "read_mixture", "run_ledger"]
 _HOME = {
     "build": "mixture",
-    "read_mixture": "mixture",
+    "read_mixture": "mixture_file",
     "make_plan": "plan",
     "run_ledger": "ledger",
     "contacts_needed": "ledger",

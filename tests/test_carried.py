@@ -12,7 +12,7 @@ from washlore.cli.page.report import scheme_words
 from washlore.cli.page.scheme import lay_out
 from washlore.cli.render.judgement import check_record
 from washlore.rules.judge import Considered, consider, judge
-from washlore.rules.mixture import read_mixture
+from washlore.rules.mixture_file import read_mixture
 from washlore.rules.proposal import as_proposal
 from washlore.rules.reading import read_plan
 

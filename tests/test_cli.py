@@ -247,7 +247,7 @@ def test_a_file_that_is_not_text_and_a_folder(tmp_path):
 
 @cache
 def example_plan(name: str):
-    from washlore.rules.mixture import read_mixture
+    from washlore.rules.mixture_file import read_mixture
     from washlore.rules.plan import make_plan
 
     return make_plan(read_mixture(examples()[name]), 64)

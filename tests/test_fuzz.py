@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 from washlore.cli.main import main as cli
 from washlore.knowledge import names
 from washlore.rules.judge import consider, judge
-from washlore.rules.mixture import MixtureError, build, read_mixture
+from washlore.rules.mixture import MixtureError, build
+from washlore.rules.mixture_file import read_mixture
 from washlore.rules.reading import read_plan
 
 sys.path.insert(0, str(Path(__file__).resolve().parent / "fuzz"))

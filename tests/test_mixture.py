@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 from readings import short
 
-from washlore.rules.mixture import MixtureError, build, read_mixture
+from washlore.rules.mixture import MixtureError, build
+from washlore.rules.mixture_file import read_mixture
 from washlore.rules.reading import read_plan
 
 PRODUCT = '[product]\nname = "ethyl cinnamate"\namount = "10 mmol"\n'

@@ -9,7 +9,8 @@ import pytest
 
 from washlore.rules import build
 from washlore.rules.explain import why
-from washlore.rules.mixture import MixtureError, mixture_from_table
+from washlore.rules.mixture import MixtureError
+from washlore.rules.mixture_file import mixture_from_table
 from washlore.rules.plan import Crude, Plan, make_plan
 from washlore.rules.proposal import Proposal
 

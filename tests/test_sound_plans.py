@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from washlore.rules.judge import Considered, consider, judge
-from washlore.rules.mixture import build, read_mixture, read_other
+from washlore.rules.mixture import build, read_other
+from washlore.rules.mixture_file import read_mixture
 from washlore.rules.reading import read_plan
 
 EXAMPLES = Path(__file__).resolve().parents[1] / "cli" / "examples"

@@ -73,7 +73,8 @@ def read_assignment(name: str) -> Assignment:
 def from_table(data: Mapping[str, Any], path: Path, said: str) -> Assignment:
     """Return the assignment that a parsed TOML table describes; file names in it are relative to ``path``."""
     from washlore.rules.marking import Rubric, rubric_from_table
-    from washlore.rules.mixture import MixtureError, mixture_from_table
+    from washlore.rules.mixture import MixtureError
+    from washlore.rules.mixture_file import mixture_from_table
 
     rubric = rubric_from_table(data["rubric"]) if isinstance(data.get("rubric"), dict) else Rubric()
     if "product" in data:
@@ -119,7 +120,8 @@ def from_table(data: Mapping[str, Any], path: Path, said: str) -> Assignment:
 
 
 def _mixture(value: Any, path: Path, where: str) -> Mixture:
-    from washlore.rules.mixture import MixtureError, mixture_from_table, read_mixture
+    from washlore.rules.mixture import MixtureError
+    from washlore.rules.mixture_file import mixture_from_table, read_mixture
 
     if isinstance(value, str) and value:
         beside = path.parent / value

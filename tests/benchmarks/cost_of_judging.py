@@ -16,7 +16,7 @@ from statistics import median
 
 from washlore.rules.bench import Bench
 from washlore.rules.judge import consider, judge
-from washlore.rules.mixture import read_mixture
+from washlore.rules.mixture_file import read_mixture
 from washlore.rules.proposal import as_proposal
 from washlore.rules.reading import read_plan
 

@@ -39,7 +39,7 @@ def main() -> None:
     from washlore.cli.page.report import plan_page
     from washlore.cli.page.write import write
     from washlore.cli.render.record import plan_record
-    from washlore.rules.mixture import read_mixture
+    from washlore.rules.mixture_file import read_mixture
     from washlore.rules.plan import make_plan
 
     with tempfile.TemporaryDirectory() as name:

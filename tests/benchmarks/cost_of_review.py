@@ -20,7 +20,7 @@ from rdkit import Chem, RDLogger
 
 from washlore.cli.common import examples
 from washlore.knowledge.rows import Group, table
-from washlore.rules.mixture import read_mixture
+from washlore.rules.mixture_file import read_mixture
 
 RUN = "from washlore.cli.main import main\nif __name__ == '__main__':\n    main()\n"
 

@@ -38,7 +38,8 @@ def targets(judged_share: float, planned_share: float) -> dict[str, Target]:
     from washlore.knowledge.partition import SOLVENTS, molecule_log_k
     from washlore.knowledge.structure import StructureError, molecules
     from washlore.rules.judge import consider, judge
-    from washlore.rules.mixture import MixtureError, build, mixture_from_table
+    from washlore.rules.mixture import MixtureError, build
+    from washlore.rules.mixture_file import mixture_from_table
     from washlore.rules.plan import make_plan
     from washlore.rules.reading import read_plan, read_table
     from washlore.rules.reading.errors import ReadingError
