@@ -42,8 +42,8 @@ import pytest
 
 HOME = Path(__file__).resolve().parent.parent
 MODULES = (
-    *("rules/" + name + ".py" for name in ("ledger", "contact", "species", "heat", "phase", "trial", "arrange", "again")),
-    *("rules/verdict.py", "rules/judge.py"),
+    *("rules/" + name + ".py" for name in ("ledger", "contact", "shaking", "species", "heat", "phase", "trial")),
+    *("rules/" + name + ".py" for name in ("arrange", "again", "verdict", "judge")),
     *sorted(str(p.relative_to(HOME)) for name in ("families", "judging") for p in (HOME / "rules" / name).glob("[a-z]*.py")),
 )  # fmt: skip
 TESTS = (

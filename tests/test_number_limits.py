@@ -8,15 +8,16 @@ from __future__ import annotations
 from dataclasses import fields, replace
 from types import SimpleNamespace
 
-import numpy as np
 import pytest
+from test_contact import CONTACTS
+from test_contact import flask as contact_flask
 from test_ledger_steps import flask as ether_flask
 from test_ledger_steps import run
-from test_trial import ETHER, OTHERS, PRODUCT, bottle, flask
+from test_trial import ETHER, PRODUCT, bottle, flask
 
 from washlore.knowledge.heats import WATER_KJ, site_kj
 from washlore.knowledge.rows import Solution, Solvent, table
-from washlore.rules import trial
+from washlore.rules import shaking, trial
 from washlore.rules.contact import LIMIT_KNOWN_TO, Mixed, equilibrate
 from washlore.rules.heat import _came_ionised
 from washlore.rules.ledger import ACTIONS, Step, contacts_needed, run_ledger, whole_flask
@@ -369,14 +370,73 @@ def test_two_miscible_solvents_share_one_limit() -> None:
     assert len(limits) == 2 and limits[0] <= (contact.mixed.most or 0.0) <= limits[1]
 
 
-def test_numbers_are_the_same_for_one_draw_and_for_the_first_of_many() -> None:
-    mixture = flask(*OTHERS)
+# ---- one draw on plain numbers, and the first of many on arrays
+
+
+def _both(others: list[str], solution: str, volume_ml: float, solvent: str, held_ph: float | None = None) -> list:
+    """Return a contact with one draw and with three; the first draw is the best estimate in both."""
+    made = []
     for draws in (1, 3):
-        numbers = sheet(mixture, draws)
-        organic = whole_flask(mixture, numbers)
-        aqueous = fresh_wash(table(Solution)["hcl_1m"], 20.0, numbers)
+        numbers, organic = contact_flask(others, solvent, draws)
+        aqueous = fresh_wash(table(Solution)[solution], volume_ml, numbers)
         hand_over(organic, aqueous)
-        contact = equilibrate(numbers, organic, aqueous)
-        found = [float(np.atleast_1d(contact.ph)[0]), *(float(x) for x in contact.organic_mmol[:, 0])]
-        expected = found if draws == 1 else expected  # noqa: F821
-        assert found == pytest.approx(expected, rel=1e-6, abs=1e-9)
+        made.append((equilibrate(numbers, organic, aqueous, held_ph=held_ph), organic, aqueous))
+    return made
+
+
+@pytest.mark.parametrize("held_ph", [None, 4.0])
+@pytest.mark.parametrize("name", CONTACTS)
+def test_one_draw_of_a_contact_is_the_first_of_many(name: str, held_ph: float | None) -> None:
+    """Gases above their solubility, ions that hold a solute, soaps, miscible solvents, permanent ions: each by both ways."""
+    (one, *layers), (many, *others) = _both(*CONTACTS[name], held_ph)
+    assert at_best(one.ph) == pytest.approx(at_best(many.ph), abs=1e-8)
+    for item in ("organic_share", "organic_mmol", "aqueous_mmol", "escaped_mmol"):
+        mine, theirs = ([float(x) for x in getattr(c, item)[:, 0]] for c in (one, many))
+        assert mine == pytest.approx(theirs, rel=1e-7, abs=1e-10), item
+    for item in ("organic_ml", "aqueous_ml", "organic_density", "aqueous_density", "co2_ml", "heat_kj", "rise_c"):
+        assert getattr(one, item) == pytest.approx(getattr(many, item), rel=1e-7, abs=1e-9), item
+    for mine, theirs in zip(one.vapours, many.vapours, strict=True):
+        assert (mine.gas, mine.component) == (theirs.gas, theirs.component)
+        for item in ("left_ml", "dissolved_mmol", "above_ppm"):
+            assert getattr(mine, item) == pytest.approx(getattr(theirs, item), rel=1e-6, abs=1e-9)
+    for mine, theirs in zip(layers, others, strict=True):
+        assert at_best(mine.strong_mmol) == pytest.approx(at_best(theirs.strong_mmol), rel=1e-7, abs=1e-9)
+        assert set(mine.weak_mmol) == set(theirs.weak_mmol)
+        for key, mmol in mine.weak_mmol.items():
+            assert at_best(mmol) == pytest.approx(at_best(theirs.weak_mmol[key]), rel=1e-7, abs=1e-9)
+
+
+@pytest.mark.parametrize("target_ph", [1.0, 5.0, 9.5, 13.0])
+@pytest.mark.parametrize(
+    "other", ["sodium cyanide; 20 mmol", "sodium sulfide; 20 mmol", "potassium carbonate; 20 mmol"]
+)
+def test_one_draw_of_water_brought_to_a_ph_is_the_first_of_many(other: str, target_ph: float) -> None:
+    """What is poured in, and what leaves as gas: hydrogen cyanide stays dissolved, hydrogen sulfide and carbon dioxide go."""
+    steps = Step("take up", solution="nahco3_sat", volume_ml=15.0), Step("set ph", target_ph=target_ph)
+    one, many = (run(ether_flask(other, product="OC(=O)CCc1ccccc1"), *steps, draws=draws) for draws in (1, 3))
+    assert one.given_mmol[2] == pytest.approx(many.given_mmol[2], rel=1e-7)
+    assert one.gas_ml[2] == pytest.approx(many.gas_ml[2], rel=1e-7, abs=1e-9)
+    assert [(v.gas, v.component) for v in one.vented[2]] == [(v.gas, v.component) for v in many.vented[2]]
+    for mine, theirs in zip(one.vented[2], many.vented[2], strict=True):
+        assert mine.left_ml == pytest.approx(theirs.left_ml, rel=1e-6, abs=1e-9)
+        assert mine.above_ppm == pytest.approx(theirs.above_ppm, rel=1e-6)
+    if target_ph == 1.0:
+        assert one.gas_ml[2] > 300.0 and one.given_mmol[2] < 0.0
+        assert (sum(v.left_ml for v in one.vented[2]) > 100.0) is ("sulfide" in other)
+    assert (one.gas_ml[2] > 0.0) is (target_ph < 9.0)
+
+
+def test_the_root_is_bracketed_and_its_limits_are_those_of_water() -> None:
+    """Far beyond any charge that water could balance the pH stands at the end of the range."""
+    for over, end in ((1e6, shaking.HIGHEST_PH), (-1e6, shaking.LOWEST_PH)):
+        assert shaking.root(lambda ph, over=over: (over, -1.0), 7.0) == pytest.approx(end, abs=1e-6)
+    # a straight line, a cubic with a flat place, and a step
+    assert shaking.root(lambda ph: (3.0 - ph, -1.0), 16.0) == pytest.approx(3.0, abs=1e-9)
+    assert shaking.root(lambda ph: ((5.0 - ph) ** 3, -3.0 * (5.0 - ph) ** 2), -2.0) == pytest.approx(5.0, abs=1e-3)
+    looks: list[float] = []
+
+    def step(ph: float) -> tuple[float, float]:
+        looks.append(ph)
+        return (1.0 if ph < 9.25 else -1.0), -1e-9
+
+    assert shaking.root(step, 2.0) == pytest.approx(9.25, abs=1e-9) and len(looks) < 120
