@@ -308,3 +308,52 @@ def test_nothing_is_won_back_where_the_water_holds_little() -> None:
     made = plan(ESTER, "triethylamine; 12 mmol")
     assert not [k for k in made.known.values() if isinstance(k.fact, f.InWater)]
     assert again.WORTH_LOOKING == 0.05 and again.PORTIONS == 2
+
+
+# ---- water extracted again
+
+
+def won(
+    *steps: PlanStep, product: str = "CCCCO", others: tuple[str, ...] = (), first: int = 1, solvents: tuple = ()
+) -> tuple[list[str], dict[int, Any]]:
+    """Return the actions of a plan once its waters have been looked at, and what was found in them, by step."""
+    mixture = flask(product, *others, solvents=solvents or (("diethyl ether", 60.0),))
+    ke, _ = thinking(product=product)
+    ke.job = trial.Job(mixture)
+    for fact in (f.Pot(**(dict.fromkeys(f.Pot.slots, 0.0) | {"ph": 7.0})),):
+        ke.observe(fact, "given")
+    made, book = again.extract_again(ke, ke.job, table(arrange.Solvent)["diethyl_ether"], steps, 16, first)
+    assert [s.number for s in made] == [*range(first, first + len(made))] and len(book.after) == len(made)
+    found = {fact["step"]: fact for _, fact in ke.facts_of(f.InWater)}
+    return [f"{s.action} {s.volume_ml or 0:g}x{s.repeats}" for s in made], found
+
+
+def test_water_with_a_twentieth_of_the_product_is_looked_at() -> None:
+    """Of butanol a large portion of water takes a quarter, a small one a twenty-fifth; ether brings most of it back."""
+    large, found = won(wash("water", 60.0, 1, c=()))
+    assert large == ["wash 60x1", "extract again 30x2"] and found[1]["share"] > 0.1
+    assert 0.5 * found[1]["share"] < found[1]["back"] <= found[1]["share"] and not found[1]["carried"]
+    small, found = won(wash("water", 3.0, 1, c=()))
+    assert small == ["wash 3x1"] and not found
+    # the waters of all portions of a step count together
+    twice, found = won(wash("water", 12.0, 4, c=()))
+    assert twice == ["wash 12x4", "extract again 30x2"] and found[1]["share"] > 0.1
+
+
+def test_only_water_that_is_set_aside_is_extracted_again_and_once_for_each_step() -> None:
+    two, found = won(wash("water", 60.0, 1, c=()), wash("brine", 40.0, 1, c=(), number=2), first=1)
+    assert two[:3] == ["wash 60x1", "extract again 30x2", "wash 40x1"] and set(found) <= {1, 2}
+    later, found = won(wash("water", 60.0, 1, c=(), number=5), first=5)
+    assert later == ["wash 60x1", "extract again 30x2"] and list(found) == [5]
+    part, found = won(step("part", solution="water", solvent="diethyl_ether", volume_ml=60.0))
+    assert part[0] == "part 60x1" and list(found) == [1]
+    # a product that stays in the ether leaves nothing to win
+    greasy, found = won(wash("water", 60.0, 1, c=()), product="CCCCCCCCO")
+    assert greasy == ["wash 60x1"] and not found
+
+
+def test_what_comes_back_along_is_washed_out_once_more() -> None:
+    """Ethylene glycol that water had taken comes back with the butanol, over its target: one more portion after it."""
+    made, found = won(wash("water", 60.0, 3), others=("CC(C)(O)CO; 1 mmol",))
+    assert made[:2] == ["wash 60x3", "extract again 30x2"] and found[1]["back"] > 0.03
+    assert made[2:] in ([], ["wash 60x1"])
