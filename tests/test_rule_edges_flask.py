@@ -22,7 +22,7 @@ from test_rule_limits import (
     thinks,
 )
 
-from washlore.knowledge.rows import table
+from washlore.knowledge.rows import Residue, table
 from washlore.rules import facts as f
 from washlore.rules import trial
 from washlore.rules.engine import Fact
@@ -50,7 +50,11 @@ def test_solvents_exactly_at_their_limits() -> None:
     assert more("toluene", left_over("hmpa", "wash")) == 0.0 == more("toluene", f.Charged(component="c1", charge=1))
     assert more("toluene", f.Prepares(action="dilute", subject="dmf")) == 0.0
     assert more("dichloromethane", f.Prepares(action="evaporate", subject="thf")) == 0.0
-    assert more("toluene", left_over("aldehyde", "wash", solution="nahso3_sat")) == 0.0
+    bisulfite = left_over("aldehyde", "wash", solution="nahso3_sat")
+    assert more("toluene", bisulfite) == 0.0 and more("dichloromethane", bisulfite) == 1.2
+    # bisulfite that the product would take up as well is not used, and bars no solvent
+    group = table(Residue)["aldehyde"].spares[0]
+    assert more("dichloromethane", bisulfite, f.Contains(component="product", group=group)) == 0.0
     assert solvent_price("1-butanol", 9.0) == pytest.approx(0.7 + 0.06 + 0.15 + 0.45, abs=1e-6)
 
 
@@ -111,7 +115,7 @@ def test_what_must_not_be_concentrated() -> None:
 
     amine = ionises("product", "base", 9.0)
     assert barred("a strong mineral acid") and not barred("a strong mineral acid", amine)
-    for kind in ("perchloric acid", "nitric acid", "hydrogen peroxide"):
+    for kind in ("perchloric acid", "nitric acid", "hydrogen peroxide", "hydroxylamine"):
         assert barred(kind, amine) and barred(kind)
         assert not barred(kind, f.EndsDry(component="c1"))
 
