@@ -203,7 +203,7 @@ def _derived(component_id: str, smiles: str, parent: Component, origin: str = "q
     boiling_c = resolve(smiles).boiling_c
     name = display_name(smiles) or f"{parts[0].formula} from the {origin} of {parent.name}"
     if name == parent.name:
-        name = f"{name} (from the {origin})"
+        name = f"dilute {name}"
     mmol = parent.mmol * (LEFT_BY_ICE if smiles == parent.smiles else 1.0)
     return Component(component_id, name, name, origin, smiles, "by-product", mmol, parent.assumed, parts, boiling_c)
 
