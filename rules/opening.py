@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-from washlore.knowledge.rows import Residue, Solution, Solvent, table
+from washlore.knowledge.rows import Clash, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
 from washlore.rules.families.quench import (
@@ -39,6 +39,7 @@ QUENCH_RANK = {
 NEUTRAL_PH, BASE_LATER = 7.5, 0.01
 # A quench that must not meet what another destroys comes this much after it.
 AFTER = 0.01
+AMMONIUM = "[NH4+]"
 # A layer that lacks less than this share of its volume is not added to.
 LEAST_ADDED = 0.2
 # What a flask is brought to a pH with.
@@ -121,8 +122,8 @@ def _quenching(ke: Any, job: Job, agent: str, quenched: Sequence[tuple[int, str]
     words = " ".join(dict.fromkeys(remedy_words(ke, row) for row in rows))
     names = listed([job.name(c) for _, c in quenched])
     solution = table(Solution).get(poured_in(ke, rows[0]))
-    harm = ke.first(f.Harms, solution=solution.id) if solution else None
-    if solution and harm is not None and harm["how"] != "carries away":
+    harms = {fact["how"] for _, fact in ke.facts_of(f.Harms, solution=solution.id)} if solution else set()
+    if solution and harms - {"carries away"}:
         words += (
             f" {solution.name[:1].upper()}{solution.name[1:]} is hard on this product, and nothing milder is known to end {names}: "
             "keep it ice-cold and brief, and part the layers without delay."
@@ -153,13 +154,26 @@ def _in_safe_order(ke: Any, drafts: Sequence[Draft]) -> list[Draft]:
         if draft.step.solution:
             never, brings = table(Solution)[draft.step.solution].never_meets, in_bottle(draft.step.solution)
             apart = [{residue_of(ke, c).id for c in d.step.for_components} for d in drafts]
+            minds = set(never) | (_mind_ammonium() if "ammonia" in brings and not _burns(ke, draft) else set())
             before = [
                 d.rank
                 for d, names in zip(drafts, apart, strict=True)
-                if d is not draft and (names & set(never) or meeting(frozenset(names), brings))
+                if d is not draft and (names & minds or meeting(frozenset(names), brings))
             ]
             made[place] = replace(draft, rank=max([draft.rank, *(rank + AFTER for rank in before)]))
     return made
+
+
+def _mind_ammonium() -> set[str]:
+    """Return the leftovers that ammonium turns into haloamines."""
+    return {name for row in table(Clash).values() if AMMONIUM in row.partners for name in row.residues}
+
+
+def _burns(ke: Any, draft: Draft) -> bool:
+    """Tell whether a quench is of what catches fire with water, which goes first and leaves no halogen beside it."""
+    return any(
+        QUENCH_RANK.get(residue_of(ke, c).kind, 1.5) < QUENCH_RANK["strong base"] for c in draft.step.for_components
+    )
 
 
 def _filtering(ke: Any, job: Job, solvent: Solvent, filtered: Sequence[tuple[int, str]]) -> Draft:

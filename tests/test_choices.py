@@ -279,3 +279,24 @@ def test_chromium_beside_its_sulfuric_acid_is_quenched() -> None:
 def test_a_sulfilimine_is_not_washed_with_acid() -> None:
     plan = planned("CS(C)=Nc1ccc(C(=O)OCC)cc1", ("Nc1ccc(C(=O)OCC)cc1; 1 mmol", "triethylamine; 5 mmol"))
     assert not {s for s in washes(plan) if table(Solution)[s].acts_as == "acid"}
+
+
+def test_a_halogen_is_reduced_before_ammonium_chloride_comes() -> None:
+    """Ammonium and an N-chloro compound make chloramines (Bretherick); what catches fire with water goes first all the same."""
+    slow = [
+        s.solution
+        for s in planned("CCOC(=O)c1ccccc1", ("KOtBu; 5 mmol", "NBS; 5 mmol"), "THF").steps
+        if s.action == "quench"
+    ]
+    assert slow == ["na2s2o3_10", "nh4cl_sat"]
+    fierce = [
+        s.solution
+        for s in planned("OCCc1ccccc1", ("n-BuLi; 5 mmol", "NBS; 5 mmol"), "THF").steps
+        if s.action == "quench"
+    ]
+    assert fierce[0] == "nh4cl_sat"
+
+
+def test_a_quench_that_both_takes_and_spoils_the_product_is_said_to_be_hard_on_it() -> None:
+    plan = planned("Cc1nc2ccccc2[nH]1", ("P12P3P1P23; 5 mmol",), "THF")
+    assert "is hard on this product" in step(plan, "quench").instruction
