@@ -49,6 +49,12 @@ WRITTEN = (
     "Poured into water, filtered the solid off, washed with cold water and dried in the oven.",
     "Water was added all at once to the hot mixture in the funnel, which was stoppered and shaken; acetone extract dried.",
     "Acidified with 6 M HCl, extracted three times with DCM, washed with NaHCO3, dried over MgSO4 and evaporated.",
+    "Washed with 1 M HCl and water, dried over MgSO4, filtered, then washed with sat. NaHCO3 and evaporated.",
+    "Diluted with dichloromethane, washed with 1 M HCl, the top layer was kept, dried over MgSO4 and evaporated.",
+    "Washed with bleach, then with 1 M HCl, dried over MgSO4, filtered and evaporated.",
+    "1. Dilute with ether\n2. Wash with sat. NaHCO3\n3. Dry over MgSO4\n4. Filter\n5. Evaporate",
+    "Poured all at once into 6 M HCl at room temperature, extracted with ether, kept the aqueous layer, evaporated.",
+    "Washed with water, dried over MgSO4 and concentrated.",
     "Washed with 10 % KF, 10 % Na2S2O3, sat. CuSO4 and water, kept the aqueous layer, basified with NaOH, extracted with ether.",
 )
 
