@@ -21,8 +21,16 @@ from rdkit import Chem
 from washlore.knowledge.acidity_features import Surroundings, features
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import MeasuredPka, Row, column, rows_under, table
-from washlore.knowledge.smarts import Pattern, elements
-from washlore.knowledge.structure import Molecule, atom_letters, canonical_order, molecules, parse, unlabelled
+from washlore.knowledge.smarts import Pattern, holdings
+from washlore.knowledge.structure import (
+    ByLetters,
+    Molecule,
+    atom_letters,
+    canonical_order,
+    molecules,
+    parse,
+    unlabelled,
+)
 
 MODEL_SOURCE = "mansouri2019"
 
@@ -219,13 +227,17 @@ def neutral_form(mol: Chem.Mol) -> Chem.Mol:
 # --- which atoms are sites --------------------------------------------------------------------------------------
 
 
+_LEAD = re.compile(r"\[(?:\$\(\[?)?(Se|[A-Za-z])")
+_SEVERAL = re.compile(r"[^;\]]*,[A-Z]")
+
+
 @cache
 def _patterns() -> tuple[tuple[SiteClass, Pattern, str], ...]:
     """Return each class with its pattern and the symbol of the site atom (lower case: aromatic; empty: several)."""
     found = []
     for row in table(SiteClass).values():
-        lead = re.match(r"\[(?:\$\(\[?)?(Se|[A-Za-z])", row.smarts)
-        several = lead is None or re.match(r"[^;\]]*,[A-Z]", row.smarts) is not None
+        lead = _LEAD.match(row.smarts)
+        several = lead is None or _SEVERAL.match(row.smarts) is not None
         found.append(
             (
                 row,
@@ -249,10 +261,10 @@ def site_classes(mol: Chem.Mol) -> dict[tuple[int, str], SiteClass]:
             free.setdefault((symbol, "acid"), set()).add(atom.GetIdx())
         if symbol != "C":
             free.setdefault((symbol, "base"), set()).add(atom.GetIdx())
-    present = elements(mol)
+    lacks = ~holdings(mol)
     for row, pattern, symbol in _patterns():
         open_atoms = free.get((symbol, row.kind))
-        if (symbol and not open_atoms) or not pattern.possible(present):
+        if (symbol and not open_atoms) or pattern.needs & lacks:
             continue
         for match in mol.GetSubstructMatches(pattern.query, uniquify=False, maxMatches=1000):
             claimed.setdefault((match[0], row.kind), row)
@@ -447,18 +459,16 @@ def _shifted(around: Surroundings, site: Site, earlier: list[Site], sign: float)
 
 
 @cache
-def _measured_by_letters() -> dict[str, list[MeasuredPka]]:
-    found: dict[str, list[MeasuredPka]] = defaultdict(list)
-    for smiles, row in zip(column(MeasuredPka, "smiles"), table(MeasuredPka).values(), strict=True):
-        found[atom_letters(smiles)].append(row)
-    return dict(found)
+def _measured_rows() -> tuple[tuple[MeasuredPka, ...], ByLetters]:
+    return tuple(table(MeasuredPka).values()), ByLetters(column(MeasuredPka, "smiles"))
 
 
 @lru_cache(maxsize=1_000)
 def _measured_alike(letters: str) -> dict[str, dict[tuple[int, str], MeasuredPka]]:
     """Return the measured rows with these atoms by canonical SMILES, then by (place in that SMILES, kind)."""
     found: dict[str, dict[tuple[int, str], MeasuredPka]] = defaultdict(dict)
-    for row in _measured_by_letters().get(letters, ()):
+    rows, by_letters = _measured_rows()
+    for row in (rows[place] for place in by_letters.alike(letters)):
         mol = neutral_form(parse(row.smiles))
         canonical = Chem.MolToSmiles(mol)
         place = canonical_order(mol).index(row.atom)

@@ -16,7 +16,7 @@ from rdkit.rdBase import BlockLogs
 from washlore.knowledge.records import dataclass
 
 from .rows import Group, Residue, TableError, table
-from .smarts import Pattern, compiled, elements
+from .smarts import Pattern, compiled, holdings
 from .structure import Molecule
 
 STEREO_GROUPS = frozenset(
@@ -74,10 +74,10 @@ def _residue_patterns() -> tuple[RowPattern[Residue], ...]:
 @lru_cache(maxsize=1_000)
 def molecule_groups(molecule: Molecule) -> tuple[Match, ...]:
     """Return every hit of every group, in the order of the table, then of the atoms."""
-    present = elements(molecule.mol)
+    lacks = ~holdings(molecule.mol)
     found: list[Match] = []
     for pattern in _group_patterns():
-        if not pattern.possible(present):
+        if pattern.needs & lacks:
             continue
         for atoms in molecule.mol.GetSubstructMatches(pattern.query):
             if pattern.row.id not in STEREO_GROUPS or _written_stereo(molecule.mol, atoms[0]):
@@ -126,15 +126,16 @@ def all_residues(molecules: tuple[Molecule, ...]) -> tuple[tuple[Residue, tuple[
     The atoms count within the part that was hit, the first such part in the order of ``molecules``. Atoms that a row
     has claimed are closed to the rows after it, so that lithium aluminium hydride is not an aluminium salt as well.
     """
-    parts = [(m.mol, elements(m.mol)) for m in molecules]
+    parts = [(m.mol, ~holdings(m.mol)) for m in molecules]
     claimed: list[set[int]] = [set() for _ in parts]
     found: list[tuple[Residue, tuple[int, ...]]] = []
     for pattern in _residue_patterns():
         hit: tuple[int, ...] = ()
-        for (mol, present), taken in zip(parts, claimed, strict=True):
-            free = _free_hits(pattern, mol, taken) if pattern.possible(present) else []
-            hit = hit or next(iter(free), ())
-            taken.update(*free)
+        for (mol, lacks), taken in zip(parts, claimed, strict=True):
+            free = [] if pattern.needs & lacks else _free_hits(pattern, mol, taken)
+            if free:
+                hit = hit or free[0]
+                taken.update(*free)
         if hit:
             found.append((pattern.row, hit))
     return tuple(found)

@@ -33,7 +33,7 @@ from washlore.knowledge.solute import (
     neutral_form,
     query,
 )
-from washlore.knowledge.structure import Molecule, atom_letters, molecules
+from washlore.knowledge.structure import ByLetters, Molecule, atom_letters, molecules
 
 
 @dataclass(frozen=True)
@@ -161,21 +161,23 @@ OCTANOL = "1-octanol"
 
 
 @cache
-def _counter() -> tuple[FragmentCounter, tuple[tuple[float, ...], ...], tuple[bool, ...]]:
-    """Return the counter, the coefficients e, s, a and b of each fragment, and which fragments are rare."""
-    fragments = table(SoluteFragment)
-    coefficients = tuple(zip(*(column(SoluteFragment, name) for name in "esab"), strict=True))
-    return FragmentCounter(fragments), coefficients, tuple(n < RARE_SOLUTES for n in column(SoluteFragment, "solutes"))
+def _counter() -> FragmentCounter:
+    return FragmentCounter(table(SoluteFragment))
 
 
 def _from_fragments(counts: Sequence[float]) -> tuple[float, float, float, float]:
     """Return E, S, A and B as the fragments add up to them."""
-    _, coefficients, _ = _counter()
     e = s = a = b = 0.0
-    for count, (of_e, of_s, of_a, of_b) in zip(counts, coefficients, strict=True):
+    for count, row in zip(counts, table(SoluteFragment).values(), strict=True):
         if count:
-            e, s, a, b = e + count * of_e, s + count * of_s, a + count * of_a, b + count * of_b
+            e, s, a, b = e + count * row.e, s + count * row.s, a + count * row.a, b + count * row.b
     return e, s, a, b
+
+
+def _rare(counts: Sequence[float]) -> int:
+    """Return how many of the fragments are backed by few solutes."""
+    rows = table(SoluteFragment).values()
+    return sum(1 for count, row in zip(counts, rows, strict=True) if count and row.solutes < RARE_SOLUTES)
 
 
 def _from_descriptors(e: float, s: float, a: float, b: float, v: float) -> dict[str, float]:
@@ -211,20 +213,18 @@ def measured_log_p(key: str) -> tuple[float | None, str]:
 
 
 @cache
-def _measured_by_letters() -> Mapping[str, tuple[MeasuredLogK, ...]]:
-    found: dict[str, list[MeasuredLogK]] = {}
-    for smiles, row in zip(column(MeasuredLogK, "smiles"), table(MeasuredLogK).values(), strict=True):
-        if "." in smiles:
-            smiles = molecules(smiles)[0].smiles  # a salt goes by its largest part
-        found.setdefault(atom_letters(smiles), []).append(row)
-    return MappingProxyType({letters: tuple(rows) for letters, rows in found.items()})
+def _measured_rows() -> tuple[tuple[MeasuredLogK, ...], ByLetters]:
+    # A salt goes by its largest part.
+    smiles = [molecules(text)[0].smiles if "." in text else text for text in column(MeasuredLogK, "smiles")]
+    return tuple(table(MeasuredLogK).values()), ByLetters(smiles)
 
 
 @lru_cache(maxsize=1_000)
 def _measured_alike(letters: str) -> Mapping[str, Mapping[str, MeasuredLogK]]:
     """Return the measured rows with these atoms by first block of the InChIKey, then by solvent."""
     found: dict[str, dict[str, MeasuredLogK]] = {}
-    for row in _measured_by_letters().get(letters, ()):
+    rows, by_letters = _measured_rows()
+    for row in (rows[place] for place in by_letters.alike(letters)):
         found.setdefault(block(molecules(row.smiles)[0].mol), {})[row.solvent] = row
     return MappingProxyType(found)
 
@@ -266,7 +266,7 @@ def _judge(mol: Chem.Mol) -> _Partition:
     neutral = neutral_form(mol)
     permanent = Chem.GetFormalCharge(neutral) != 0
     key = "" if permanent else block(neutral)
-    counter, _, uncommon = _counter()
+    counter = _counter()
     counts, volume, crippen = counter.count(neutral)
     e, s, a, b = _from_fragments(counts)
     a = min(max(0.0, a), most_acidity(neutral))
@@ -302,7 +302,7 @@ def _judge(mol: Chem.Mol) -> _Partition:
     by_fragments = _band(apart, CRIPPEN_GAP_EDGES, CRIPPEN_GAP_FACTORS)
     by_fragments *= _band(heavy, HEAVY_ATOM_EDGES, HEAVY_ATOM_FACTORS) * (2.0 if strange else 1.0)
     by_fragments *= _band(
-        sum(1 for n, rare in zip(counts, uncommon, strict=True) if n and rare),
+        _rare(counts),
         RARE_FRAGMENT_EDGES,
         RARE_FRAGMENT_FACTORS,
     )
@@ -404,7 +404,7 @@ def _permanent(mol: Chem.Mol, solvent: str) -> LogK:
 
 def fragment_log_p(mol: Chem.Mol) -> float:
     """Return octanol log P of a neutral structure by its fragments alone."""
-    counts, volume, _ = _counter()[0].count(mol)
+    counts, volume, _ = _counter().count(mol)
     e, s, a, b = _from_fragments(counts)
     return _from_descriptors(e, s, min(max(0.0, a), most_acidity(mol)), max(0.0, b), volume)[OCTANOL]
 

@@ -446,6 +446,8 @@ def column(row_type: type[Row], name: str, raw: bool = False) -> list[Any]:
     rows: Iterable[Row] = table(row_type).values()  # type: ignore[arg-type]
     if raw:
         return [row.cells[place] for row in rows]
+    if reader is str:
+        return [row.cells[place].strip() for row in rows]
     try:
         return [reader(row.cells[place].strip()) for row in rows]
     except ValueError:

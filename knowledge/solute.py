@@ -14,7 +14,7 @@ from rdkit import Chem, rdBase
 
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Row
-from washlore.knowledge.smarts import Pattern, compiled, elements
+from washlore.knowledge.smarts import Pattern, compiled, holdings
 
 
 @dataclass(frozen=True)
@@ -201,12 +201,8 @@ class FragmentCounter:
 
     def __init__(self, fragments: Mapping[str, SoluteFragment]) -> None:
         self.ids = tuple(fragments)
-        numbers = cache(Chem.GetPeriodicTable().GetAtomicNumber)
-        self._patterns = [
-            (i, Pattern(f.smarts), frozenset(map(numbers, f.needs)))
-            for i, f in enumerate(fragments.values())
-            if f.smarts
-        ]
+        smarts = [row.smarts for row in fragments.values()]
+        self._patterns = [(i, Pattern(text)) for i, text in enumerate(smarts) if text]
         index = {name: i for i, name in enumerate(self.ids)}
         self._computed = [index[name] for name in COMPUTED]
         self._donors = [index[name] for name in _DONOR_GROUPS]
@@ -218,9 +214,9 @@ class FragmentCounter:
     def count(self, mol: Chem.Mol) -> tuple[list[float], float, float]:
         """Return the counts (one per fragment), V and Crippen's log P of a neutral form."""
         counts = [0.0] * len(self.ids)
-        present = elements(mol)
-        for i, pattern, needs in self._patterns:
-            if needs <= present.keys() and pattern.possible(present):
+        lacks = ~holdings(mol)
+        for i, pattern in self._patterns:
+            if not pattern.needs & lacks:
                 counts[i] = float(len(mol.GetSubstructMatches(pattern.query, maxMatches=500)))
         volume = mcgowan_volume(mol)
         from rdkit.Chem import rdMolDescriptors

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property, lru_cache
 from typing import TypeVar
 
@@ -188,6 +188,31 @@ def atom_letters(smiles: str) -> str:
     return "".join(sorted(smiles.upper().translate(_NO_LETTERS)))
 
 
+class ByLetters:
+    """Places of SMILES in a list by their ``atom_letters``.
+
+    Those of a whole table are taken at once, and put in order only where they are as many as those that are asked for.
+    """
+
+    def __init__(self, smiles: Sequence[str]) -> None:
+        text = "\n".join(smiles)
+        if "@" in text:
+            text = _GEOMETRY.sub("", text)
+        self._letters = text.upper().translate(_NO_LETTERS).split("\n") if smiles else []
+        self._by_length: dict[int, list[int]] = {}
+        for place, letters in enumerate(self._letters):
+            self._by_length.setdefault(len(letters), []).append(place)
+
+    def alike(self, letters: str) -> list[int]:
+        """Return the places of the SMILES with these letters (``atom_letters``)."""
+        places = self._by_length.get(len(letters), ())
+        return [place for place in places if "".join(sorted(self._letters[place])) == letters]
+
+    def all_letters(self) -> Iterator[str]:
+        """Yield the letters of each SMILES, sorted; each kind once."""
+        return iter(dict.fromkeys("".join(sorted(letters)) for letters in self._letters))
+
+
 class ByStructure(Mapping[str, V]):
     """Rows by canonical SMILES; of two rows for one structure the first counts.
 
@@ -196,16 +221,15 @@ class ByStructure(Mapping[str, V]):
 
     def __init__(self, rows: Iterable[tuple[str, V]]) -> None:
         self._rows = tuple(rows)
-        self._alike: dict[str, list[tuple[str, V]]] = {}
-        for smiles, row in self._rows:
-            self._alike.setdefault(atom_letters(smiles), []).append((smiles, row))
+        self._alike = ByLetters([smiles for smiles, _ in self._rows])
         self._parsed: dict[str, dict[str, V]] = {}
 
     def _of(self, letters: str) -> dict[str, V]:
         found = self._parsed.get(letters)
         if found is None:
             found = {}
-            for smiles, row in self._alike.get(letters, ()):
+            for place in self._alike.alike(letters):
+                smiles, row = self._rows[place]
                 found.setdefault(canonical_smiles(smiles), row)
             if found:
                 self._parsed[letters] = found
@@ -215,11 +239,11 @@ class ByStructure(Mapping[str, V]):
         return self._of(atom_letters(canonical))[canonical]
 
     def __iter__(self) -> Iterator[str]:
-        for letters in self._alike:
+        for letters in self._alike.all_letters():
             yield from self._of(letters)
 
     def __len__(self) -> int:
-        return sum(len(self._of(letters)) for letters in self._alike)
+        return sum(len(self._of(letters)) for letters in self._alike.all_letters())
 
 
 _GEOMETRY = re.compile(r"@(?:TH|AL|SP|TB|OH)\d+")

@@ -18,6 +18,7 @@ from washlore.knowledge.partition import (
     setschenow,
 )
 from washlore.knowledge.rows import Source, table
+from washlore.knowledge.smarts import holdings, needs
 from washlore.knowledge.structure import molecules
 
 # log P octanol; Hansch, Leo and Hoekman, Exploring QSAR, 1995 (some CRC Handbook), rounded to 0.1
@@ -293,13 +294,18 @@ def test_tables_are_sound() -> None:
 
 
 def test_needed_elements_hide_nothing() -> None:
-    counter, _, _ = partition._counter()
+    counter = partition._counter()
     for smiles in (*LOG_P, "CC[Si](C)(C)OCCBr", "OB(O)c1ccccc1I", "COP(=S)(OC)SCF", "CN(C)C(=S)NN=Cc1nnn[nH]1"):
         mol = solute.neutral_form(Chem.MolFromSmiles(smiles))
-        elements = {a.GetAtomicNum() for a in mol.GetAtoms()}
-        for index, pattern, needs in counter._patterns:
-            if not needs <= elements:
+        for index, pattern in counter._patterns:
+            if not pattern.possible(holdings(mol)):
                 assert not mol.HasSubstructMatch(pattern.query), (smiles, counter.ids[index])
+
+
+def test_the_elements_that_a_fragment_needs_stand_in_its_smarts() -> None:
+    number = Chem.GetPeriodicTable().GetAtomicNumber
+    for row in table(solute.SoluteFragment).values():
+        assert {f"{number(symbol)}x1" for symbol in row.needs} <= needs(row.smarts), row.id
 
 
 def test_boundary_is_told() -> None:

@@ -22,7 +22,7 @@ from compiled_log_p import compiled_log_p
 from rdkit import Chem, RDLogger
 from rdkit.Chem.Scaffolds import MurckoScaffold
 
-from washlore.knowledge import partition
+from washlore.knowledge import partition, solute
 from washlore.knowledge.rows import table
 
 # What is wanted of the tool as shipped, RMSE in log units.
@@ -53,7 +53,7 @@ def sigmas(
 ) -> np.ndarray:
     """Return the shipped standard errors (n, solvents): from fragments, or with a measured log P where one is known."""
     rows = list(table(partition.SolventEquation).values())
-    _, _, uncommon = partition._counter()
+    uncommon = [row.solutes < partition.RARE_SOLUTES for row in table(solute.SoluteFragment).values()]
     wide = fitting.band_factors(np.abs(octanol - crippen), partition.CRIPPEN_GAP_EDGES, partition.CRIPPEN_GAP_FACTORS)
     wide = wide * fitting.band_factors(heavy, partition.HEAVY_ATOM_EDGES, partition.HEAVY_ATOM_FACTORS)
     rare = np.count_nonzero(counts[:, np.array(uncommon)], axis=1)
