@@ -74,14 +74,14 @@ def why(words: tuple[str, ...], turned: bool, given: dict[str, Any], plain: bool
 
 
 def _record(mixture: str | None, given: dict[str, Any], question: str, turned: bool) -> dict[str, Any]:
-    from washlore.rules import entries, explain
-
     if mixture is None and not any_given(given):
         from washlore.cli.render.reasons import lore_record
+        from washlore.rules import entries
 
         return lore_record(question, entries.lore_on(question))
     from washlore.cli.kept import considered
     from washlore.cli.render.reasons import why_record
+    from washlore.rules import explain
 
     plan = considered(mixture, given, lambda wanted: not turned and explain.rests_on_best(question, wanted))
     answers = explain.why(plan, question)

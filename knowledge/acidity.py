@@ -20,7 +20,7 @@ from rdkit import Chem
 
 from washlore.knowledge.acidity_features import Surroundings, features
 from washlore.knowledge.records import dataclass
-from washlore.knowledge.rows import MeasuredPka, Row, column, rows_under, table
+from washlore.knowledge.rows import MeasuredPka, Row, cells_of, row_of_cells, rows_under, table
 from washlore.knowledge.smarts import Pattern, holdings
 from washlore.knowledge.structure import (
     ByLetters,
@@ -459,16 +459,20 @@ def _shifted(around: Surroundings, site: Site, earlier: list[Site], sign: float)
 
 
 @cache
-def _measured_rows() -> tuple[tuple[MeasuredPka, ...], ByLetters]:
-    return tuple(table(MeasuredPka).values()), ByLetters(column(MeasuredPka, "smiles"))
+def _measured_cells() -> tuple[list[list[str]], ByLetters]:
+    cells = cells_of(MeasuredPka)
+    return cells, ByLetters([row[SMILES_PLACE].strip() for row in cells])
+
+
+SMILES_PLACE = list(MeasuredPka.__annotations__).index("smiles") - 1  # ``table`` is no column
 
 
 @lru_cache(maxsize=1_000)
 def _measured_alike(letters: str) -> dict[str, dict[tuple[int, str], MeasuredPka]]:
     """Return the measured rows with these atoms by canonical SMILES, then by (place in that SMILES, kind)."""
     found: dict[str, dict[tuple[int, str], MeasuredPka]] = defaultdict(dict)
-    rows, by_letters = _measured_rows()
-    for row in (rows[place] for place in by_letters.alike(letters)):
+    cells, by_letters = _measured_cells()
+    for row in (row_of_cells(MeasuredPka, cells[place]) for place in by_letters.alike(letters)):
         mol = neutral_form(parse(row.smiles))
         canonical = Chem.MolToSmiles(mol)
         place = canonical_order(mol).index(row.atom)

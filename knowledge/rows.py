@@ -454,7 +454,13 @@ def column(row_type: type[Row], name: str, raw: bool = False) -> list[Any]:
         return [getattr(row, name) for row in rows]  # says which
 
 
-def _row(row_type: type[R], cells: list[str], number: int) -> R:
+def cells_of(row_type: type[Row]) -> list[list[str]]:
+    """Return the cells of each row of a table as they stand there: quicker than its rows, where few of them are asked for."""
+    return [cells for cells in csv.reader(_text(row_type.table).splitlines()) if cells][1:]
+
+
+def row_of_cells(row_type: type[R], cells: list[str], number: int = 0) -> R:
+    """Return the row that cells make."""
     row = object.__new__(row_type)
     row.__dict__["cells"], row.__dict__["_number"] = cells, number
     return row
@@ -473,7 +479,7 @@ def rows_under(row_type: type[R], start: str) -> list[R]:
         end = text.find("\n", at + 1)
         lines.append(text[at + 1 : end])
         at = text.find(f"\n{start}", end)
-    return [_row(row_type, cells, 0) for cells in csv.reader(lines)]
+    return [row_of_cells(row_type, cells) for cells in csv.reader(lines)]
 
 
 def source_text(key: str) -> str:

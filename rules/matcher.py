@@ -269,7 +269,7 @@ def _branches(rule: Any) -> Iterator[Branch]:
         bound: set[str] = set()
         for condition in conditions:
             if isinstance(condition, TEST):
-                tests.append(Test(tuple(inspect.signature(condition[0]).parameters), condition[0]))
+                tests.append(Test(_parameters(condition[0]), condition[0]))
             elif isinstance(condition, NOT):
                 denials.append(Denial(_pattern(condition[0]), frozenset(bound)))
             else:
@@ -278,6 +278,14 @@ def _branches(rule: Any) -> Iterator[Branch]:
         if not patterns:
             raise TypeError(f"{rule.__name__}: has no condition that a fact could meet")
         yield Branch(rule, tuple(patterns), tuple(tests), tuple(denials))
+
+
+def _parameters(function: Any) -> tuple[str, ...]:
+    """Return the names of the parameters of a function."""
+    code = getattr(function, "__code__", None)
+    if code is None or code.co_flags & (inspect.CO_VARARGS | inspect.CO_VARKEYWORDS) or code.co_kwonlyargcount:
+        return tuple(inspect.signature(function).parameters)
+    return tuple(code.co_varnames[: code.co_argcount])
 
 
 def _ways(conditions: Sequence[Any]) -> Iterator[tuple[Any, ...]]:

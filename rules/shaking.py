@@ -166,6 +166,14 @@ def shake(
     last: tuple[float, float] | None = None
     last_bound: list[tuple[float, float] | None] = [None] * len(total)
     ph = aqueous.ph if guess is None else guess
+    if mixing and not held:
+        # A start for the volumes: where the miscible solvents would be at the pH that is guessed.
+        contact.at_volumes(organic_ml, aqueous_ml, salt_m, carried / aqueous_ml, bound)
+        near = contact.spread(10.0 ** (ph if held_ph is None else held_ph), *numbers.mixing_rows)
+        carried = sum([volume * total[i] * (1.0 - near[i]) for i, volume in mixing])
+        whole = sum([volume * total[i] for i, volume in mixing])
+        organic_ml = max(organic_base + whole - carried, LEAST_VOLUME_ML)
+        aqueous_ml = max(aqueous_base + carried, LEAST_VOLUME_ML)
     for _ in range(MOST_BINDING_ROUNDS if held else MOST_VOLUME_ROUNDS if mixing else 1):
         contact.at_volumes(organic_ml, aqueous_ml, salt_m, carried / aqueous_ml, bound)
         ph = contact.root(ph) if held_ph is None else held_ph

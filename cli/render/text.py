@@ -8,7 +8,6 @@ import textwrap
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from washlore.cli.page.scheme import scheme_lines
 from washlore.rules.words import LEAST_SAID, amount, between, share, spread
 
 INDENT = "  "
@@ -89,6 +88,8 @@ def plan_text(record: dict[str, Any], width: int, depth: str = "chemist", look: 
         _steps(record, width, depth),
     ]
     if look != "plain":
+        from washlore.cli.page.scheme import scheme_lines
+
         lines = [f"{INDENT}{line}" for line in scheme_lines(record, width - len(INDENT), look == "ascii")]
         blocks.append("\n".join([heading("Where it goes"), *lines]))
     blocks.append(_expected(record, width, look == "plain"))
