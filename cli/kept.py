@@ -13,6 +13,7 @@ import os
 import pickle
 import stat
 import sys
+import time
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
@@ -23,6 +24,7 @@ try:
 except ImportError:
     from hashlib import blake2b
 
+from washlore.cli import __version__
 from washlore.cli.common import any_given, find, read
 
 if TYPE_CHECKING:
@@ -45,9 +47,8 @@ def considered(
 
     Where ``will_do`` says of the mixture that the best estimates are enough, the plan may have no bands: it is ready sooner.
     """
-    key = _key(mixture, given)
-    folder = _folder() if key else None
-    if folder is not None and key:
+    folder, key = _place(mixture, given)
+    if folder is not None:
         plan = _take(folder / key) or _take(folder / (key + AT_BEST))
         if plan is not None and (plan.draws > 1 or will_do(plan.mixture)):
             return plan
@@ -55,17 +56,23 @@ def considered(
 
     wanted = read(mixture, given)
     plan = plans.make_plan(wanted, 1 if will_do(wanted) else plans.DRAWS)
-    if folder is not None and key:
+    if folder is not None:
         _keep(folder, key if plan.draws > 1 else key + AT_BEST, plan)
     return plan
 
 
 def keep(mixture: str | None, given: dict[str, Any], plan: Plan) -> None:
     """Keep the plan of a mixture for the questions that may follow."""
-    key = _key(mixture, given)
-    folder = _folder() if key else None
-    if folder is not None and key:
+    folder, key = _place(mixture, given)
+    if folder is not None:
         _keep(folder, key, plan)
+
+
+def _place(mixture: str | None, given: dict[str, Any]) -> tuple[Path | None, str]:
+    """Return the folder and the name under which a plan is kept; no folder where none is."""
+    folder = _folder()
+    key = _key(mixture, given) if folder is not None else None
+    return (folder, key) if key else (None, "")
 
 
 # What it came from
@@ -92,7 +99,7 @@ def _everything_installed() -> bytes:
     """Return a digest of the files of this package, and of the versions of Python and the libraries."""
     from importlib.util import find_spec
 
-    said = blake2b(sys.version.encode())
+    said = blake2b(f"{sys.version} {__version__}".encode())
     here = Path(__file__).parent
     for package in ("washlore.knowledge", "washlore.rules", "washlore.cli"):
         spec = find_spec(package)
@@ -109,7 +116,14 @@ def _everything_installed() -> bytes:
     return said.digest()
 
 
+# A file written within so many seconds may be written again without a change of its time.
+RECENT_S = 10.0
+
+
 def _add_files(said: Any, folder: str) -> None:
+    """Add each file by its place, size and time, as Python does for what it has compiled, and by its content while it is new."""
+    said.update(folder.encode())
+    recent = time.time() - RECENT_S
     with os.scandir(folder) as entries:
         found = sorted(entries, key=lambda entry: entry.name)
     for entry in found:
@@ -117,10 +131,11 @@ def _add_files(said: Any, folder: str) -> None:
             if entry.name != "__pycache__":
                 _add_files(said, entry.path)
         elif entry.name.endswith((".py", ".csv", ".toml")):
-            with open(entry.path, "rb", buffering=0) as file:
-                content = file.read()
-            said.update(f"{entry.name} {len(content)}\n".encode())
-            said.update(content)
+            known = entry.stat()
+            said.update(f"{entry.name} {known.st_size} {known.st_mtime_ns}\n".encode())
+            if known.st_mtime > recent:
+                with open(entry.path, "rb", buffering=0) as file:
+                    said.update(file.read())
 
 
 # Where it lies

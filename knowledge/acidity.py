@@ -19,6 +19,7 @@ from typing import ClassVar
 from rdkit import Chem
 
 from washlore.knowledge.acidity_features import Surroundings, features
+from washlore.knowledge.atoms import atoms_of
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import MeasuredPka, Row, cells_of, row_of_cells, rows_under, table
 from washlore.knowledge.smarts import Pattern, holdings
@@ -186,18 +187,18 @@ def neutral_form(mol: Chem.Mol) -> Chem.Mol:
     An anionic atom next to a cationic one (nitro, N-oxide, ylide) is left; where more anions than charges stand around
     a cation (nitrate, azide), the surplus takes up H+.
     """
-    if all(a.GetFormalCharge() == 0 for a in mol.GetAtoms()):
+    if all(a.GetFormalCharge() == 0 for a in atoms_of(mol)):
         return mol
     changes = []
     kept: set[int] = set()
-    for atom in mol.GetAtoms():
+    for atom in atoms_of(mol):
         if atom.GetFormalCharge() > 0:
             near = [n for n in atom.GetNeighbors() if n.GetFormalCharge() < 0]
             anions = [n.GetIdx() for n in sorted(near, key=lambda n: -n.GetAtomicNum())]
             kept.update(anions[: atom.GetFormalCharge()])
             if not anions and atom.GetAtomicNum() in (7, 8, 15, 16) and atom.GetTotalNumHs():
                 changes.append((atom.GetIdx(), -1))
-    for atom in mol.GetAtoms():
+    for atom in atoms_of(mol):
         if atom.GetFormalCharge() >= 0 or atom.GetIdx() in kept or atom.GetDegree() == 0:
             continue
         if atom.GetAtomicNum() in (7, 8, 16, 34) or (atom.GetAtomicNum() == 6 and not atom.GetIsAromatic()):
@@ -253,7 +254,7 @@ def site_classes(mol: Chem.Mol) -> dict[tuple[int, str], SiteClass]:
     claimed: dict[tuple[int, str], SiteClass] = {}
     # A pattern is tried only while an atom of its symbol is free: most molecules need a tenth of the patterns.
     free: dict[tuple[str, str], set[int]] = {}
-    for atom in mol.GetAtoms():
+    for atom in atoms_of(mol):
         symbol = atom.GetSymbol().lower() if atom.GetIsAromatic() else atom.GetSymbol()
         if symbol == "c" or (symbol == "C" and not _beside_acceptor(atom)):
             continue

@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 
 from rdkit import Chem
 
+from washlore.knowledge.atoms import atoms_of
 from washlore.knowledge.rows import table
 from washlore.knowledge.substituents import Substituent, atom_kind, substituent
 
@@ -33,7 +34,7 @@ class Surroundings:
 
     def __init__(self, mol: Chem.Mol) -> None:
         self.mol = mol
-        self.atoms = list(mol.GetAtoms())
+        self.atoms = atoms_of(mol)
         self.neighbours = [[n.GetIdx() for n in a.GetNeighbors()] for a in self.atoms]
         self.rings = [tuple(r) for r in mol.GetRingInfo().AtomRings()]
         self.aromatic = [a.GetIsAromatic() for a in self.atoms]

@@ -13,6 +13,7 @@ from typing import Any, Generic, TypeVar
 from rdkit import Chem
 from rdkit.rdBase import BlockLogs
 
+from washlore.knowledge.atoms import atoms_of, bonds_of
 from washlore.knowledge.records import dataclass
 
 from .rows import Group, Residue, TableError, table
@@ -144,7 +145,7 @@ def all_residues(molecules: tuple[Molecule, ...]) -> tuple[tuple[Residue, tuple[
 def freed_base(smiles: str) -> str:
     """Return the free base of a protonated one, and anything else unchanged."""
     mol = Chem.MolFromSmiles(smiles)
-    for atom in mol.GetAtoms():
+    for atom in atoms_of(mol):
         if atom.GetAtomicNum() == 7 and atom.GetFormalCharge() == 1 and atom.GetTotalNumHs():
             atom.SetFormalCharge(0)
             atom.SetNumExplicitHs(max(0, atom.GetNumExplicitHs() - 1))
@@ -181,7 +182,7 @@ def becomes(residue: Residue, molecule: Molecule) -> tuple[str, ...]:
     if not residue.becomes:
         return ()
     if residue.becomes == HYDROXIDE:
-        metals = [a for a in molecule.mol.GetAtoms() if a.GetAtomicNum() in _CHARGES]
+        metals = [a for a in atoms_of(molecule.mol) if a.GetAtomicNum() in _CHARGES]
         return tuple(dict.fromkeys(_hydroxide(a) for a in metals))
     if ">>" not in residue.becomes:
         parts = dict.fromkeys(_split(residue.becomes))
@@ -209,7 +210,7 @@ def _hydroxide(metal: Chem.Atom) -> str:
 def _ion_pair(smiles: str) -> list[str]:
     """Return the parts of a molecule once alkali metals written with a bond stand as cations."""
     mol = Chem.RWMol(Chem.MolFromSmiles(smiles))
-    for bond in list(mol.GetBonds()):
+    for bond in bonds_of(mol):
         for metal, partner in ((bond.GetBeginAtom(), bond.GetEndAtom()), (bond.GetEndAtom(), bond.GetBeginAtom())):
             if metal.GetAtomicNum() in _ALKALI and metal.GetDegree() == 1 and metal.GetFormalCharge() == 0:
                 metal.SetFormalCharge(1)
@@ -224,7 +225,7 @@ def _turn(smarts: str, smiles: str) -> list[str] | None:
     for products in _reaction(smarts).RunReactants((Chem.MolFromSmiles(smiles),)):
         out: list[str] = []
         for product in products:
-            for atom in product.GetAtoms():
+            for atom in atoms_of(product):
                 # an atom that lost its charge must take the hydrogens that its valence asks for
                 if atom.GetFormalCharge() == 0 and (atom.GetAtomicNum() == 6 or _plain_hetero(atom)):
                     atom.SetNoImplicit(False)

@@ -21,6 +21,7 @@ from typing import ClassVar
 from rdkit import Chem
 
 from washlore.knowledge import inorganic
+from washlore.knowledge.atoms import atoms_of
 from washlore.knowledge.ion_pairs import OTHER_SOLVENTS, permanent_pair, solvent_kind
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Row, column, rows_under, table
@@ -32,6 +33,7 @@ from washlore.knowledge.solute import (
     most_acidity,
     neutral_form,
     query,
+    read_smiles,
 )
 from washlore.knowledge.structure import ByLetters, Molecule, atom_letters, molecules
 
@@ -220,18 +222,25 @@ def _measured_rows() -> tuple[tuple[MeasuredLogK, ...], ByLetters]:
 
 
 @lru_cache(maxsize=1_000)
+def _block_of(smiles: str) -> str:
+    """Return the first block of the InChIKey of a canonical SMILES; the same compound stands in a table once for each solvent."""
+    mol = read_smiles(smiles)
+    return "" if mol is None else block(mol)
+
+
+@lru_cache(maxsize=1_000)
 def _measured_alike(letters: str) -> Mapping[str, Mapping[str, MeasuredLogK]]:
     """Return the measured rows with these atoms by first block of the InChIKey, then by solvent."""
     found: dict[str, dict[str, MeasuredLogK]] = {}
     rows, by_letters = _measured_rows()
     for row in (rows[place] for place in by_letters.alike(letters)):
-        found.setdefault(block(molecules(row.smiles)[0].mol), {})[row.solvent] = row
+        found.setdefault(_block_of(molecules(row.smiles)[0].smiles), {})[row.solvent] = row
     return MappingProxyType(found)
 
 
-def _measured(neutral: Chem.Mol, key: str) -> Mapping[str, MeasuredLogK]:
-    """Return the measured rows of a neutral form by solvent."""
-    return _measured_alike(atom_letters(Chem.MolToSmiles(neutral))).get(key, {})
+def _measured(neutral: str, key: str) -> Mapping[str, MeasuredLogK]:
+    """Return the measured rows of a neutral form, a canonical SMILES, by solvent."""
+    return _measured_alike(atom_letters(neutral)).get(key, {})
 
 
 # Spread of log K by class, relative to the solvent's own: quantiles of errors on molecules left out of the fit. The
@@ -265,29 +274,30 @@ class _Partition:
 def _judge(mol: Chem.Mol) -> _Partition:
     neutral = neutral_form(mol)
     permanent = Chem.GetFormalCharge(neutral) != 0
-    key = "" if permanent else block(neutral)
+    smiles = Chem.MolToSmiles(neutral)
+    key = "" if permanent else _block_of(smiles) or block(neutral)
     counter = _counter()
     counts, volume, crippen = counter.count(neutral)
     e, s, a, b = _from_fragments(counts)
     a = min(max(0.0, a), most_acidity(neutral))
     b = max(0.0, b)
     zwitterion = counts[counter.ids.index("zwitterion")] > 0
-    strange = sorted({x.GetSymbol() for x in neutral.GetAtoms() if x.GetAtomicNum() not in COVERED})
+    strange = sorted({x.GetSymbol() for x in atoms_of(neutral) if x.GetAtomicNum() not in COVERED})
     note = f"no solute with {', '.join(strange)} stands behind the fragments" if strange else ""
     if zwitterion and not note:
         note = ZWITTERION
-    measured = _measured(neutral, key)
+    measured = _measured(smiles, key)
     octanol_row = measured.get(OCTANOL)
     log_p, log_p_source = measured_log_p(key)
     if octanol_row is not None:
         log_p, log_p_source = octanol_row.log_k, octanol_row.source
     descriptors = Descriptors(e, s, a, b, volume, crippen, log_p, note)
-    tabled = inorganic.by_form().get(Chem.MolToSmiles(mol)) or inorganic.by_form().get(Chem.MolToSmiles(neutral))
+    tabled = inorganic.by_form().get(Chem.MolToSmiles(mol)) or inorganic.by_form().get(smiles)
     if tabled is not None:
         return _Partition(descriptors, {name: _tabled(tabled, measured, name) for name in SOLVENTS})
     if permanent:
         return _Partition(descriptors, {name: _permanent(neutral, name) for name in SOLVENTS})
-    if 6 not in {x.GetAtomicNum() for x in neutral.GetAtoms()} and neutral.HasSubstructMatch(
+    if 6 not in {x.GetAtomicNum() for x in atoms_of(neutral)} and neutral.HasSubstructMatch(
         query("[N,O,F,Cl,Br,I;!H0]")
     ):
         return _Partition(descriptors, {name: _inorganic(measured, name) for name in SOLVENTS})

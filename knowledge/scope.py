@@ -9,6 +9,7 @@ from rdkit import Chem
 
 from . import inorganic
 from .acidity import estimate, molecule_sites, neutral_form
+from .atoms import atoms_of
 from .groups import all_residues
 from .structure import Molecule, molecules
 
@@ -91,7 +92,7 @@ def several(parts: Sequence[Molecule]) -> list[Molecule]:
 
 def metals_in(parts: Sequence[Molecule]) -> list[str]:
     """Return the names of aluminium, transition metals, lanthanides and actinides in these parts, mercury left aside."""
-    found = {a.GetAtomicNum() for part in parts for a in part.mol.GetAtoms()}
+    found = {a.GetAtomicNum() for part in parts for a in atoms_of(part.mol)}
     return [Chem.GetPeriodicTable().GetElementName(number).lower() for number in sorted(found) if _transition(number)]
 
 
@@ -110,7 +111,7 @@ def ligated(parts: Sequence[Molecule]) -> bool:
     Whatever salt went in: once the reaction is over the metal is a colloid or sits on phosphine, amine or product and
     stays with the organic layer until something binds it harder (common practice).
     """
-    return any(atom.GetAtomicNum() in PLATINUM_METALS for part in parts for atom in part.mol.GetAtoms())
+    return any(atom.GetAtomicNum() in PLATINUM_METALS for part in parts for atom in atoms_of(part.mol))
 
 
 @lru_cache(maxsize=1_000)
@@ -129,7 +130,7 @@ def unplaced(parts: tuple[Molecule, ...]) -> str:
             return "is a carbene, which water or acid makes the salt of; name what it becomes (the azolium salt, as a rule)"
         if _carbon_radical(part.mol):
             return "is drawn with an unpaired electron on carbon or another bare atom, which no compound at the bench keeps"
-        if not any(_known_kind(atom) for atom in part.mol.GetAtoms()):
+        if not any(_known_kind(atom) for atom in atoms_of(part.mol)):
             return "is an element or a compound of elements that no table here holds"
     return ""
 
@@ -147,11 +148,11 @@ def stays_behind(parts: tuple[Molecule, ...]) -> bool:
 
 def _one_element(part: Molecule) -> bool:
     """Tell of a molecule of one element, such as white phosphorus."""
-    return part.mol.GetNumAtoms() > 1 and len({a.GetAtomicNum() for a in part.mol.GetAtoms()}) == 1
+    return part.mol.GetNumAtoms() > 1 and len({a.GetAtomicNum() for a in atoms_of(part.mol)}) == 1
 
 
 def _known(part: Molecule) -> bool:
-    return bool(part.charge) or any(_known_kind(atom) for atom in part.mol.GetAtoms())
+    return bool(part.charge) or any(_known_kind(atom) for atom in atoms_of(part.mol))
 
 
 def _known_kind(atom: Chem.Atom) -> bool:
@@ -159,23 +160,23 @@ def _known_kind(atom: Chem.Atom) -> bool:
 
 
 def _gas(mol: Chem.Mol) -> bool:
-    elements = [a.GetAtomicNum() for a in mol.GetAtoms()]
+    elements = [a.GetAtomicNum() for a in atoms_of(mol)]
     return (len(elements) == 2 and GAS_FORMERS.issuperset(elements)) or (len(elements) == 1 and elements[0] in NOBLE)
 
 
 def _cage(mol: Chem.Mol) -> bool:
     """Tell of forty or more carbon atoms without hydrogen, each in several rings."""
     rings = mol.GetRingInfo()
-    return sum(a.GetAtomicNum() == 6 and rings.NumAtomRings(a.GetIdx()) > 2 for a in mol.GetAtoms()) >= 40
+    return sum(a.GetAtomicNum() == 6 and rings.NumAtomRings(a.GetIdx()) > 2 for a in atoms_of(mol)) >= 40
 
 
 def _carbene(mol: Chem.Mol) -> bool:
-    return any(a.GetAtomicNum() == 6 and a.GetNumRadicalElectrons() == 2 and a.GetDegree() == 2 for a in mol.GetAtoms())
+    return any(a.GetAtomicNum() == 6 and a.GetNumRadicalElectrons() == 2 and a.GetDegree() == 2 for a in atoms_of(mol))
 
 
 def _carbon_radical(mol: Chem.Mol) -> bool:
     stable = {atom for match in mol.GetSubstructMatches(_NITROXYL) for atom in match}
-    return any(atom.GetNumRadicalElectrons() and atom.GetIdx() not in stable for atom in mol.GetAtoms())
+    return any(atom.GetNumRadicalElectrons() and atom.GetIdx() not in stable for atom in atoms_of(mol))
 
 
 def _carbanion(mol: Chem.Mol) -> bool:
@@ -189,4 +190,4 @@ def _metal(part: Molecule) -> bool:
 
 
 def _pi_anion(part: Molecule) -> bool:
-    return any(a.GetIsAromatic() and a.GetAtomicNum() == 6 and a.GetFormalCharge() < 0 for a in part.mol.GetAtoms())
+    return any(a.GetIsAromatic() and a.GetAtomicNum() == 6 and a.GetFormalCharge() < 0 for a in atoms_of(part.mol))

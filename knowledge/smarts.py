@@ -15,6 +15,7 @@ from functools import cached_property
 
 from rdkit import Chem
 
+from washlore.knowledge.atoms import atoms_of, bonds_of
 from washlore.knowledge.smarts_needs import KNOWN, NEEDS
 
 _SYMBOLS = {
@@ -71,7 +72,7 @@ def _holdings(mol: Chem.Mol) -> int:
             a.GetDegree(),
             a.IsInRing(),
         )
-        for a in mol.GetAtoms()
+        for a in atoms_of(mol)
     ]
     held: set[str] = set()
     for number, aromatic, charge, hydrogens, connections, neighbours, ring in set(atoms):
@@ -89,8 +90,7 @@ def _holdings(mol: Chem.Mol) -> int:
     for number, count in Counter(atom[0] for atom in atoms).items():
         held.update([f"{number}x{n}" for n in range(1, min(count, _MOST_COUNTED) + 1)])
     pairs = {
-        (atoms[bond.GetBeginAtomIdx()][0], atoms[bond.GetEndAtomIdx()][0], bond.GetBondType())
-        for bond in mol.GetBonds()
+        (atoms[bond.GetBeginAtomIdx()][0], atoms[bond.GetEndAtomIdx()][0], bond.GetBondType()) for bond in bonds_of(mol)
     }
     for one, two, kind in pairs:
         if one > two:

@@ -12,6 +12,7 @@ from typing import ClassVar
 
 from rdkit import Chem, rdBase
 
+from washlore.knowledge.atoms import atoms_of
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Row
 from washlore.knowledge.smarts import Pattern, compiled, holdings
@@ -108,7 +109,7 @@ def most_acidity(mol: Chem.Mol) -> float:
 
 def neutral_form(mol: Chem.Mol) -> Chem.Mol:
     """Return the molecule with acids protonated and bases free; nitro groups, N-oxides and permanent ions stay."""
-    charged = [a.GetIdx() for a in mol.GetAtoms() if a.GetFormalCharge()]
+    charged = [a.GetIdx() for a in atoms_of(mol) if a.GetFormalCharge()]
     if not charged:
         return _usual_tautomer(mol)
     edit = Chem.RWMol(mol)
@@ -146,7 +147,7 @@ _TAUTOMERS = (
 
 def _usual_tautomer(mol: Chem.Mol) -> Chem.Mol:
     """Return the molecule with imidic acids as amides, hydroxyazines as pyridones and iminoazines as amines."""
-    if not any(a.GetAtomicNum() == 7 for a in mol.GetAtoms()):
+    if not any(a.GetAtomicNum() == 7 for a in atoms_of(mol)):
         return mol
     for smarts in _TAUTOMERS:
         for _ in range(8):
@@ -177,9 +178,14 @@ def _shift_hydrogen(mol: Chem.Mol, donor: int, carbon: int, acceptor: int) -> Ch
 
 
 def read_anew(edit: Chem.Mol) -> Chem.Mol | None:
-    """Return an edited structure written and read anew, or ``None`` where it is none; RDKit's log is kept quiet."""
+    """Return an edited structure written and read anew, or ``None`` where it is none."""
+    return read_smiles(Chem.MolToSmiles(edit))
+
+
+def read_smiles(smiles: str) -> Chem.Mol | None:
+    """Return the structure of a SMILES, or ``None`` where it is none; RDKit's log is kept quiet."""
     with rdBase.BlockLogs():
-        return Chem.MolFromSmiles(Chem.MolToSmiles(edit))
+        return Chem.MolFromSmiles(smiles)
 
 
 @cache
@@ -190,8 +196,8 @@ def query(smarts: str) -> Chem.Mol:
 
 def mcgowan_volume(mol: Chem.Mol) -> float:
     """Return the McGowan volume V in (cm3/mol)/100."""
-    hydrogens = sum(a.GetTotalNumHs() for a in mol.GetAtoms())
-    atoms = sum(MCGOWAN_ATOM_ML.get(a.GetAtomicNum(), _HEAVY_METAL_ML) for a in mol.GetAtoms())
+    hydrogens = sum(a.GetTotalNumHs() for a in atoms_of(mol))
+    atoms = sum(MCGOWAN_ATOM_ML.get(a.GetAtomicNum(), _HEAVY_METAL_ML) for a in atoms_of(mol))
     bonds = mol.GetNumBonds() + hydrogens
     return (atoms + hydrogens * MCGOWAN_ATOM_ML[1] - MCGOWAN_BOND_ML * bonds) / 100
 

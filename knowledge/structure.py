@@ -9,6 +9,7 @@ from typing import TypeVar
 
 from rdkit import Chem, RDLogger
 
+from washlore.knowledge.atoms import atoms_of
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.salts import as_meant
 
@@ -53,8 +54,8 @@ class Molecule:
 
 
 def _mass(mol: Chem.Mol) -> float:
-    hydrogens = sum(a.GetTotalNumHs() for a in mol.GetAtoms())
-    return sum(a.GetMass() for a in mol.GetAtoms()) + hydrogens * Chem.GetPeriodicTable().GetAtomicWeight(1)
+    hydrogens = sum(a.GetTotalNumHs() for a in atoms_of(mol))
+    return sum(a.GetMass() for a in atoms_of(mol)) + hydrogens * Chem.GetPeriodicTable().GetAtomicWeight(1)
 
 
 _DATIVE = re.compile(r"->|<-")
@@ -93,7 +94,7 @@ def parse(smiles: str) -> Chem.Mol:
         )
     if mol.GetNumAtoms() == 0:
         raise StructureError(f"{_short(text)} holds no atom; write a structure such as CCOC(C)=O.")
-    atoms = list(mol.GetAtoms())
+    atoms = atoms_of(mol)
     if not all(atom.GetAtomicNum() for atom in atoms):
         raise StructureError(
             f"{_short(text)} holds an open attachment point or wildcard (*); write out the whole structure."
@@ -133,15 +134,15 @@ _LABEL = re.compile(r"\[\d")
 
 def unlabelled(mol: Chem.Mol) -> tuple[Chem.Mol, list[int]]:
     """Return the molecule without isotope labels, deuterium as plain hydrogen, and the index in ``mol`` of each atom."""
-    if not any(atom.GetIsotope() for atom in mol.GetAtoms()):
+    if not any(atom.GetIsotope() for atom in atoms_of(mol)):
         return mol, list(range(mol.GetNumAtoms()))
     plain = Chem.RWMol(mol)
-    for atom in plain.GetAtoms():
+    for atom in atoms_of(plain):
         atom.SetIsotope(0)
         atom.SetIntProp("_written", atom.GetIdx())
     plain = Chem.RemoveHs(plain)
     Chem.AssignStereochemistry(plain, cleanIt=True, force=True)
-    return plain, [atom.GetIntProp("_written") for atom in plain.GetAtoms()]
+    return plain, [atom.GetIntProp("_written") for atom in atoms_of(plain)]
 
 
 def unlabelled_smiles(smiles: str) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from functools import cache, lru_cache
 
 from washlore.knowledge import names
+from washlore.knowledge.atoms import atoms_of
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Reagent, Solvent, table
 from washlore.knowledge.scope import outside, several, unplaced
@@ -86,7 +87,7 @@ def is_organic(part: Molecule) -> bool:
     """Tell whether a part holds carbon bound to hydrogen or carbon, or is a carbon compound that is no plain salt ion."""
     if part.mol.GetNumAtoms() == 1:
         return False
-    return any(a.GetAtomicNum() == 6 for a in part.mol.GetAtoms()) and part.smiles not in _INORGANIC_CARBON
+    return any(a.GetAtomicNum() == 6 for a in atoms_of(part.mol)) and part.smiles not in _INORGANIC_CARBON
 
 
 _CARBONATES = ("O=C([O-])[O-]", "O=C([O-])O", "O=C(O)O", "O=C=O")
