@@ -23,7 +23,7 @@ from functools import cache
 from typing import Any, ClassVar
 
 from washlore.knowledge.records import dataclass
-from washlore.rules.borrowed import AND, MATCH, NOT, OR, TEST, KnowledgeEngine, L, P, Rule, Strategy
+from washlore.rules.borrowed import AND, ANDFC, MATCH, NOT, NOTFC, OR, TEST, KnowledgeEngine, L, P, Rule, Strategy, W
 from washlore.rules.borrowed import Fact as _Fact
 from washlore.rules.matcher import Activation, IndexedMatcher
 
@@ -47,7 +47,7 @@ STAGES = (
 )
 
 
-_UNCHANGING = frozenset((str, float, int, bool, type(None)))
+_UNCHANGING = frozenset((str, float, int, bool, type(None), W, L, P, ANDFC, NOTFC))
 
 
 class Fact(_Fact):

@@ -18,7 +18,8 @@ from washlore.knowledge.partition import (
     setschenow,
 )
 from washlore.knowledge.rows import Source, table
-from washlore.knowledge.smarts import holdings, needs
+from washlore.knowledge.smarts import holdings
+from washlore.knowledge.smarts_reading import needs
 from washlore.knowledge.structure import molecules
 
 # log P octanol; Hansch, Leo and Hoekman, Exploring QSAR, 1995 (some CRC Handbook), rounded to 0.1

@@ -8,7 +8,8 @@ from rdkit import Chem
 
 from washlore.knowledge import smarts
 from washlore.knowledge.rows import Group, Reagent, Residue, table
-from washlore.knowledge.smarts import Pattern, bits, holdings, needs
+from washlore.knowledge.smarts import Pattern, bits, holdings
+from washlore.knowledge.smarts_reading import needs
 
 NEEDS = [
     ("C", "6A 6x1"),

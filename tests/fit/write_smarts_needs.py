@@ -15,6 +15,7 @@ from pathlib import Path
 from washlore.knowledge import smarts
 from washlore.knowledge.acidity import SiteClass
 from washlore.knowledge.rows import Group, Residue, table
+from washlore.knowledge.smarts_reading import needs
 from washlore.knowledge.solute import SoluteFragment
 
 HEAD = '''"""What a match of each SMARTS of the tables needs, as bits of ``NEEDS``; ``tests/fit/write_smarts_needs.py`` wrote it."""
@@ -33,8 +34,8 @@ def all_smarts() -> list[str]:
 def main() -> None:
     """Write the file."""
     path = Path(sys.argv[1]) if sys.argv[1:] else Path(smarts.__file__).with_name("smarts_needs.py")
-    needed = {text: smarts.needs(text) for text in all_smarts()}
-    often = Counter(need for needs in needed.values() for need in sorted(needs))
+    needed = {text: needs(text) for text in all_smarts()}
+    often = Counter(need for needed_here in needed.values() for need in sorted(needed_here))
     order = sorted(often, key=lambda need: (-often[need], need))
     bit = {need: 1 << place for place, need in enumerate(order)}
     lines = [HEAD, "NEEDS = (\n"]
@@ -43,7 +44,7 @@ def main() -> None:
         for i in range(0, len(order), 12)
     ]
     lines += [")\n", "KNOWN = {\n"]
-    lines += [f"    {text!r}: {sum(bit[need] for need in needs):#x},\n" for text, needs in needed.items()]
+    lines += [f"    {text!r}: {sum(bit[need] for need in all_of_it):#x},\n" for text, all_of_it in needed.items()]
     path.write_text("".join([*lines, "}\n"]), encoding="utf-8")
 
 
