@@ -1,8 +1,8 @@
 """Dataclasses that are quick to define.
 
 The standard ones compile up to eight methods for each class, half a millisecond every time that a program starts; a
-hundred classes of that kind are as long as RDKit takes to load. Here one method is compiled, ``__init__``, when the first
-object is made; the others are shared. ``fields``, ``replace``, ``asdict``, pickle and ``match`` work as they are used to.
+hundred classes of that kind are as long as RDKit takes to load. Here one method is compiled, ``__init__``, when some
+objects have been made; the others are shared. ``fields``, ``replace``, ``asdict``, pickle and ``match`` work as they are used to.
 """
 
 from __future__ import annotations
@@ -77,18 +77,50 @@ def _fields(cls: Any) -> tuple[Any, ...]:
     return tuple(found.values())
 
 
+# So many objects of a class are filled without ``__init__`` being compiled, which takes as long as filling fifty.
+FEW = 20
+
+
 def _initialiser_at_first_use(cls: Any, own: Any, frozen: bool) -> Any:
     compiled: Any = None
+    made = 0
 
     def __init__(self: Any, *values: Any, **named: Any) -> None:  # noqa: N807
-        nonlocal compiled
+        nonlocal compiled, made
         if compiled is None:
+            made += 1
+            if made <= FEW and _filled(self, own, values, named):
+                return
             compiled = _initialiser(cls, own, frozen)
             if cls.__dict__.get("__init__") is __init__:
                 cls.__init__ = compiled
         compiled(self, *values, **named)
 
     return __init__
+
+
+def _filled(self: Any, own: Any, values: tuple[Any, ...], named: dict[str, Any]) -> bool:
+    """Fill an object; tell whether that could be done: where it cannot, ``__init__`` says why."""
+    if len(values) > len(own):
+        return False
+    filled = {f.name: value for f, value in zip(own, values)}  # noqa: B905 (the rest is named or has a default)
+    taken = 0
+    for f in own[len(values) :]:
+        if f.name in named:
+            filled[f.name] = named[f.name]
+            taken += 1
+        elif f.default_factory is not dataclasses.MISSING:
+            filled[f.name] = f.default_factory()
+        elif f.default is not dataclasses.MISSING:
+            filled[f.name] = f.default
+        else:
+            return False
+    if taken != len(named):
+        return False
+    self.__dict__.update(filled)
+    if hasattr(self, "__post_init__"):
+        self.__post_init__()
+    return True
 
 
 def _initialiser(cls: Any, own: Any, frozen: bool) -> Any:
