@@ -513,6 +513,9 @@ LAYERS = (
     ("Wash with water and drain off the bottom layer into a flask.", "", "bottom"),
     ("Wash with water and discard the lower layer.", "", "top"),
     ("Wash with water. Discard the organic layer.", "aqueous", ""),
+    ("Wash with water. Discard DCM.", "aqueous", ""),
+    ("Wash with water and bin the NaOH.", "organic", ""),
+    ("Wash with water. Set aside the top layer.", "", "bottom"),
 )
 
 

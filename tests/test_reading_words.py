@@ -233,6 +233,13 @@ SAID = (
         "tea: what it is washed with",
     ),
     ("Quench with water, cooling, extract with ether (20 mL).", "quench water | cool | extract diethyl_ether 20", ""),
+    ("The temperature was raised to 40 C. Wash with water (20 mL).", "wash water 20", ""),
+    (
+        "The flask was rinsed with water (20 mL). Extract with ether (20 mL).",
+        "extract diethyl_ether 20",
+        "water: a solution that no step",
+    ),
+    ("Take the organic layer; wash with brine (20 mL).", "wash brine 20", ""),
     ("Make sure that the layers are separated. Wash with brine (20 mL).", "wash brine 20", ""),
     ("Wash with NaHCO3 (20 mL); be careful to vent. Wash with brine.", "wash nahco3_sat 20 | vent | wash brine", ""),
     (
@@ -256,6 +263,16 @@ SAID = (
     ("Wash with water (20 mL), allow time for separation. Keep the ether layer.", "wash water 20", ""),
     # What is extracted and what with
     ("Extract with ether (20 mL) from the water (50 mL).", "extract diethyl_ether 20", ""),
+    (
+        "A solution of the residue in DMF (5 mL) was extracted with ether (20 mL).",
+        "extract diethyl_ether 20",
+        "DMF: a solvent that no step",
+    ),
+    (
+        "Extract with ether (20 mL), hexane (10 mL), brine.",
+        "extract diethyl_ether 20 | extract hexane 10 | wash brine",
+        "",
+    ),
     ("Extract with a 3:1 mixture of CHCl3 and iPrOH (20 mL).", "extract chloroform 20", ""),
     (
         "Extract with ether (3 x 20 mL), water (20 mL), MgSO4, evaporate.",
@@ -275,6 +292,7 @@ SAID = (
     ),
     # Drying
     ("Dry over brine then MgSO4.", "wash brine | dry mgso4", ""),
+    ("The organic layer was dried over P2O5 (2 g).", "dry", ""),
     ("Dry over water and MgSO4, filter.", "dry mgso4 | filter off desiccant", ""),
     ("Wash with brine.\ndrying agent\nfilter\nevaporate", "wash brine | dry | filter off desiccant | concentrate", ""),
     # Where the workup begins and ends, and how its lines are counted
@@ -291,6 +309,11 @@ SAID = (
         "wash water 20 | dilute diethyl_ether 20 | wash brine 20",
         "chromatography and recrystallised: purification within",
     ),
+    ("Wash with brine (20 mL).\nsilica gel\nevaporate", "wash brine 20 | concentrate", "silica gel: no operation"),
+    ("Wash with brine.\nlabel the flask\nDry over MgSO4.", "wash brine | dry mgso4", ""),
+    ("Combine in DMF with 3 g of imidazole. Wash with water (20 mL).", "wash water 20", ""),
+    ("20 mL 1 M HCl was there, extract with ether (20 mL).", "extract diethyl_ether 20", "1 M HCl: no step"),
+    ("Pour into 50 mL of flumazole. Wash with brine (20 mL).", "wash brine 20", "flumazole: no operation"),
     ("Step 1: wash with water (20 mL). Step 2 wash with brine (20 mL).", "wash water 20 | wash brine 20", ""),
     ("• wash with water (20 mL) • wash with brine • dry over MgSO4", "wash water 20 | wash brine | dry mgso4", ""),
     ("Wash with brine.\nTransfer to a flask.\nDry over MgSO4.", "wash brine | dry mgso4", ""),

@@ -316,6 +316,9 @@ def rinse(course: Course, clause: Clause) -> int:
     tokens, i, high, subject, after = clause.tokens, clause.i, clause.high, clause.subject, clause.after
     items, shared, stop = things_in(tokens, i + 1, high, after)
     objects = [p for p in after if p.index < stop]
+    glass = (
+        i > 1 and tokens[i - 1].has("aux") and tokens[i - 2].low in _GLASS and tokens[clause.begun].low != "contents"
+    )
     liquid = any(p.kind in ("organic", "aqueous") for p in ([subject] if subject else []) + objects)
     if liquid and any(x.kinds.get("solution") for x in items):
         course.target = "liquid"
@@ -326,6 +329,7 @@ def rinse(course: Course, clause: Clause) -> int:
         and not objects
         and subject is None
         and course.target != "solid"
+        and not glass
         and not any(op.action.startswith("filter") for op in course.ops[-1:])
     ):
         return wash(course, replace(clause, verb="wash"))
