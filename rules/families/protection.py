@@ -390,10 +390,14 @@ def no_water_at_all(engine: Any, g: str) -> None:
             "O=C(OC(=O)c1ccccc1)c1ccccc1",
             ("pyridine",),
         ),
+        Case("an orthoester, which only acid opens: bicarbonate keeps it", "C#CCOC(=O)CC12OCC(CC)(CO1)CO2", ("DMF",)),
     ),
 )
 def water_alone_destroys(engine: Any, share: float, g: str) -> None:
-    """Refuse every aqueous solution."""
+    """Refuse every aqueous solution, unless only acid destroys the product and bicarbonate keeps it."""
+    in_base = engine.first(f.Decays, solution="nahco3_sat")
+    if engine.first(f.Stands, side="low", group=g) and (in_base is None or in_base["share"] <= MOST_DECAY):
+        return
     engine.conclude(
         f.Harms(solution="any", how="destroys"),
         f"about {100 * min(share, 1):.0f} % of {engine.job.name('product')} ({_group_name(g)}) would be gone after "
