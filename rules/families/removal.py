@@ -25,8 +25,9 @@ GOES_WITH_SOLVENT_C = 116.0
 # A wash that leaves this much at most is still worth having where nothing better exists.
 WORTH_HAVING = 0.35
 LEAST_KEPT = 0.85
-# One that strains the product must come near to the target for that, and nothing milder may be worth having.
-WORTH_STRAIN = 0.05
+# One that strains the product must come near to the target for that, be needed for much (in equivalents of the product), and
+# nothing milder may be worth having.
+WORTH_STRAIN, STRAIN_EQUIV = 0.05, 0.5
 # Citric acid ends near pH 4: of a base that may be this strong half leaves with it.
 HALF_A_SALT_PKA = 4.0
 LARGEST_BOUND_PYRIDINE = 9
@@ -515,7 +516,7 @@ def wash_that_thins(engine: Any, c: str, plain: float, s: str, left: float) -> N
     """Note a wash that takes most of a component."""
     if engine.first(f.Uptake, component="product", solution=s)["after_3"] < LEAST_KEPT:
         return  # too dear for half a success
-    if engine.first(f.Strains, solution=s) and (left > WORTH_STRAIN or _milder_thins(engine, c)):
+    if engine.first(f.Strains, solution=s) and not _worth_a_strain(engine, c, left):
         return
     if s != "water" and not engine.first(f.Ionises, component=c):
         return  # acid and base do nothing for it that water does not
@@ -529,9 +530,11 @@ def wash_that_thins(engine: Any, c: str, plain: float, s: str, left: float) -> N
     )
 
 
-def _milder_thins(engine: Any, c: str) -> bool:
-    """Tell whether a solution that does not strain the product takes most of a component."""
-    return any(
+def _worth_a_strain(engine: Any, c: str, left: float) -> bool:
+    """Tell whether there is so much of a component, so much of it goes, and nothing milder is open."""
+    if left > WORTH_STRAIN or engine.job.mixture.component(c).mmol < STRAIN_EQUIV * engine.job.mixture.product.mmol:
+        return False
+    return not any(
         fact["after_3"] <= WORTH_HAVING and table(Solution)[s].general and "customary" in table(Solution)[s].note
         for _, fact in engine.facts_of(f.Uptake, component=c)
         if not engine.first(f.Harms, solution=(s := fact["solution"])) and not engine.first(f.Strains, solution=s)
