@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -10,7 +10,7 @@ from washlore.knowledge.arrays import full
 from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
-from washlore.rules.arrange import bound, ledger_step
+from washlore.rules.arrange import bound, is_strong_acid, ledger_step
 from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.idle import NEARLY, Met, Natures, idle_washes
 from washlore.rules.ledger import DRAWS, Ledger, Step, band, run_ledger
@@ -18,7 +18,7 @@ from washlore.rules.perceive import Job
 from washlore.rules.phase import at_best
 from washlore.rules.species import Array, Sheet, sheet
 from washlore.rules.steps import LEAST_RATIO, PlanStep, in_streams, portions
-from washlore.rules.words import round_volume, share
+from washlore.rules.words import listed, round_volume, share
 
 # Water layers with less than this share of the product are not worth another extraction.
 WORTH_LOOKING = 0.05
@@ -33,9 +33,10 @@ GAIN = 0.4
 LEAST_CARRIED, MAY_CARRY = 0.02, 0.2
 # The best estimate of what is in the middle of its draws: far below that the draws need not be asked.
 LEAST_DOUBTED = 0.5 * LEAST_CARRIED
+NEARLY_CARRIED = 1.5
 # A wash comes too late if no more than this share of the target is left of what it is for.
 SURELY = 0.2
-STRONG_ACID_PKA, NEUTRAL_PH = 2.0, 6.0
+NEUTRAL_PH = 6.0
 # A wash that is less than this of the layer that it meets is made a fifth of it.
 LEAST_OF_LAYER, WASH_SHARE = 1.5 * LEAST_RATIO, 0.2
 
@@ -49,6 +50,9 @@ def extract_again(
     doing = _exactly(ke, job, steps)
     book = run_ledger(job.mixture, doing, numbers=one, first=first)
     idle = _idle(ke, job, steps, book)
+    for step, there in idle.items():
+        for c in step.for_components:
+            _spare(ke, job, step, c, there[c])
     if idle:
         steps = tuple(replace(s, number=n) for n, s in enumerate((s for s in steps if s not in idle), start=first))
         doing = _exactly(ke, job, steps)
@@ -75,15 +79,18 @@ def extract_again(
         before = _run(job, plan, one, first)
         trying = [*plan[:place], (None, again), *plan[place:]]
         after = _run(job, trying, one, first)
-        if step.action == "wash" and _spoils(job, before, after):
-            # What comes back along with the product is washed out once more.
-            once = replace(
-                step, number=0, repeats=1, instruction=_once_more(step), reason=f"takes what came back; {step.reason}"
-            )
-            trying = [*plan[:place], (None, again), (once, replace(plan[place - 1][1], repeats=1)), *plan[place:]]
-            after = _run(job, trying, one, first)
+        if step.action == "wash" and (spoilt := _spoilt(job, before, after)):
+            # What comes back along with the product is washed out once more, if that wash takes it.
+            once = replace(step, number=0, repeats=1, instruction=_once_more(step))
+            washed = [*plan[:place], (None, again), (once, replace(plan[place - 1][1], repeats=1)), *plan[place:]]
+            cleaner = _run(job, washed, one, first)
+            taken = [c for c in spoilt if float(cleaner.left(c)[0]) <= GAIN * float(after.left(c)[0])]
+            if taken:
+                words = f"takes out what came back of {listed([job.name(c) for c in taken])}"
+                washed[place + 1] = (replace(once, reason=words, for_components=tuple(taken)), washed[place + 1][1])
+                trying, after = washed, cleaner
         back = max(0.0, float(after.left("product")[0] - before.left("product")[0]))
-        if _spoils(job, before, after) and back < WORTH_A_LEFTOVER and not carried:
+        if _spoilt(job, before, after) and back < WORTH_A_LEFTOVER and not carried:
             continue
         ke.observe(
             f.InWater(step=step.number, share=float(f"{held:.3g}"), back=float(f"{back:.3g}"), carried=carried),
@@ -95,7 +102,10 @@ def extract_again(
             trying[place] = (_step(ke, job, solvent, step, again), again)
             plan = trying
     plan = _with_enough_water(job, plan, one, first)
-    made = [in_streams(replace(s, number=n)) for n, (s, _) in enumerate(plan, start=first) if s is not None]
+    done = tuple(s for s, _ in plan if s is not None)
+    if any(s.action == "extract again" for s in done):
+        done = _without_idle(ke, job, _enough_portions(ke, job, done, one, first, WORTH_LOOKING), one, first)
+    made = [in_streams(replace(s, number=n)) for n, s in enumerate(done, start=first)]
     for place, extraction in enumerate(made):
         if extraction.action == "extract again":
             # The water goes from the funnel into this extraction, and to the waste only after it.
@@ -131,10 +141,17 @@ def _in_water(book: Ledger, number: int) -> Array:
     return sum((book.fraction("product", layer.mmol) for layer in water), full(book.sheet.draws, 0.0))
 
 
+def may_carry(middle: float, high: float, nearly: float = 1.0) -> bool:
+    """Tell whether water beside a miscible solvent may hold much of the product: the share, and that on the unlucky side.
+
+    Planner and judge both ask; a planner looks from ``nearly`` times as much on, so that no rounding makes the two differ.
+    """
+    return middle >= LEAST_CARRIED / nearly and high >= MAY_CARRY / nearly
+
+
 def _carries(wide: Ledger, number: int) -> bool:
     """Tell whether a water layer may hold much of the product beside a miscible solvent."""
-    _, middle, high = band(_in_water(wide, number))
-    return middle >= LEAST_CARRIED and high >= MAY_CARRY
+    return may_carry(*band(_in_water(wide, number))[1:], nearly=NEARLY_CARRIED)
 
 
 def _exactly(ke: Any, job: Job, steps: Sequence[PlanStep]) -> list[Step]:
@@ -150,14 +167,14 @@ def _once_more(step: PlanStep) -> str:
     return portions("Wash", 1, step.volume_ml or 0.0, table(Solution)[step.solution])
 
 
-def _spoils(job: Job, before: Ledger, after: Ledger) -> bool:
-    """Tell whether the further extraction brings something back that was at the target without it."""
-    target = job.mixture.target
-    return any(
-        float(before.left(c.id)[0]) <= target < float(after.left(c.id)[0])
-        for c in job.mixture.others
-        if c.role != "product"
-    )
+def _spoilt(job: Job, before: Ledger, after: Ledger) -> list[str]:
+    """Return what a further extraction brings back: over the target, and most of it not there without the extraction."""
+    spoilt = []
+    for c in job.mixture.others:
+        without, with_it = float(before.left(c.id)[0]), float(after.left(c.id)[0])
+        if c.role != "product" and with_it > job.mixture.target and without <= max(job.mixture.target, GAIN * with_it):
+            spoilt.append(c.id)
+    return spoilt
 
 
 def _needed(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, first: int) -> tuple[PlanStep, ...]:
@@ -178,15 +195,15 @@ def _needed(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, first: int
     for step in washes:
         if table(Solution)[step.solution].acts_as in CHEMICAL or poison & set(step.for_components):
             continue
-        stripped = {c for s in made if s.action == "evaporate" for c in s.for_components}
-        if stripped & set(step.for_components) or _ends_acid(ke, step, made):
+        if _ends_acid(ke, step, made):
             continue
-        sour = any(s.action == "quench" and s.solution and table(Solution)[s.solution].ph < NEUTRAL_PH for s in made)
-        if table(Solution)[step.solution].acts_as == "acid" and sour:
+        if table(Solution)[step.solution].acts_as == "acid" and has_sour_quench(made):
             continue
         place = made.index(step)
         doing = _exactly(ke, job, made)
         book = run_ledger(job.mixture, doing, numbers=one, first=first)
+        if stripped_before(made, book) & set(step.for_components):
+            continue
         there = {c: float(book.fraction(c, book.after[place - 1])[0]) for c in step.for_components} if place else {}
         if not there or any(share_there > SURELY * job.mixture.target for share_there in there.values()):
             continue
@@ -196,8 +213,24 @@ def _needed(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, first: int
     return tuple(replace(s, number=n) for n, s in enumerate(made, start=first))
 
 
-def _idle(ke: Any, job: Job, steps: Sequence[PlanStep], book: Ledger) -> list[PlanStep]:
-    """Return the washes that have nothing to do in the whole account, and declare what spares them."""
+def has_sour_quench(steps: Sequence[PlanStep]) -> bool:
+    """Tell whether something is quenched with acid, of which nobody knows how much is left."""
+    return any(s.action == "quench" and s.solution and table(Solution)[s.solution].ph < NEUTRAL_PH for s in steps)
+
+
+def stripped_before(steps: Sequence[PlanStep], book: Ledger) -> set[str]:
+    """Return what the rotary evaporator takes before the washes; what is held as a salt boils off no more."""
+    found: set[str] = set()
+    for place, step in enumerate(steps):
+        if step.action == "evaporate":
+            before = [float(book.fraction(c, book.after[place - 1])[0]) if place else 1.0 for c in step.for_components]
+            after = [float(book.fraction(c, book.after[place])[0]) for c in step.for_components]
+            found |= {c for c, a, b in zip(step.for_components, before, after, strict=True) if b < a}
+    return found
+
+
+def _idle(ke: Any, job: Job, steps: Sequence[PlanStep], book: Ledger) -> dict[PlanStep, Mapping[str, float]]:
+    """Return the washes that have nothing to do in the whole account, and what share of each component meets them."""
     ids = [c.id for c in job.mixture.components]
     natures = Natures(*((fact for _, fact in ke.facts_of(kind)) for kind in (f.Ionises, f.Behaviour)))
     before = dict.fromkeys(ids, 1.0)
@@ -207,16 +240,27 @@ def _idle(ke: Any, job: Job, steps: Sequence[PlanStep], book: Ledger) -> list[Pl
         held |= {c for c in step.for_components if step.action == "wash" and bound(ke, c, step.solution)}
         after = {c: 0.0 if c in held else float(book.fraction(c, mmol)[0]) for c in ids}
         phs = tuple(float(c.ph[0]) for c in book.contacts if c.step == step.number)
-        stripped = step.for_components if step.action in ("evaporate", "concentrate") else ()
+        # What an acid or base holds as its salt is not stripped, whatever it boils at.
+        strips = step.action in ("evaporate", "concentrate")
+        stripped = tuple(c for c in step.for_components if strips and after[c] < before[c])
         binds = step.action == "wash" and bool(held & set(step.for_components))
         mets.append(Met(_MET.get(step.action, step.action), step.solution, before, after, phs, stripped, binds))
         before = after
     amounts = {c.id: c.mmol for c in job.mixture.components}
-    found = [steps[i] for i in idle_washes(mets, natures, amounts, book.sheet, job.mixture.target, NEARLY)]
-    for step in found:
-        for c in step.for_components:
-            _spare(ke, job, step, c, mets[steps.index(step)].before[c])
-    return found
+    found = idle_washes(mets, natures, amounts, book.sheet, job.mixture.target, NEARLY)
+    return {steps[i]: mets[i].before for i in found}
+
+
+def _without_idle(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, first: int) -> tuple[PlanStep, ...]:
+    """Return the steps without a wash that has nothing to do once the extractions stand between, nor that of its water."""
+    steps = tuple(replace(s, number=n) for n, s in enumerate(steps, start=first))
+    idle = _idle(ke, job, steps, run_ledger(job.mixture, _exactly(ke, job, steps), numbers=one, first=first))
+    made: list[PlanStep] = []
+    for place, step in enumerate(steps):
+        of_idle = step.action == "extract again" and steps[place - 1] in idle
+        if step not in idle and not of_idle:
+            made.append(step)
+    return tuple(made)
 
 
 # What a step of ours is where it is asked what has met the layer.
@@ -240,11 +284,7 @@ def _ends_acid(ke: Any, step: PlanStep, steps: Sequence[PlanStep]) -> bool:
     """
     if table(Solution)[step.solution].acts_as != "base":
         return False
-    strong = [
-        ke.first(f.Harsh, component=c) is not None
-        or any(fact["pka"] < STRONG_ACID_PKA for _, fact in ke.facts_of(f.Ionises, component=c, kind="acid"))
-        for c in step.for_components
-    ]
+    strong = [is_strong_acid(ke, c) for c in step.for_components]
     quenched = [table(Solution)[s.solution].ph for s in steps if s.action == "quench" and s.solution]
     neutral = (ke.first(f.Pot)["ph"] > NEUTRAL_PH and min(quenched, default=7.0) > NEUTRAL_PH) or any(
         s.action == "neutralise" and (s.target_ph or 0.0) > NEUTRAL_PH for s in steps
@@ -255,16 +295,24 @@ def _ends_acid(ke: Any, step: PlanStep, steps: Sequence[PlanStep]) -> bool:
     return not neutral if all(strong) else any(strong) or acid_before
 
 
-def _enough_portions(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, first: int) -> tuple[PlanStep, ...]:
+def _enough_portions(
+    ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, first: int, dearest: float = 1.0
+) -> tuple[PlanStep, ...]:
     """Return the steps with another portion of a wash where that brings what it is for to the target.
 
-    The trials that chose the wash saw the flask before the other steps; the whole account may ask for a little more.
+    The trials that chose the wash saw the flask before the other steps; the whole account may ask for a little more. A portion
+    that costs more than the share ``dearest`` of the product is not taken: nothing extracts its water again.
     """
     made = list(steps)
+    goes = {c for s in steps if s.action == "concentrate" for c in s.for_components}  # a little more of it may be left
     for place, step in enumerate(steps):
         while made[place].action == "wash" and made[place].for_components and made[place].repeats < MOST_PORTIONS:
-            left = run_ledger(job.mixture, _exactly(ke, job, made), numbers=one, first=first).left
-            over = [c for c in step.for_components if float(left(c)[0]) > job.mixture.target]
+            left = _washed(run_ledger(job.mixture, _exactly(ke, job, made), numbers=one, first=first))
+            over = [
+                c
+                for c in step.for_components
+                if float(left(c)[0]) > job.mixture.target * (NEARLY if c in goes else 1.0)
+            ]
             if not over:
                 break
             more = replace(
@@ -275,11 +323,19 @@ def _enough_portions(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, f
                 ),
             )
             trying = [*made[:place], more, *made[place + 1 :]]
-            after = run_ledger(job.mixture, _exactly(ke, job, trying), numbers=one, first=first).left
-            if not any(float(after(c)[0]) <= GAIN * float(left(c)[0]) for c in over):
+            after = _washed(run_ledger(job.mixture, _exactly(ke, job, trying), numbers=one, first=first))
+            cost = float(left("product")[0] - after("product")[0])
+            if cost > dearest or not any(float(after(c)[0]) <= GAIN * float(left(c)[0]) for c in over):
                 break
             made = trying
     return tuple(made)
+
+
+def _washed(book: Ledger) -> Callable[[str], Array]:
+    """Return what tells the share (draws,) of a component before the last strip: a wash does not count on the evaporator."""
+    if book.steps[-1].action != "concentrate" or len(book.steps) < 2:
+        return book.left
+    return lambda component: book.fraction(component, book.with_unbound(book.after[-2]))
 
 
 def _step(ke: Any, job: Job, solvent: Solvent, step: PlanStep, again: Step) -> PlanStep:

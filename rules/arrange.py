@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -24,12 +24,15 @@ from washlore.rules.perceive import Job
 from washlore.rules.phase import BLEND
 from washlore.rules.reckon import WASH_RANK
 from washlore.rules.steps import Draft, PlanStep, ThroughWater, in_streams, portions, through_water
-from washlore.rules.words import listed
+from washlore.rules.words import listed, share
 
 # A leftover that acid would turn into a poison gas leaves before any acid comes.
 FIRST_RANK = 12
 # A product that does not stand this pH meets base before plain water and acid.
 ACID_LABILE_PH = 2.0
+STRONG_ACID_PKA = 2.0
+# Less than this share is hardly any.
+LEAST_TOLD = 0.001
 
 
 def arrange(
@@ -88,7 +91,7 @@ def _wash_steps(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str])
                     0,
                     "wash",
                     portions("Wash", repeats, volume, row),
-                    _takes_text(ke, job, solution, [c for _, c in needs]) + _run_off(ke, job, poisons),
+                    takes_text(ke, job, solution, [c for _, c in needs]) + _run_off(ke, job, poisons),
                     tuple(i for i, _ in needs),
                     solution=solution,
                     solute=row.formula,
@@ -135,14 +138,46 @@ def _wash_rank(ke: Any, row: Solution) -> float:
     return WASH_RANK[row.acts_as] + row.harshness / 100
 
 
-def _takes_text(ke: Any, job: Job, solution: str, components: Sequence[str]) -> str:
-    whole = [job.name(c) for c in components if ke.first(f.Takes, solution=solution, component=c)]
-    part = [job.name(c) for c in components if job.name(c) not in whole]
+def takes_text(
+    ke: Any,
+    job: Job,
+    solution: str,
+    components: Sequence[str],
+    traces: Mapping[str, float] | None = None,
+    stripped: Sequence[str] = (),
+    sour: bool = False,
+) -> str:
+    """Say what a wash is for. ``traces`` has the shares of what the steps before it leave hardly any of, by component.
+
+    Of those, what was ``stripped`` is what the rotary evaporator leaves, a strong acid is ended so that none is heated, and
+    a base after a ``sour`` quench is one that its acid may not reach. A trace is not spoken of where the wash has more to do.
+    """
+    traces = traces or {}
+    base = table(Solution)[solution].acts_as == "base"
+    here = [c for c in components if c not in traces]
+    whole = [job.name(c) for c in here if ke.first(f.Takes, solution=solution, component=c)]
+    part = [job.name(c) for c in here if job.name(c) not in whole]
+    left = [job.name(c) for c in traces if c in stripped]
+    ended = [job.name(c) for c in traces if c not in stripped and base and is_strong_acid(ke, c)]
     words = []
     if whole:
         words.append(f"takes out {listed(whole)}")
     if part:
         words.append(f"takes part of {listed(part)}")
+    if left:
+        words.append(f"takes what the rotary evaporator leaves of {listed(left)}")
+    if ended:
+        words.append(f"ends the last of {listed(ended)}, which would be heated with the product")
+    rest = {job.name(c): s for c, s in traces.items() if job.name(c) not in (*left, *ended)}
+    if words:
+        rest = {name: s for name, s in rest.items() if s >= LEAST_TOLD}
+    sure = [
+        f"{name} ({f'{share(s)} is' if s >= LEAST_TOLD else 'hardly any is'} left by then)" for name, s in rest.items()
+    ]
+    if sure and sour:
+        words.append(f"takes {listed(list(rest))} where the quench has used up its acid")
+    elif sure:
+        words.append(f"makes sure of {listed(sure)}")
     done = [
         remedy_words(ke, table(Residue)[ke.first(f.Leftover, component=c)["residue"]])
         for c in components
@@ -152,6 +187,13 @@ def _takes_text(ke: Any, job: Job, solution: str, components: Sequence[str]) -> 
     ]
     text = "; ".join(words)
     return f"{text}. {' '.join(dict.fromkeys(done)).rstrip('.')}" if done else text
+
+
+def is_strong_acid(ke: Any, component: str) -> bool:
+    """Tell whether a component is a strong acid, whose last trace would be heated with the product."""
+    return ke.first(f.Harsh, component=component) is not None or any(
+        fact["pka"] < STRONG_ACID_PKA for _, fact in ke.facts_of(f.Ionises, component=component, kind="acid")
+    )
 
 
 def _swap_steps(ke: Any, job: Job, solvent: Solvent) -> list[Draft]:

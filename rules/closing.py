@@ -8,10 +8,10 @@ from typing import Any
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
-from washlore.rules.families.removal import GOES_WITH_SOLVENT_C
 from washlore.rules.families.solvents import DISTILS_OUT_C
 from washlore.rules.perceive import Job
 from washlore.rules.steps import Draft, PlanStep, portions
+from washlore.rules.stripped import GOES_WITH_SOLVENT_C
 from washlore.rules.words import listed, round_volume
 
 

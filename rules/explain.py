@@ -152,6 +152,13 @@ def _step_words(steps: Sequence[PlanStep]) -> str:
     return f"step{'s' if len(numbers) > 1 else ''} {listed(numbers)}"
 
 
+def _ends_words(steps: Sequence[PlanStep]) -> str:
+    """Say where the water of the one wash ends: the trials behind its reasons were made before the washes that it follows."""
+    if len(steps) > 1 or steps[0].action != "wash" or steps[0].spent_ph is None:
+        return ""
+    return f", where the first portion ends near pH {steps[0].spent_ph:.0f}"
+
+
 def _about_step(plan: Plan, number: str) -> Answer:
     step = plan.steps[int(number) - 1]
     reasons = Grower(plan).trees(step.fact_ids)
@@ -222,9 +229,8 @@ def _about_solution(plan: Plan, solution: str) -> Answer:
     steps = [s for s in plan.steps if s.solution == solution]
     if steps:
         ids = [i for s in steps for i in s.fact_ids]
-        return Answer(
-            "solution", row.name, True, f"{row.name} is in the plan: {_step_words(steps)}.", Grower(plan).trees(ids)
-        )
+        said = f"{row.name} is in the plan: {_step_words(steps)}{_ends_words(steps)}."
+        return Answer("solution", row.name, True, said, Grower(plan).trees(ids))
     return _against_solution(plan, row)
 
 

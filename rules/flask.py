@@ -13,12 +13,13 @@ from washlore.rules import facts as f
 from washlore.rules import ledger as books
 from washlore.rules.contact import Contact, equilibrate
 from washlore.rules.families.quench import holds_poison
-from washlore.rules.families.removal import CHEMICAL, GOES_WITH_SOLVENT_C
+from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.ledger import Ledger
 from washlore.rules.phase import Phase, fresh_solvent, fresh_wash
 from washlore.rules.plan import Plan
 from washlore.rules.proposal import Proposal, ReadStep
 from washlore.rules.species import Array, Sheet, sheet
+from washlore.rules.stripped import STRIPS_BELOW_C, neutrals_stripped
 from washlore.rules.words import round_volume
 
 DRAWS = 64
@@ -30,7 +31,6 @@ PORTION = 1 / 3
 TAKES_ENOUGH = ("wash", "take up", "quench", "dilute")
 # A proton of an inorganic acid with a pKa below this is taken by bicarbonate.
 SPENT_BELOW_PKA = 6.0
-STRIPS_BELOW_C = 121.0
 # What boils below this is hardly a liquid: its vapour leaves whatever is stripped, but for what is held as a salt.
 GAS_C = 40.0
 # Oxidants and their like come through a wash unless it takes or reduces them; the rest reacts with water.
@@ -143,13 +143,7 @@ class Flask:
                 for fact in known.get(f.Boils, ())
                 if fact["boiling_c"] < GAS_C and fact["component"] not in acids | {"product", *self.leftovers}
             }
-            | {
-                fact["component"]
-                for fact in known.get(f.Boils, ())
-                if fact["component"] not in ionise | {"product"}
-                and fact["boiling_c"]
-                < (STRIPS_BELOW_C if plan.component(fact["component"]).role == "solvent" else GOES_WITH_SOLVENT_C)
-            }
+            | neutrals_stripped(plan.mixture, known.get(f.Boils, ()), ionise)
         )
 
     def shares(self, mmol: Array) -> Array:

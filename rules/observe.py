@@ -11,7 +11,7 @@ from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.knowledge.scope import ligated
 from washlore.rules import facts as f
 from washlore.rules.account import TOUCHED, Job, short
-from washlore.rules.again import LEAST_CARRIED, MAY_CARRY
+from washlore.rules.again import may_carry
 from washlore.rules.bench import says_ph
 from washlore.rules.flask import Act
 from washlore.rules.idle import Met, idle_washes
@@ -387,7 +387,7 @@ def _observe_carried(job: Job, ke: Any) -> None:
         later = [a for a in job.bench.acts[act.number :] if a.did == "extract"]
         if act.did == "wash" and not later:
             _, mid, high = band(before[job.index] - after[job.index])
-            if mid >= LEAST_CARRIED and high >= MAY_CARRY:
+            if may_carry(mid, high):
                 ke.observe(
                     j.Carried(step=act.number, share=short(mid), high=short(high), cosolvent=solvents[0].name),
                     f"computed: {share(mid)} of the product is in that water",

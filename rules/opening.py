@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
+from washlore.knowledge.beside import most_cosolvent
 from washlore.knowledge.rows import Clash, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
@@ -254,15 +255,31 @@ def water_in_flask(ke: Any, job: Job) -> tuple[Solution, float] | None:
     } & table(Solution).keys()
     rows = sorted((table(Solution)[s] for s in poured), key=lambda row: (-abs(row.ph - 7.0), row.id))
     solution = blended(rows) if rows else table(Solution)["water"]
-    own = sum(v for s, v in job.mixture.reaction_solvents if s.id == "water")
-    mixed = sum(
-        v
+    return solution, max(_usual_water_ml(ke, job), _water_for_two_layers_ml(ke, job))
+
+
+def _stays(ke: Any, job: Job) -> list[tuple[Solvent, float]]:
+    """Return the solvents that mix with water and are not stripped before it comes, with their volumes in mL."""
+    return [
+        (s, v)
         for s, v in job.mixture.reaction_solvents
         if s.miscibility == "miscible"
         and s.id != "water"
         and not ke.first(f.Prepares, action="evaporate", subject=s.id)
-    )
-    return solution, max(own, 0.5 * trial.layer_ml(job.mixture), mixed)
+    ]
+
+
+def _usual_water_ml(ke: Any, job: Job) -> float:
+    own = sum(v for s, v in job.mixture.reaction_solvents if s.id == "water")
+    return max(own, 0.5 * trial.layer_ml(job.mixture), sum(v for _, v in _stays(ke, job)))
+
+
+def _water_for_two_layers_ml(ke: Any, job: Job) -> float:
+    """Return the water that keeps two layers beside a miscible solvent, also in the smaller funnel where it is extracted again."""
+    layer = table(Solvent)[ke.first(f.Extraction)["solvent"]].log_k_key
+    stays = _stays(ke, job)
+    whole = sum(v / most for s, v in stays if (most := most_cosolvent(layer, s.id)))
+    return whole - sum(v for _, v in stays) - AGAIN_SHARE * trial.layer_ml(job.mixture)
 
 
 def residue_of(ke: Any, component: str) -> Residue:
@@ -289,10 +306,12 @@ def parting_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> lis
         quench_brings_water(ke, residue_of(ke, x["subject"])) for _, x in ke.facts_of(f.Prepares, action="quench")
     )
     named, again = first_of(water[0].id), round_volume(AGAIN_SHARE * organic_ml)
+    thinned = water[1] > _usual_water_ml(ke, job)  # less would make one layer
+    thin = f"Add water to some {round_volume(water[1]):g} mL in all and part" if thinned else "Part"
     step = PlanStep(
         0,
         "part",
-        f"Part the layers (a little water takes up salts that lie undissolved); extract the aqueous one with another "
+        f"{thin} the layers (a little water takes up salts that lie undissolved); extract the aqueous one with another "
         f"{again:g} mL of {solvent.name} and combine the organic layers",
         "the water of the quench holds its salts" if quenched else "the water of the reaction holds its salts",
         tuple(_water_ids(ke)),

@@ -26,8 +26,9 @@ from washlore.rules.species import (
 from washlore.rules.suppose import left_out, sites_of
 from washlore.rules.words import amount, label
 
-# What an organometallic becomes and nobody finds in the flask afterwards; its row tells of the gas.
-GASEOUS = frozenset(("C", "CC", "CCC", "CCCC", "CC(C)C", "C=C"))
+# A hydrocarbon of no more carbons is a gas: what an organometallic becomes and nobody finds in the flask afterwards; its
+# row tells of the gas.
+GASEOUS_CARBONS = 4
 # Where a component comes from that a complex of a platinum metal sets free.
 LIGAND = "complex"
 # Sites outside this range neither ionise nor matter in any wash.
@@ -64,7 +65,7 @@ HARSH = {
     **dict.fromkeys(("NO", "[NH3+]O"), "hydroxylamine"),
     "[OH-]": "a strong base",
 }
-# Boiling points of the straight-chain alkanes C1 to C8, for what organometallics become (CRC Handbook).
+# Boiling points of the straight-chain alkanes C1 to C8, near which other hydrocarbons boil (CRC Handbook).
 ALKANE_BOILING_C = (-161.5, -88.6, -42.1, -0.5, 36.1, 68.7, 98.4, 125.6)
 
 
@@ -91,6 +92,19 @@ def prepare(mixture: Mixture) -> Job:
     quenched: dict[str, tuple[str, ...]] = {}
     residues: dict[str, tuple[Residue, ...]] = {}
     known = {c.smiles for c in mixture.components}
+    born_as: dict[str, int] = {}  # where in ``others`` that stands which came out of another, by SMILES
+
+    def bring(child: Component) -> str:
+        """Add what came out of a component, to what another one brought of it; return its id."""
+        place = born_as.get(child.smiles)
+        if place is None:
+            born_as[child.smiles] = len(others)
+            others.append(child)
+            _note_residue(child, residues)
+            return child.id
+        others[place] = replace(others[place], mmol=others[place].mmol + child.mmol)
+        return others[place].id
+
     for component in mixture.others:
         others.append(component)
         rows = [row for row, _ in groups.all_residues(component.parts)]
@@ -104,10 +118,8 @@ def prepare(mixture: Mixture) -> Job:
         if ligated(component.parts):
             for number, (smiles, count) in enumerate(_ligands(component).items(), start=1):
                 if smiles not in known:
-                    known.add(smiles)
                     child = _derived(f"{component.id}{'abcdefgh'[number - 1]}", smiles, component, LIGAND)
-                    others.append(replace(child, mmol=count * component.mmol))
-                    _note_residue(child, residues)
+                    bring(replace(child, mmol=count * component.mmol))
         if not rows or rows[0].action != "quench":
             continue
         born = []
@@ -115,14 +127,9 @@ def prepare(mixture: Mixture) -> Job:
         plain = "amine" in rows[0].quench_with and _minds_amine(mixture.product)
         made = [*([] if plain else _becomes(rows[0], component)), *_untouched(rows[0], component)]
         for number, smiles in enumerate(dict.fromkeys(made), start=1):
-            if smiles in GASEOUS or (smiles in known and smiles != component.smiles):
+            if _is_gas(smiles) or (smiles in known and smiles != component.smiles):
                 continue
-            known.add(smiles)
-            born_id = f"{component.id}{'abcdefgh'[number - 1]}"
-            born.append(born_id)
-            child = _derived(born_id, smiles, component)
-            others.append(child)
-            _note_residue(child, residues)
+            born.append(bring(_derived(f"{component.id}{'abcdefgh'[number - 1]}", smiles, component)))
         quenched[component.id] = tuple(born)
     for number, (solvent, volume_ml) in enumerate(mixture.reaction_solvents, start=1):
         if solvent.log_k_key or solvent.id == "water":
@@ -148,6 +155,11 @@ def prepare(mixture: Mixture) -> Job:
             )
         )
     return Job(replace(mixture, others=tuple(others)), quenched, residues)
+
+
+def _is_gas(smiles: str) -> bool:
+    mol = molecules(smiles)[0].mol
+    return mol.GetNumAtoms() <= GASEOUS_CARBONS and all(a.GetAtomicNum() == 6 for a in mol.GetAtoms())
 
 
 def _note_residue(child: Component, residues: dict[str, tuple[Residue, ...]]) -> None:
@@ -367,7 +379,7 @@ def _observe_escape(engine: Any, component: Component) -> None:
     if boiling is None:
         boiling = boiling_c(smiles)
     if boiling is None:
-        boiling = _alkane_boiling(component)
+        boiling = _hydrocarbon_boiling(component)
     if boiling is not None:
         engine.observe(
             f.Boils(component=component.id, boiling_c=boiling), f"{component.name} boils at {boiling:.0f} C", ("crc",)
@@ -388,9 +400,13 @@ def _observe_escape(engine: Any, component: Component) -> None:
         )
 
 
-def _alkane_boiling(component: Component) -> float | None:
+def _hydrocarbon_boiling(component: Component) -> float | None:
+    """Return about where a small hydrocarbon boils: within 20 C of the straight alkane of as many carbons."""
     mol = component.principal.mol
     carbons = mol.GetNumAtoms()
-    if carbons > len(ALKANE_BOILING_C) or any(a.GetAtomicNum() != 6 or a.GetTotalDegree() != 4 for a in mol.GetAtoms()):
+    plain = len(component.parts) == 1 and not any(
+        a.GetAtomicNum() != 6 or a.GetFormalCharge() or a.GetNumRadicalElectrons() for a in mol.GetAtoms()
+    )
+    if not plain or carbons > len(ALKANE_BOILING_C):
         return None
     return ALKANE_BOILING_C[carbons - 1]

@@ -8,11 +8,11 @@ from typing import Any
 
 from washlore.knowledge.arrays import maximum
 from washlore.knowledge.records import dataclass
-from washlore.knowledge.rows import Solvent, table
+from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import fragility, trial, window
-from washlore.rules.again import extract_again
-from washlore.rules.arrange import arrange, bound
+from washlore.rules.again import extract_again, has_sour_quench, stripped_before
+from washlore.rules.arrange import arrange, bound, takes_text
 from washlore.rules.engine import Known, Reason, engine
 from washlore.rules.ledger import DRAWS, Ledger, band
 from washlore.rules.mixture import Component, Mixture
@@ -278,7 +278,7 @@ def _finish(
 ) -> Plan:
     finished = []
     for step in steps:
-        step = with_layers(step, book)
+        step = with_layers(_told(ke, job, step, steps, book), book)
         if "takes part of" in step.reason and all(
             band(book.left(c))[1] <= job.mixture.target for c in step.for_components
         ):
@@ -320,6 +320,31 @@ def _finish(
         (_crude(job.mixture, book),),
         draws=book.sheet.draws,
     )
+
+
+def _told(ke: Any, job: Job, step: PlanStep, steps: Sequence[PlanStep], book: Ledger) -> PlanStep:
+    """Return a wash that says what is left for it to take: what earlier steps have taken is not named as if all were there."""
+    place = step.number - steps[0].number
+    if step.action != "wash" or not step.for_components or not place:
+        return step
+    words = takes_text(ke, job, step.solution, step.for_components)
+    if not step.reason.startswith(words):
+        return step
+    earlier = steps[:place]
+    followed = {s.component for s in book.sheet.species}
+    wet = any(c.step < step.number for c in book.contacts)
+    left = {c: band(book.fraction(c, book.after[place - 1]))[1] for c in step.for_components}
+    traces = {
+        c: share
+        for c, share in left.items()
+        if share <= job.mixture.target
+        and (c in followed or (wet and book.sheet.strong_of.get(c)))
+        and not bound(ke, c, step.solution)
+    }
+    stripped = tuple(stripped_before(earlier, book))
+    sour = table(Solution)[step.solution].acts_as == "acid" and has_sour_quench(earlier)
+    told = takes_text(ke, job, step.solution, step.for_components, traces, stripped, sour)
+    return replace(step, reason=told + step.reason.removeprefix(words))
 
 
 def _crude(mixture: Mixture, book: Ledger) -> Crude:

@@ -19,6 +19,7 @@ from washlore.rules.mixture import Component, is_organic
 from washlore.rules.perceive import Job, bottles
 from washlore.rules.species import permanent_charge, solvents_by_smiles
 from washlore.rules.steps import PlanStep
+from washlore.rules.stripped import neutrals_stripped
 from washlore.rules.words import listed, share, spread
 
 # The order of the washes among themselves: what destroys, then what water alone takes, acid, base, the rest.
@@ -79,7 +80,11 @@ def stripped_components(ke: Any, job: Job) -> tuple[str, ...]:
         for _, fact in ke.facts_of(f.Boils)
         if fact["boiling_c"] < taken_at_c and fact["component"] not in kept
     ]
-    return tuple(dict.fromkeys(own + along))
+    # A leftover with a remedy of its own gets it; a neutral leaves whatever it was.
+    remedied = {fact["component"] for _, fact in ke.facts_of(f.Leftover) if fact["action"] != "other"}
+    ionising = {fact["component"] for _, fact in ke.facts_of(f.Ionises)}
+    neutral = neutrals_stripped(job.mixture, (fact for _, fact in ke.facts_of(f.Boils)), ionising | remedied)
+    return tuple(dict.fromkeys([*own, *along, *(c.id for c in job.mixture.others if c.id in neutral)]))
 
 
 def solvent_id(component: Component) -> str:
@@ -184,8 +189,8 @@ def observe_trials(
                     sure=bool(result.cautious[component.id][-1] <= SURE_FACTOR * target),
                     spent_ph=round(result.spent_ph, 2),
                 ),
-                f"computed: one, two, three contacts of {solvent.name} with a third of its volume of {name} leave "
-                f"{share(after[0])}, {share(after[1])}, {share(after[2])} of {component.name} in the organic layer "
+                f"computed before any other wash: one, two, three contacts of {solvent.name} with a third of its volume of "
+                f"{name} leave {share(after[0])}, {share(after[1])}, {share(after[2])} of {component.name} in the organic layer "
                 f"(first wash spent at pH {result.spent_ph:.1f})",
             )
         product = job.mixture.product

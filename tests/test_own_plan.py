@@ -161,3 +161,66 @@ def test_a_share_left_by_stripping_is_the_same_for_planner_and_judge() -> None:
     theirs = {c: band[1] for c, band in found.left.items() if c in ours}
     light = next(c.id for c in plan.mixture.others if c.smiles == "CNOC")
     assert np.isclose(ours[light], theirs[light], atol=0.02)
+
+
+def test_two_leftovers_that_become_the_same_are_added_up_in_any_order() -> None:
+    """Of boron trichloride comes hydrogen chloride, of the tribromide the bromide; what comes twice is the sum."""
+    halides = ("boron tribromide; 1 mmol", "boron trichloride; 6 mmol")
+    for others in (halides, halides[::-1]):
+        made = planned(ESTER, others, (("toluene", 40.0),)).mixture
+        assert {c.smiles: c.mmol for c in made.others if c.origin == "quench"} == {"Br": 1.0, "Cl": 6.0}
+    chlorides = ("thionyl chloride; 2 mmol", "oxalyl chloride; 3 mmol")
+    for others in (chlorides, chlorides[::-1]):
+        made = planned(ESTER, others, (("toluene", 40.0),)).mixture
+        assert [c.mmol for c in made.others if c.smiles == "Cl"] == [5.0]
+
+
+def test_acetylene_of_its_grignard_is_no_compound_of_the_flask() -> None:
+    made = planned("OC(C#C)c1ccccc1", ("C#C[Mg]Br; 5 mmol",), (("thf", 30.0),)).mixture
+    assert "C#C" not in {c.smiles for c in made.components}
+    # Pentyne is none of the gases (near miss), and boils far below any solvent's end.
+    kept = planned("OC(C#CCCC)c1ccccc1", ("CCCC#C[Mg]Br; 5 mmol",), (("thf", 30.0),))
+    assert "C#CCCC" in {c.smiles for c in kept.mixture.components}
+
+
+def test_water_enough_for_two_layers_beside_a_glycol_ether() -> None:
+    """A fifth of an ether alcohol makes one layer of ethyl acetate and water: the quench is thinned before it is parted."""
+    plan = planned(ESTER, ("thionyl chloride; 3 mmol",), (("2-methoxyethanol", 30.0),), "ethyl acetate")
+    part = next(s for s in plan.steps if s.action == "part")
+    assert part.instruction.startswith(f"Add water to some {part.volume_ml:g} mL in all and part the layers")
+    assert not any(c.mixed and c.mixed.one_layer for c in plan.ledger.contacts) and judged(plan) == ("ok", [])
+    plain = planned(ESTER, ("thionyl chloride; 3 mmol",), (("toluene", 30.0),), "ethyl acetate")
+    assert next(s for s in plain.steps if s.action == "part").instruction.startswith("Part the layers")
+
+
+def test_a_wash_says_what_is_left_for_it_to_take() -> None:
+    def reason(solution: str, *flask_: object) -> str:
+        return next(s.reason for s in planned(*flask_).steps if s.solution == solution)
+
+    assert reason("nahco3_sat", ESTER, ("salicylic acid; 3 mmol",), (("formic_acid", 20.0),)) == (
+        "takes out salicylic acid; takes what the rotary evaporator leaves of formic acid"
+    )
+    assert reason("nahco3_sat", ESTER, ("thionyl chloride; 3 mmol",), (("dichloromethane", 30.0),)).startswith(
+        "ends the last of hydrogen chloride"
+    )
+    # Near miss: the first wash of the flask, which nothing has been before.
+    assert reason("nahco3_sat", ESTER, ("salicylic acid; 3 mmol",)) == "takes out salicylic acid"
+
+
+def test_what_boils_near_a_stripped_solvent_is_gone_for_planner_and_judge() -> None:
+    """Trimethyl orthoformate (103 C) goes with THF; no water is asked for, and none is missed."""
+    plan = planned(ESTER, ("trimethyl orthoformate; 10 mmol", "triethylamine; 5 mmol"), (("thf", 40.0),))
+    assert next(s.solution for s in plan.steps if s.action == "wash") == "hcl_1m"
+    light = next(c.id for c in plan.mixture.others if "ortho" in c.name)
+    assert plan.fate[light] == "evaporates in step 1" and judged(plan) == ("ok", [])
+
+
+def test_a_wash_brings_its_base_down_without_the_evaporator() -> None:
+    """Ammonium chloride on a silyl ether: what a third portion leaves of N-methylpiperidine (106 C) is not left to the vacuum."""
+    plan = planned(
+        "C[Si](C)(C)OC1CCCCC1",
+        ("CN1CCCCC1; 18.6 mmol", "trimethyloxonium tetrafluoroborate; 8 mmol"),
+        (("mtbe", 86.0),),
+    )
+    wash = next(s for s in plan.steps if s.solution == "nh4cl_sat")
+    assert wash.repeats > 3 and judged(plan) == ("ok", [])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from types import SimpleNamespace
 from typing import Any
@@ -176,7 +177,7 @@ def test_the_water_of_a_poison_is_run_off_by_itself() -> None:
     cyanide = reasons("cyanide leaves before the water that takes DMF")
     assert (
         "keep it above pH 10.5: acid would make hydrogen cyanide" in cyanide[1]
-        and "takes out N,N-dimethylformamide" in cyanide[2]
+        and "makes sure of N,N-dimethylformamide (0.86 % is left by then)" in cyanide[2]
     )
     assert "Run this water off" not in cyanide[2]
 
@@ -206,7 +207,7 @@ def test_what_was_held_back_is_told_by_the_numbers() -> None:
     assert all(0.05 <= fact["share"] <= 1 and 0 <= fact["back"] <= fact["share"] for fact in water) and len(water) >= 2
     again_ = next(s for s in made.steps if s.number == 5)
     assert again_.instruction.startswith("Wash with 20 mL of 1 M hydrochloric acid") and again_.reason.startswith(
-        "takes what came back"
+        "takes out what came back of triethylamine"
     )
 
 
@@ -302,12 +303,11 @@ def test_what_an_extraction_brings_back_spoils_only_what_was_clean() -> None:
     clean = _account(mixture, Step("wash", solution="water", volume_ml=60.0, repeats=12))
     dirty = _account(mixture, Step("wash", solution="water", volume_ml=10.0))
     assert clean.left("c1")[0] <= mixture.target < dirty.left("c1")[0]
-    assert again._spoils(job, clean, dirty)
-    assert (
-        not again._spoils(job, dirty, dirty)
-        and not again._spoils(job, clean, clean)
-        and not again._spoils(job, dirty, clean)
-    )
+    assert again._spoilt(job, clean, dirty) == ["c1"]
+    assert not any(again._spoilt(job, *pair) for pair in ((dirty, dirty), (clean, clean), (dirty, clean)))
+    # Over the target before, and many times that after: 1.6 % of an acid that an extraction makes 17 %.
+    some = _account(mixture, Step("wash", solution="water", volume_ml=60.0, repeats=2))
+    assert mixture.target < some.left("c1")[0] < 0.4 * dirty.left("c1")[0] and again._spoilt(job, some, dirty) == ["c1"]
 
 
 def test_brine_is_made_enough_for_a_layer_that_has_grown() -> None:
@@ -374,8 +374,11 @@ def test_a_wash_that_comes_too_late_is_left_out() -> None:
     # What reacts with its leftover, and a wash for what was stripped, stay.
     reductant = wash("na2s2o3_10", number=2)
     assert kept(strong, reductant, benzoic, phenol, more=(chosen,)) == ["naoh_1m", "na2s2o3_10"]
-    gone = step("evaporate", for_components=("c1",))
-    assert kept(gone, mild, benzoic, phenol, more=(chosen,)) == ["", "nahco3_sat"]
+    acetic = "acetic acid; 2 mmol"
+    gone, fresh = step("evaporate", for_components=("c1",)), step("dilute", solvent="dichloromethane", volume_ml=40.0)
+    ke, job = thinking(chosen, f.Pot(**(dict.fromkeys(f.Pot.slots, 0.0) | {"ph": 7.0})), others=(acetic, phenol))
+    made = again._needed(ke, job, (gone, fresh, strong, replace(mild, number=4)), sheet(job.mixture, 1), 1)
+    assert [s.solution for s in made] == ["", "", "naoh_1m", "nahco3_sat"]
     # The acid of a quench may have been used up: the acid wash stays.
     amine = "triethylamine; 2 mmol"
     quench = step("quench", solution="nh4cl_sat", for_components=("c1",))
@@ -398,7 +401,9 @@ def test_water_that_may_carry_much_beside_a_miscible_solvent() -> None:
         )
         return again._carries(book, 2)
 
-    assert carries(0.021, 0.21) and not carries(0.019, 0.21) and not carries(0.021, 0.19)
+    # The planner looks from two thirds of it on, so that no rounding of a volume makes the judge see more than it does.
+    assert carries(0.014, 0.14) and not carries(0.013, 0.14) and not carries(0.014, 0.13)
+    assert again.may_carry(0.021, 0.21) and not again.may_carry(0.019, 0.21) and not again.may_carry(0.021, 0.19)
 
 
 def test_a_polar_product_is_won_back_from_the_water() -> None:

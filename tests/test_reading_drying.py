@@ -34,6 +34,11 @@ DRIED = (
     ("It was swirled with MgSO4; the drying agent was removed by gravity filtration.", "dry mgso4 | filter off desiccant", ""),
     ("Add magnesium sulfate to dry the ether layer. Filter.", "dry mgso4 | filter off desiccant", ""),
     ("Add calcium chloride to dry the ether layer. Filter.", "dry cacl2 | filter off desiccant", ""),
+    ("Add brine to dry the ether layer, then MgSO4. Filter.", "wash brine | dry mgso4 | filter off desiccant",
+     "drying with brine is read as a wash"),
+    ("Add 20 mL of brine to dry the organic layer. Evaporate.", "wash brine 20 | concentrate", "drying with brine"),
+    ("The ether layer was dried over CaCl2 at room temperature and evaporated.", "dry cacl2 | concentrate", ""),
+    ("The ether was dried over CaCl2 and evaporated in vacuo.", "dry cacl2 | concentrate", ""),
     ("Enough Na2SO4 was added to dry the solution, which was then filtered.", "dry na2so4 | filter off desiccant", ""),
 )  # fmt: skip
 
@@ -54,8 +59,13 @@ def test_a_layer_is_dried(text: str, steps: str, said: str) -> None:
         ("The precipitate was collected, washed with cold water (20 mL) and dried over P2O5.", "rinse ice_water 20"),
         ("The layer was filtered and the filtrate was washed with brine.", "filter | wash brine"),
         ("The product was filtered off and dried in air.", "filter"),
+        ("Extract with ether and evaporate. The crystals were dried over CaCl2 in a desiccator.",
+         "extract diethyl_ether | concentrate"),
+        ("Wash with water and filter; the solid was dried over KOH in vacuo.", "wash water | filter"),
+        ("Extract with ether and evaporate. The product was dried over silica gel in a vacuum desiccator.",
+         "extract diethyl_ether | concentrate"),
     ],
-)
+)  # fmt: skip
 def test_a_solid_is_not_dried_as_a_layer_is(text: str, steps: str) -> None:
     assert " | ".join(short(s) for s in read_plan(text).steps) == steps
 

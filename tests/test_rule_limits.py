@@ -13,7 +13,7 @@ import pytest
 from washlore.knowledge.rows import Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import Fact, engine
-from washlore.rules.families import choice, finishing, pot, quench, removal, solvents, stripping, swap
+from washlore.rules.families import choice, finishing, pot, quench, removal, solvents, stripping
 from washlore.rules.mixture import Mixture, build, read_other
 from washlore.rules.perceive import Job
 
@@ -603,18 +603,23 @@ def test_a_swap_is_made_where_it_pays() -> None:
     assert swapped(("naoh_1m", 0.97), ("nahco3_sat", 0.96)) == "nahco3_sat"
 
 
-def test_a_swap_must_take_half_of_what_is_stuck() -> None:
-    def made(left: float) -> bool:
+def test_a_swap_is_not_made_where_more_follows_the_product_than_there_is_of_it() -> None:
+    def made(follows_mmol: float, stays_mmol: float = 2.0, left: float = 1.0, *more: Fact) -> bool:
         facts = (
             f.SwapTrial(solution="naoh_1m", recovered=0.95, back_ph=2.0), f.Stuck(component="c1"), f.Stuck(component="c2"),
             f.SwapLeaves(solution="naoh_1m", component="c1", left=0.0, enough=True),
-            f.SwapLeaves(solution="naoh_1m", component="c2", left=left, enough=False),
+            f.SwapLeaves(solution="naoh_1m", component="c2", left=left, enough=False), *more,
         )  # fmt: skip
-        made = thinks("decide", is_a("acid"), *facts, others=("naphthalene; 2 mmol", "stilbene; 4 mmol"))
-        return made.first(f.Swap) is not None
+        others = (f"naphthalene; {stays_mmol} mmol", f"stilbene; {follows_mmol} mmol")
+        return thinks("decide", is_a("acid"), *facts, others=others).first(f.Swap) is not None
 
-    assert made(0.70) and not made(0.80)
-    assert (swap.LEAST_SHARE_OF_STUCK, swap.NEARLY_GONE) == (0.5, 0.1)
+    # 10 mmol of product: whatever else needs another purification is no reason while it is less, or less than what stays behind
+    assert made(9.8) and not made(10.2) and made(12.0, stays_mmol=12.5) and made(13.0, left=0.7)
+    # A wash that thins something out leaves little of it to carry along, or to be worth a swap.
+    thins = f.Thins(solution="water", component="c2", left=0.1, contacts=3)
+    assert made(50.0, 2.0, 1.0, thins) and not made(50.0)
+    thinned = f.Thins(solution="water", component="c1", left=0.1, contacts=3)
+    assert not made(1.0, 4.9, 1.0, thinned) and made(1.0, 5.1, 1.0, thinned)
 
 
 # ---- the solvent of the layer

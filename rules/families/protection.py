@@ -244,7 +244,8 @@ def carried_away(engine: Any, neutral: float, s: str, left: float, ph: float) ->
         return  # what the pot holds does that, not this solution
     engine.conclude(
         f.Harms(solution=s, how="carries away"),
-        f"three portions of {table(Solution)[s].name} (the first spent at pH {ph:.1f}) would leave {share(left)} of "
+        f"three portions of {table(Solution)[s].name} (tried before any other wash, the first spent at pH {ph:.1f}) "
+        f"would leave {share(left)} of "
         f"{engine.job.name('product')} in the organic layer, and {share(neutral)} if it stayed neutral",
     )
 

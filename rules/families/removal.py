@@ -2,13 +2,14 @@
 
 from typing import Any
 
-from washlore.knowledge.rows import Residue, Solution, table
+from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
 from washlore.rules.families.choice import presses_on_base
 from washlore.rules.families.quench import holds_poison, remedy_solution, remedy_words, unfit
 from washlore.rules.mixture import is_organic
 from washlore.rules.perceive import AMMINE_METALS
+from washlore.rules.stripped import GOES_WITH_SOLVENT_C
 from washlore.rules.words import label, listed, share
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
@@ -20,8 +21,6 @@ CHEMICAL = ("reductant", "oxidant", "complexing")
 # A volatile neutral leaves with the solvent when it boils well below what a rotary evaporator takes off.
 LEAVES_BELOW_C = 101.0
 BASE_LEAVES_BELOW_C = 116.0
-# Of what a wash was to take, a remainder that boils below this goes with the solvent.
-GOES_WITH_SOLVENT_C = 116.0
 # A wash that leaves this much at most is still worth having where nothing better exists.
 WORTH_HAVING = 0.35
 LEAST_KEPT = 0.85
@@ -78,7 +77,7 @@ def _take(engine: Any, c: str, s: str, n: int, because: str) -> None:
     portions, verb = ("one portion", "leaves") if n == 1 else (f"{n} portions", "leave")
     engine.conclude(
         f.Takes(solution=s, component=c, left=left, contacts=n, sure=fact["sure"]),
-        f"{engine.job.name(c)}, {because}: {portions} of {label(row)} (the first spent at pH "
+        f"{engine.job.name(c)}, {because}: {portions} of {label(row)} (tried before any other wash, the first spent at pH "
         f"{fact['spent_ph']:.1f}) {verb} {share(left)} of it",
         (row.source,),
         also=(fact["__factid__"],),
@@ -451,6 +450,38 @@ def _hindered(mol: Any) -> bool:
 def volatile_neutral_leaves(engine: Any, c: str, b: float) -> None:
     """Let a volatile neutral evaporate."""
     engine.conclude(f.Leaves(component=c, way="evaporation"), f"{engine.job.name(c)} boils at {b:.0f} C")
+
+
+@rule(
+    f.Prepares(action="evaporate", subject=MATCH.s),
+    f.Boils(component=MATCH.c, boiling_c=MATCH.b),
+    f.Component(id=MATCH.c, role=~L("product")),
+    NOT(f.FirstOut(component=MATCH.c)),
+    NOT(f.Ionises(component=MATCH.c)),
+    NOT(f.Leftover(component=MATCH.c, action="quench")),
+    NOT(f.Leftover(component=MATCH.c, action="wash")),
+    TEST(lambda b: LEAVES_BELOW_C <= b < GOES_WITH_SOLVENT_C),
+    stage="remove",
+    title="Where the flask is stripped before the washes, a neutral that boils little above its solvent goes too",
+    why="Under vacuum a flask that is taken to dryness keeps nothing that boils near toluene; no wash is needed for it.",
+    sources=("common_practice",),
+    fires=(
+        Case("trimethyl orthoformate in THF", _ESTER, ("trimethyl orthoformate",), solvent="thf"),
+        Case("isobutyl alcohol in acetonitrile", _ESTER, ("isobutanol",), solvent="acetonitrile"),
+    ),
+    silent=(
+        Case("near miss: nothing is stripped before", _ESTER, ("trimethyl orthoformate",)),
+        Case("DMAP in THF", _ESTER, ("DMAP",), solvent="thf"),
+    ),
+)
+def stripped_with_the_solvent(engine: Any, s: str, c: str, b: float) -> None:
+    """Let a neutral evaporate with a solvent that is stripped first."""
+    row = table(Solvent).get(s)
+    what = row.name if row else engine.job.name(s)
+    engine.conclude(
+        f.Leaves(component=c, way="evaporation"),
+        f"{engine.job.name(c)} boils at {b:.0f} C and goes as {what} is stripped",
+    )
 
 
 @rule(

@@ -11,8 +11,8 @@ from washlore.rules.perceive import LIGAND
 from washlore.rules.words import label, listed, share
 
 WORTHWHILE = 0.7
-# A swap that leaves most of what is stuck with the product is not worth its trouble.
-LEAST_SHARE_OF_STUCK = 0.5
+# Where more than this follows the product through the water, and more than stays behind, another purification comes anyway.
+MOST_FOLLOWS_EQUIV = 1.0
 NEARLY_GONE = 0.1
 # Less than this beside the product is left to the purification that follows anyway: four more steps are no price for it.
 WORTH_EQUIV = 0.05
@@ -64,13 +64,17 @@ def carry_through_water(engine: Any, s: str, r: float, ph: float) -> None:
     stuck = [(i, fact["component"]) for i, fact in engine.facts_of(f.Stuck)]
     leaves = {fact["component"]: (i, fact) for i, fact in engine.facts_of(f.SwapLeaves, solution=s)}
     gone = [c for _, c in stuck if c in leaves and leaves[c][1]["left"] <= NEARLY_GONE]
-    amount = {c: engine.job.mixture.component(c).mmol for _, c in stuck}
+    # Of what a wash thins out, only the rest would stay without the swap.
+    thinned = {fact["component"]: fact["left"] for _, fact in engine.facts_of(f.Thins)}
+    amount = {c: engine.job.mixture.component(c).mmol * thinned.get(c, 1.0) for _, c in stuck}
     # A catalyst's ligand goes in the chromatography that a trace of the metal asks for anyway.
     amount = {c: mmol for c, mmol in amount.items() if engine.job.mixture.component(c).origin != LIGAND}
     taken = sum(amount[c] * (1 - leaves[c][1]["left"]) for c in amount if c in leaves)
-    if not gone or taken < LEAST_SHARE_OF_STUCK * sum(amount.values()):
+    follows = sum(amount.values()) - taken
+    product_mmol = engine.job.mixture.product.mmol
+    if not gone or taken < WORTH_EQUIV * product_mmol:
         return
-    if taken < WORTH_EQUIV * engine.job.mixture.product.mmol:
+    if follows > max(MOST_FOLLOWS_EQUIV * product_mmol, taken):
         return
     row = table(Solution)[s]
     engine.conclude(

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import takewhile
 
 from . import trade
 from .amounts import Amount, amount_at
 from .characters import Token
 from .course import Clause, Course, Op
 from .layers import Phase, makes_layer
+from .objects import done_with
 from .things import Item, is_agent, things_in
 from .verbs import next_verb
 
@@ -34,7 +36,9 @@ def quench(course: Course, clause: Clause) -> int:
     # "quenched by adding 10 mL water": the amount follows the next verb.
     if not items and high < len(tokens) and tokens[high].kinds.get("verb") == "add":
         items, shared, stop = things_in(tokens, high + 1, next_verb(tokens, high + 1), [])
-    items = course.join(items, tokens)
+    rest = done_with(tokens, i, high, items)
+    unsaid = bool(items) and not rest  # "quench the excess bleach": of what it is quenched with nothing is understood
+    items = course.join(rest, tokens)
     for item in items[:1]:
         # Without water or a strength, acetic acid that ends a reaction is the neat one.
         if item.kinds.get("solution") == "acetic" and not item.amount.aqueous and not item.amount.strong():
@@ -42,7 +46,7 @@ def quench(course: Course, clause: Clause) -> int:
     op = course.liquid("quench", tokens, i, items, shared, weak=True)
     if op is None:
         op = course.simple("quench", tokens, i, weak=True)
-        if len(tokens) > i + 1 and tokens[i + 1].has("with"):
+        if unsaid or (len(tokens) > i + 1 and tokens[i + 1].has("with")):
             op.reason = "what it is quenched with is not known"
             op.end = tokens[high - 1].end
     return max(stop, i + 1)
@@ -86,7 +90,8 @@ def set_ph(course: Course, clause: Clause) -> int:
         end = next_verb(tokens, high + 1)
         items, more, stop = things_in(tokens, high + 1, end, [])
         shared.take(more)
-    wet = [x for x in items if x.kinds.get("solution") or x.kinds.get("row")]
+    added = done_with(tokens, i, high, items) if verb == "neutralize" else items
+    wet = [x for x in added if x.kinds.get("solution") or x.kinds.get("row")]
     by = next((k for k in range(i + 1, high) if tokens[k].low in ("with", "using", "w/", "by")), -1)
     if by >= 0 and len(wet) > 1:
         wet = [x for x in wet if x.first > by] or wet
@@ -155,7 +160,10 @@ def _weighed(tokens: Sequence[Token], item: Item) -> bool:
     """Tell whether a salt is added as a solid: 35 g of sodium chloride, solid NaCl."""
     if item.amount.aqueous or item.amount.strong() or item.kinds.get("solution") in ("ice_water", "water"):
         return False
-    near = [*tokens[max(0, item.first - 3) : item.first], *tokens[item.last + 1 : item.last + 4]]
+    after = list(
+        takewhile(lambda t: t.low != "to", tokens[item.last + 1 : item.last + 4])
+    )  # "brine to dry it" is no solid
+    near = [*tokens[max(0, item.first - 3) : item.first], *after]
     return any(t.low in WEIGHED or t.has("solid_state", "anhydrous") for t in near)
 
 
@@ -195,6 +203,16 @@ def add(course: Course, clause: Clause) -> int:
             op.start, op.end = min(token.start, agent.start), tokens[k].end
             course.target = "liquid"
             return k + 1
+        if agent is None and tokens[k].low == "dry" and tokens[k - 1].low == "to":
+            # "Add brine to dry the ether layer"
+            salt = [x for x in things_in(tokens, i + 1, k, [])[0] if x.kinds.get("solution") == "brine"]
+            if salt:
+                op = course.from_thing("wash", salt[0], Amount(), token.start)
+                op.subject, op.names_layer, op.verb, op.end = "organic", True, "wash", tokens[k].end
+                op.notes.append("drying with brine is read as a wash with it")
+                course.ops.append(op)
+                course.target, course.verb = "liquid", "wash"
+                return k + 1
     ahead, shared, stop = things_in(tokens, i + 1, high, after)
     # "A and B were added": what stands before the auxiliary is all added.
     end = next(
@@ -319,6 +337,7 @@ def _treat(course: Course, tokens, i, begun, high, subject, after) -> int:
         for x in items
         if x.kinds.get("desiccant") in ("mgso4", "na2so4") and not x.amount.aqueous and not x.amount.strong()
     ]
+    items = done_with(tokens, i, high, items)
     wet = [x for x in items if x.kinds.get("solution") or x.kinds.get("row")]
     ph = next(
         (

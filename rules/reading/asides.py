@@ -16,6 +16,7 @@ _OPENS = frozenset(
         "to pull out",
         "to take away",
         "to remove",
+        "to destroy",
         "to get",
         "because",
         "so that",
@@ -29,7 +30,8 @@ _OPENS = frozenset(
 )
 # After "to".
 _REASONS = trade.words(
-    "kill protonate deprotonate help avoid prevent eliminate ensure clean guarantee strip wash scavenge trap hydrolyse "
+    "kill destroy decompose reduce reduced "
+    "protonate deprotonate help avoid prevent eliminate ensure clean guarantee strip wash scavenge trap hydrolyse "
     "hydrolyze convert turn dissolve break bring make"
 )
 _SURE = frozenset({"safe", "sure", "extra", "certain", "really", "on"})

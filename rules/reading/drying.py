@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import takewhile
+
+from .characters import Token
 from .course import Clause, Course, Op
-from .things import things_in
+from .things import Item, things_in
 
 
 def dry(course: Course, clause: Clause) -> int:
@@ -28,6 +32,8 @@ def dry(course: Course, clause: Clause) -> int:
         op.desiccant, op.end, op.names_layer = told.kinds["desiccant"], told.end, True
         course.target = "liquid"
         return high
+    if agents and _in_desiccator(tokens, agents[0], high) and not (subject is not None and subject.kind == "organic"):
+        return stop  # a solid that stands over it
     if agents:
         for item in items[: items.index(agents[0])]:
             if item.kinds.get("solution") == "brine":
@@ -103,6 +109,19 @@ def dry(course: Course, clause: Clause) -> int:
     else:
         op.notes.append("drying agent not given")
     return stop
+
+
+# What stands in a desiccator; the others are put into a layer.
+_STOOD_OVER = frozenset({"cacl2", "koh", "naoh_pellets"})
+
+
+def _in_desiccator(tokens: Sequence[Token], agent: Item, high: int) -> bool:
+    """Tell whether a drying agent is one that a solid stands over: in a desiccator, or calcium chloride under vacuum."""
+    where = list(takewhile(lambda t: t.low not in (",", ";") and not t.has("conj"), tokens[agent.last + 1 : high]))
+    return any("desiccator" in t.low or "exsiccator" in t.low or "exsikkator" in t.low for t in where) or (
+        agent.kinds.get("desiccant") in _STOOD_OVER
+        and any("vac" in t.low or t.low in ("under reduced pressure", "at reduced pressure") for t in where)
+    )
 
 
 def passed_through(course: Course, clause: Clause) -> int:

@@ -147,7 +147,7 @@ def things_in(tokens: Sequence[Token], low: int, high: int, phases: Sequence[Pha
             continue
         # A chemical is looked for first, so that "2-butanol" is not two of something.
         if (
-            token.kinds.get("solution") in ("acid", "base")
+            (token.kinds.get("solution") in ("acid", "base") or token.low in ("peroxide", "peroxides"))
             and i > low
             and (_describes(tokens[i - 1]) or _is_meant(tokens, i))
         ):
@@ -325,14 +325,19 @@ def _bracketed(item: Item, kinds: dict[str, Any], token: Token, pending: Amount,
 
 
 def _describes(token: Token) -> bool:
-    """Tell whether a word before "acid" or "base" makes it another one: benzoic acid, Hunig's base."""
+    """Tell whether a word before makes it another one: benzoic acid, Hunig's base, benzoyl peroxide."""
     return token.low.isalpha() and len(token.low) > 3 and not token.kinds and token.low not in SMALL_WORDS
 
 
 def _is_meant(tokens: Sequence[Token], i: int) -> bool:
-    """Tell whether "the acid" is what a step is about and not what it is done with: "take up the acid in NaOH"."""
+    """Tell whether "the acid" is what a step is about and not what it is done with: "take up the acid in NaOH".
+
+    So is a base that is there already: "with the base still present".
+    """
     if tokens[i - 1].low not in ("the", "all", "any", "your", "our", "my") or i < 2:
         return False
+    if i + 1 < len(tokens) and tokens[i + 1].low in ("still", "present", "already"):
+        return True
     return not tokens[i - 2].has("with", "of") and tokens[i - 2].low not in ("in", "conj", ",")
 
 

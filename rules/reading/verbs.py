@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from . import trade
 from .amounts import count_of
 from .characters import Token
+from .objects import ends_an_oxidant, ends_the_reaction
 
 
 def verbs_in(tokens: list[Token]) -> list[tuple[int, str]]:
@@ -77,6 +78,10 @@ def verb_at(tokens: list[Token], i: int) -> str:
         if (after is not None and after.low in ("and",)) or after is None:
             return "combine"
         return ""
+    if low in ("reduce", "reduced", "reducing") and ends_an_oxidant(tokens, i):
+        return "quench"
+    if low == "stop" and ends_the_reaction(tokens, i):
+        return "quench"
     verb = token.kinds.get("verb", "")
     if not verb:
         if (

@@ -68,7 +68,7 @@ def _goes_on_at(tokens: Sequence[Token], low: int, high: int) -> int:
     """Return where "then" goes on with another solution for the same verb, or -1: "add water, then NaOH"."""
     for k in range(low, high):
         if tokens[k].low in ("then", "and then", "followed by") and any(
-            t.has("solution", "row") for t in tokens[k + 1 : min(high, k + 6)]
+            t.has("solution", "row", "desiccant") for t in tokens[k + 1 : min(high, k + 6)]
         ):
             return k
     return -1
