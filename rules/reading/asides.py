@@ -16,7 +16,6 @@ _OPENS = frozenset(
         "to pull out",
         "to take away",
         "to remove",
-        "to destroy",
         "to get",
         "because",
         "so that",
@@ -68,6 +67,9 @@ def _opens(tokens: Sequence[Token], i: int) -> bool:
             (t.has("solvent") and not t.has("solution")) or t.low in ("solvent", "solvents", "volatiles", "volatile")
             for t in near
         )
+    if token.low == "to destroy":
+        # Of what is heated it says that the step is a quench.
+        return any(t.kinds.get("verb") in ("add", "wash", "stir") for t in tokens[:i])
     if token.low in _OPENS:
         return True
     if token.low == "so" and near:
