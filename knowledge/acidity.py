@@ -30,6 +30,7 @@ from washlore.knowledge.structure import (
     canonical_order,
     molecules,
     parse,
+    rings_in,
     unlabelled,
 )
 
@@ -469,16 +470,14 @@ SMILES_PLACE = list(MeasuredPka.__annotations__).index("smiles") - 1  # ``table`
 
 
 @lru_cache(maxsize=1_000)
-def _measured_alike(letters: str) -> dict[str, dict[tuple[int, str], MeasuredPka]]:
-    """Return the measured rows with these atoms by canonical SMILES, then by (place in that SMILES, kind)."""
-    found: dict[str, dict[tuple[int, str], MeasuredPka]] = defaultdict(dict)
+def _measured_alike(letters: str, rings: int) -> dict[str, list[tuple[Chem.Mol, MeasuredPka]]]:
+    """Return the measured rows with these atoms and rings by canonical SMILES, each with its structure as written there."""
+    found: dict[str, list[tuple[Chem.Mol, MeasuredPka]]] = {}
     cells, by_letters = _measured_cells()
-    for row in (row_of_cells(MeasuredPka, cells[place]) for place in by_letters.alike(letters)):
+    for row in (row_of_cells(MeasuredPka, cells[place]) for place in by_letters.alike(letters, rings)):
         mol = neutral_form(parse(row.smiles))
-        canonical = Chem.MolToSmiles(mol)
-        place = canonical_order(mol).index(row.atom)
-        found[canonical][place, row.kind] = row
-    return dict(found)
+        found.setdefault(Chem.MolToSmiles(mol), []).append((mol, row))
+    return found
 
 
 def _measured_sigma(row: MeasuredPka) -> float:
@@ -489,7 +488,7 @@ def _measured_sigma(row: MeasuredPka) -> float:
 
 def _measured(neutral: Chem.Mol) -> dict[tuple[int, str], MeasuredPka]:
     canonical = Chem.MolToSmiles(neutral)
-    by_structure = _measured_alike(atom_letters(canonical))
+    by_structure = _measured_alike(atom_letters(canonical), rings_in(canonical))
     mol = neutral
     if canonical not in by_structure:
         mol = Chem.Mol(neutral)
@@ -498,4 +497,5 @@ def _measured(neutral: Chem.Mol) -> dict[tuple[int, str], MeasuredPka]:
         if canonical not in by_structure:
             return {}
     order = canonical_order(mol)
-    return {(order[place], kind): row for (place, kind), row in by_structure[canonical].items()}
+    rows = by_structure[canonical]
+    return {(order[canonical_order(as_written).index(row.atom)], row.kind): row for as_written, row in rows}

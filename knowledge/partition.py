@@ -35,7 +35,7 @@ from washlore.knowledge.solute import (
     query,
     read_smiles,
 )
-from washlore.knowledge.structure import ByLetters, Molecule, atom_letters, molecules
+from washlore.knowledge.structure import ByLetters, Molecule, atom_letters, molecules, rings_in
 
 
 @dataclass(frozen=True)
@@ -229,18 +229,18 @@ def _block_of(smiles: str) -> str:
 
 
 @lru_cache(maxsize=1_000)
-def _measured_alike(letters: str) -> Mapping[str, Mapping[str, MeasuredLogK]]:
+def _measured_alike(letters: str, rings: int) -> Mapping[str, Mapping[str, MeasuredLogK]]:
     """Return the measured rows with these atoms by first block of the InChIKey, then by solvent."""
     found: dict[str, dict[str, MeasuredLogK]] = {}
     rows, by_letters = _measured_rows()
-    for row in (rows[place] for place in by_letters.alike(letters)):
+    for row in (rows[place] for place in by_letters.alike(letters, rings)):
         found.setdefault(_block_of(molecules(row.smiles)[0].smiles), {})[row.solvent] = row
     return MappingProxyType(found)
 
 
 def _measured(neutral: str, key: str) -> Mapping[str, MeasuredLogK]:
     """Return the measured rows of a neutral form, a canonical SMILES, by solvent."""
-    return _measured_alike(atom_letters(neutral)).get(key, {})
+    return _measured_alike(atom_letters(neutral), rings_in(neutral)).get(key, {})
 
 
 # Spread of log K by class, relative to the solvent's own: quantiles of errors on molecules left out of the fit. The

@@ -190,7 +190,7 @@ def atom_letters(smiles: str) -> str:
 
 
 class ByLetters:
-    """Places of SMILES in a list by their ``atom_letters``.
+    """Places of SMILES in a list by their ``atom_letters`` and rings.
 
     Those of a whole table are taken at once, and put in order only where they are as many as those that are asked for.
     """
@@ -199,19 +199,32 @@ class ByLetters:
         text = "\n".join(smiles)
         if "@" in text:
             text = _GEOMETRY.sub("", text)
+        self._smiles = smiles
         self._letters = text.upper().translate(_NO_LETTERS).split("\n") if smiles else []
         self._by_length: dict[int, list[int]] = {}
         for place, letters in enumerate(self._letters):
             self._by_length.setdefault(len(letters), []).append(place)
 
-    def alike(self, letters: str) -> list[int]:
-        """Return the places of the SMILES with these letters (``atom_letters``)."""
+    def alike(self, letters: str, rings: int) -> list[int]:
+        """Return the places of the SMILES with these letters (``atom_letters``) and ``rings``."""
         places = self._by_length.get(len(letters), ())
-        return [place for place in places if "".join(sorted(self._letters[place])) == letters]
+        return [
+            place
+            for place in places
+            if "".join(sorted(self._letters[place])) == letters and rings_in(self._smiles[place]) == rings
+        ]
 
-    def all_letters(self) -> Iterator[str]:
-        """Yield the letters of each SMILES, sorted; each kind once."""
-        return iter(dict.fromkeys("".join(sorted(letters)) for letters in self._letters))
+    def kinds(self) -> Iterator[tuple[str, int]]:
+        """Yield the letters and rings of the SMILES, each kind once."""
+        pairs = zip(self._letters, self._smiles, strict=True)
+        return iter(dict.fromkeys(("".join(sorted(letters)), rings_in(smiles)) for letters, smiles in pairs))
+
+
+def rings_in(smiles: str) -> int:
+    """Return how many ring bonds a SMILES closes, which no spelling of a structure changes."""
+    plain = _BRACKETS.sub("", smiles) if "[" in smiles else smiles
+    digits = sum(sign.isdigit() for sign in plain)
+    return (digits - plain.count("%")) // 2
 
 
 class ByStructure(Mapping[str, V]):
@@ -223,30 +236,31 @@ class ByStructure(Mapping[str, V]):
     def __init__(self, rows: Iterable[tuple[str, V]]) -> None:
         self._rows = tuple(rows)
         self._alike = ByLetters([smiles for smiles, _ in self._rows])
-        self._parsed: dict[str, dict[str, V]] = {}
+        self._parsed: dict[tuple[str, int], dict[str, V]] = {}
 
-    def _of(self, letters: str) -> dict[str, V]:
-        found = self._parsed.get(letters)
+    def _of(self, letters: str, rings: int) -> dict[str, V]:
+        found = self._parsed.get((letters, rings))
         if found is None:
             found = {}
-            for place in self._alike.alike(letters):
+            for place in self._alike.alike(letters, rings):
                 smiles, row = self._rows[place]
                 found.setdefault(canonical_smiles(smiles), row)
             if found:
-                self._parsed[letters] = found
+                self._parsed[letters, rings] = found
         return found
 
     def __getitem__(self, canonical: str) -> V:
-        return self._of(atom_letters(canonical))[canonical]
+        return self._of(atom_letters(canonical), rings_in(canonical))[canonical]
 
     def __iter__(self) -> Iterator[str]:
-        for letters in self._alike.all_letters():
-            yield from self._of(letters)
+        for letters, rings in self._alike.kinds():
+            yield from self._of(letters, rings)
 
     def __len__(self) -> int:
-        return sum(len(self._of(letters)) for letters in self._alike.all_letters())
+        return sum(len(self._of(letters, rings)) for letters, rings in self._alike.kinds())
 
 
+_BRACKETS = re.compile(r"\[[^]]*\]")
 _GEOMETRY = re.compile(r"@(?:TH|AL|SP|TB|OH)\d+")
 
 
