@@ -41,7 +41,7 @@ def job(**own: Any) -> SimpleNamespace:
         "hopeless": True,
         "ids": ["product", "c1"],
         "plan": SimpleNamespace(
-            component=lambda c: SimpleNamespace(mmol=40.0),
+            component=lambda c: SimpleNamespace(mmol=40.0, parts=()),
             extraction="ethyl_acetate",
             steps=(),
             recovered=(0.9, 0.95, 1.0),

@@ -49,3 +49,17 @@ def test_the_atoms_of_an_azide_say_what_may_be_done_with_it(azide, words):
     """Nonyl azide is the smallest that may be isolated by the rule (safety sheets on azides, source ``stanford_azides``)."""
     plan = make_plan(build(azide, [("benzoic acid", "1 mmol", None)], solvents=[("ether", 40.0)]), draws=1)
     assert any(words in c.text for c in plan.cautions if c.id == "may explode: azide")
+
+
+@pytest.mark.parametrize(
+    ("leftover", "gas", "other"),
+    [
+        ("PBr3", "hydrogen bromide", "hydrogen chloride"),
+        ("acetyl bromide", "hydrogen bromide", "hydrogen chloride"),
+        ("acetyl chloride", "hydrogen chloride", "hydrogen bromide"),
+        ("TIPSOTf", "carbon dioxide", "hydrogen chloride"),
+    ],
+)
+def test_a_halide_gives_the_gas_of_its_own_halogen(leftover: str, gas: str, other: str) -> None:
+    (told,) = [text for text in cautions((leftover,)).values() if "its quench gives" in text]
+    assert gas in told and other not in told

@@ -98,7 +98,7 @@ def test_how_much_is_there_is_told_in_mmol() -> None:
 
 def unquenched(residue: str, kind: str, **more: Any) -> Found:
     fact = given(j.Unquenched, **{"step": 1, "component": "c1", "residue": residue, "kind": kind, "share": 0.5, **more})
-    plan = SimpleNamespace(component=lambda c: SimpleNamespace(mmol=1.2345678))
+    plan = SimpleNamespace(component=lambda c: SimpleNamespace(mmol=1.2345678, parts=()))
     return only(fact, plan=plan)
 
 
@@ -123,7 +123,7 @@ def test_every_leftover_that_is_quenched_says_how() -> None:
 def test_a_quench_in_haste_names_the_gas() -> None:
     def haste(residue: str, kind: str) -> Found:
         fact = given(j.Hasty, step=2, component="c1", residue=residue, kind=kind, words="all at once")
-        return only(fact, plan=SimpleNamespace(component=lambda c: SimpleNamespace(mmol=1.2345678)))
+        return only(fact, plan=SimpleNamespace(component=lambda c: SimpleNamespace(mmol=1.2345678, parts=())))
 
     metal = haste("alkali_metal", "metal")
     assert metal.text == (

@@ -70,9 +70,10 @@ def dangerous_leftover(engine: Any, c: str, r: str, action: str, kind: str) -> N
     row = table(Residue)[r]
     words = [row.danger] if row.danger else []
     quenched = action == "quench"
-    if quenched and row.gas:
-        words.append(f"its quench gives {gases(row)}")
-    if quenched and (row.gas or kind in VIOLENT):
+    given = gases(row, engine.job.mixture.component(c)) if quenched else ""
+    if given:
+        words.append(f"its quench gives {given}")
+    if given or (quenched and kind in VIOLENT):
         glass = ", behind glass" if kind in VIOLENT else ""
         words.append(f"quench it slowly, cold, stirred, open and vented{glass}")
     if row.never:

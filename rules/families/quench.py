@@ -6,6 +6,7 @@ from typing import Any
 from washlore.knowledge.rows import Gas, Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, Case, rule
+from washlore.rules.mixture import Component
 from washlore.rules.trial import organic_volume_ml
 from washlore.rules.words import listed
 
@@ -280,9 +281,16 @@ def quench_brings_water(engine: Any, row: Residue) -> bool:
     )
 
 
-def gases(row: Residue) -> str:
-    """Return the names of the gases that a leftover gives off when it is dealt with."""
-    return listed([table(Gas)[g].name for g in row.gas])
+HALIDES = {"HCl": "Cl", "HBr": "Br"}
+
+
+def gases(row: Residue, component: Component) -> str:
+    """Return the names of the gases that a leftover gives off when it is dealt with: of halides that of its own halogen."""
+    held = {atom.GetSymbol() for part in component.parts for atom in part.mol.GetAtoms()}
+    found = [g for g in row.gas if g not in HALIDES]
+    if any(g in HALIDES for g in row.gas):
+        found = [halide for halide, element in HALIDES.items() if element in held] + found
+    return listed([table(Gas)[g].name for g in found])
 
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
@@ -308,8 +316,8 @@ def quench_first(engine: Any, c: str, r: str) -> None:
     """Quench a reactive leftover."""
     row = table(Residue)[r]
     text = f"{engine.job.name(c)} ({row.name}) with {quench_agent(engine, row)}"
-    if row.gas:
-        text += f"; gas: {gases(row)}"
+    if given := gases(row, engine.job.mixture.component(c)):
+        text += f"; gas: {given}"
     engine.conclude(f.Prepares(action="quench", subject=c), text, (row.source,))
     engine.conclude(f.Leaves(component=c, way="quench"), text, (row.source,))
 

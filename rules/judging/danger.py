@@ -188,7 +188,8 @@ def _unquenched(engine: Any, n: int, c: str, r: str, later: int, kind: str) -> N
     job = engine.job
     row = table(Residue)[r]
     order = f", and the quench only comes in step {later}" if later else ""
-    gas = f"; gas set free: {gases(row)}" if row.gas else ""
+    given = gases(row, job.plan.component(c))
+    gas = f"; gas set free: {given}" if given else ""
     engine.conclude(
         j.Finding(
             kind=kind,
@@ -247,7 +248,8 @@ def hasty_quench(engine: Any, n: int, c: str, r: str, kind: str, words: str) -> 
     """Find a violent quench in haste."""
     job = engine.job
     row = table(Residue)[r]
-    gas = f" and {gases(row)}" if row.gas else ""
+    given = gases(row, job.plan.component(c))
+    gas = f" and {given}" if given else ""
     engine.conclude(
         j.Finding(
             kind="hazard",
