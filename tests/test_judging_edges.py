@@ -141,6 +141,9 @@ def test_gas_exactly_at_its_limits() -> None:
         # not rinsed, as a list says
         ({"rinsed": False}, ["rinse-is-not-listed"]),
         ({"rinsed": False, "listed": False}, []),
+        ({"rinsed": False, "filter": 0, "itemised": False}, []),
+        ({"rinsed": False, "filter": 1}, ["rinse-is-not-listed"]),
+        ({"rinsed": False, "filter": 1, "strip": 1}, ["stripped-too-early"]),
         # brine
         ({"brine": 0}, ["brine-is-skipped"]),
         ({"brine": 0, "held": 2.5}, ["brine-is-skipped"]),

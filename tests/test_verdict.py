@@ -110,6 +110,21 @@ def test_what_follows_from_a_worse_finding_is_left_out() -> None:
     assert len(_one_root([small, finding("technique", 1, "", "b"), finding("leftover", 1, "c1", "c")])) == 3
 
 
+@pytest.mark.parametrize("worse", j.KINDS)
+@pytest.mark.parametrize("item", j.KINDS)
+@pytest.mark.parametrize("same_step", [True, False])
+@pytest.mark.parametrize("component", ["product", "c1"])
+def test_what_each_kind_of_finding_leaves_out(worse: str, item: str, same_step: bool, component: str) -> None:
+    """A hazard and a loss at one step are two things; a second loss of the product there is none, nor a slip that caused it."""
+    rows = [finding(worse, 2, component, "a"), finding(item, 2 if same_step else 3, component, "b")]
+    left_out = (
+        (same_step and worse == "loss" and item == "loss" and component == "product")
+        or (same_step and worse in ("hazard", "loss") and item == "technique")
+        or (worse == "hazard" and item in ("hazard", "leftover"))
+    )
+    assert _one_root(rows) == rows[: 1 if left_out else 2]
+
+
 def test_findings_are_merged_ranked_and_counted() -> None:
     """One cause gives one finding, the worst; hazards come before losses, and of technique no more than three are told."""
     found = judged(
