@@ -9,7 +9,7 @@ from dataclasses import fields, replace
 from types import SimpleNamespace
 
 import pytest
-from test_contact import CONTACTS
+from test_contact import CONTACTS as PLAIN_CONTACTS
 from test_contact import flask as contact_flask
 from test_ledger_steps import flask as ether_flask
 from test_ledger_steps import run
@@ -330,6 +330,9 @@ def test_heat_of_acids_and_bases_by_hand() -> None:
     # half an equivalent of base makes half the heat
     _, half, _, _ = _shaken(ether_flask("CC(=O)O; 10 mmol"), "naoh_1m", 5.0)
     assert half.heat_kj == pytest.approx(0.005 * (WATER_KJ + 0.4), rel=0.06)
+    # where nothing ionises there is none
+    _, none, _, _ = _shaken(ether_flask("octane; 10 mmol"), "water", 40.0)
+    assert none.heat_kj == pytest.approx(0.0, abs=1e-5)
     # what came as its salt sets no heat of neutralisation free, where nothing takes or gives a proton
     _, salt, _, _ = _shaken(ether_flask("sodium acetate; 10 mmol"), "water", 40.0)
     assert abs(salt.heat_kj) < 0.02
@@ -382,6 +385,14 @@ def _both(others: list[str], solution: str, volume_ml: float, solvent: str, held
         hand_over(organic, aqueous)
         made.append((equilibrate(numbers, organic, aqueous, held_ph=held_ph), organic, aqueous))
     return made
+
+
+CONTACTS = PLAIN_CONTACTS | {
+    "an onium salt and DMF": (
+        ["CCCC[N+](CCCC)(CCCC)CCCC.[Br-]; 4 mmol", "CN(C)C=O; 100 mmol"], "brine", 20.0, "dichloromethane",
+    ),
+    "two ends that ionise, beside ethanol": (["NCCc1ccc(O)cc1; 3 mmol", "CCO; 200 mmol"], "phosphate_ph7", 20.0, "ethyl acetate"),
+}  # fmt: skip
 
 
 @pytest.mark.parametrize("held_ph", [None, 4.0])
@@ -440,3 +451,20 @@ def test_the_root_is_bracketed_and_its_limits_are_those_of_water() -> None:
         return (1.0 if ph < 9.25 else -1.0), -1e-9
 
     assert shaking.root(step, 2.0) == pytest.approx(9.25, abs=1e-9) and len(looks) < 120
+
+
+@pytest.mark.parametrize(
+    ("tried", "change", "last", "following"),
+    [
+        (1.5, 0.49, (1.0, 0.5), 1.99),  # it hardly shrinks: no line
+        (1.5, 0.4, (1.0, 0.5), 3.5),  # by a fifth of what was moved: nothing is left of it two further on
+        (1.4, -0.2, (1.0, 0.5), 1.4 - 0.2 / 1.75),
+        (1.3, -0.45, (1.0, 0.5), 0.85),  # it overshoots by more than three times what was moved
+        (1.0, 0.4, (1.0, 0.5), 1.4),  # nothing was moved
+        (0.1, -0.3, (0.4, -0.4), -0.2),  # the line leads below nothing
+        (1.5, 0.4, (1.0, -0.4), 1.9),  # it does not shrink
+    ],
+)
+def test_the_line_through_two_tries(tried: float, change: float, last: tuple[float, float], following: float) -> None:
+    found, now = shaking.onward(tried, change, last, 100.0)
+    assert found == pytest.approx(following) and now == (tried, change)
