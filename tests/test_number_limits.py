@@ -391,6 +391,8 @@ CONTACTS = PLAIN_CONTACTS | {
     "an onium salt and DMF": (
         ["CCCC[N+](CCCC)(CCCC)CCCC.[Br-]; 4 mmol", "CN(C)C=O; 100 mmol"], "brine", 20.0, "dichloromethane",
     ),
+    "a little more sulfide than the water holds": (["[Na+].[Na+].[S-2]; 20.5 mmol"], "hcl_1m", 60.0, "hexane"),
+    "a little more still": (["[Na+].[Na+].[S-2]; 21 mmol"], "hcl_1m", 60.0, "hexane"),
     "two ends that ionise, beside ethanol": (["NCCc1ccc(O)cc1; 3 mmol", "CCO; 200 mmol"], "phosphate_ph7", 20.0, "ethyl acetate"),
 }  # fmt: skip
 
@@ -459,6 +461,7 @@ def test_the_root_is_bracketed_and_its_limits_are_those_of_water() -> None:
         (1.5, 0.49, (1.0, 0.5), 1.99),  # it hardly shrinks: no line
         (1.5, 0.4, (1.0, 0.5), 3.5),  # by a fifth of what was moved: nothing is left of it two further on
         (1.4, -0.2, (1.0, 0.5), 1.4 - 0.2 / 1.75),
+        (1.3, -0.25, (1.0, 0.5), 1.2),  # by two and a half times what was moved
         (1.3, -0.45, (1.0, 0.5), 0.85),  # it overshoots by more than three times what was moved
         (1.0, 0.4, (1.0, 0.5), 1.4),  # nothing was moved
         (0.1, -0.3, (0.4, -0.4), -0.2),  # the line leads below nothing

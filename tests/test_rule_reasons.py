@@ -522,6 +522,11 @@ def test_gas_in_the_air_over_a_funnel() -> None:
     assert "can hold 40 % of" in text(400000.0) and "can hold 70 parts" in text(72.0) and "2 mL of it" in text(1.0, 1.6)
 
 
+def test_a_volume_beyond_any_funnel_is_told_in_litres() -> None:
+    said = cautions(given(f.Layers, step=2, organic_density=0.9, aqueous_density=1.05, volume_ml=60000.0))["funnel"]
+    assert said.startswith("both layers come to 60.0 L") and "wash in 16 parts of equal size" in said
+
+
 def test_one_layer_is_told_by_its_share() -> None:
     said = cautions(f.OneLayer(step=3, component="c1", share=0.4, most=0.2))["one layer"]
     assert said.startswith("40 % of what is in the funnel in step 3 is pyridine") and "about 20 % do" in said
