@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 from readings import short
 
-from washlore.rules.reading import read_plan
+from washlore.rules.reading import organic_solvent, read_plan
+from washlore.rules.reading.purification import later_purification
 
 # text, steps, and what is told as not read (a word of it and of the reason), if anything is.
 SAID = (
@@ -327,3 +328,34 @@ def test_a_turn_of_phrase_is_read(text: str, steps: str, unread: str) -> None:
     assert [short(step) for step in plan.steps] == steps.split(" | ")
     words, _, reason = unread.partition(": ")
     assert [words in u.words and reason in u.reason for u in plan.unread] == ([True] if unread else [])
+
+
+@pytest.mark.parametrize(
+    ("text", "solvent"),
+    [
+        ("The MTBE layer was washed with water (20 mL).", "mtbe"),
+        (
+            "The DMF was evaporated, the residue dissolved in ether (20 mL) and washed with water (20 mL).",
+            "diethyl_ether",
+        ),
+        ("Dissolve in toluene (20 mL), evaporate, wash the ether layer with water (20 mL).", "diethyl_ether"),
+        ("Wash with water (20 mL).", ""),
+    ],
+)
+def test_which_solvent_is_washed(text: str, solvent: str) -> None:
+    assert organic_solvent(read_plan(text)) == solvent
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [
+        ("The residue was chromatographed on silica.", "chromatography"),
+        ("The product was pure by HPLC.", ""),
+        ("It was purified by preparative HPLC.", "chromatography"),
+        ("No chromatography was needed.", ""),
+        ("It was used in the next step without purification.", "next step"),
+        ("The oil weighed 2.1 g.", ""),
+    ],
+)
+def test_what_a_text_goes_on_to(text: str, kind: str) -> None:
+    assert later_purification(text) == kind
