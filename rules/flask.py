@@ -87,10 +87,19 @@ def by_solute(solution: str) -> tuple[str, ...]:
 
 
 def _stripped_by(plan: Plan) -> set[str]:
-    """Return what our plan takes off: before the washes, and at the end what it has no wash for."""
+    """Return what our plan takes off: before the washes, and at the end what it has no wash for, or none that takes it whole."""
     early = {c for step in plan.steps if step.action == "evaporate" for c in step.for_components}
     last = {c for step in plan.steps if step.action == "concentrate" for c in step.for_components}
-    return early | (last - {c for step in plan.steps if step.action == "wash" for c in step.for_components})
+    washed = {c for step in plan.steps if step.action == "wash" for c in step.for_components}
+    return early | {c for c in last if c not in washed or _left_to_evaporator(plan, c)}
+
+
+def _left_to_evaporator(plan: Plan, component: str) -> bool:
+    """Tell whether the washes of our plan leave more of a component than the target: the last strip takes the rest."""
+    book = plan.ledger
+    if len(book.after) < 2 or book.steps[-1].action != "concentrate":
+        return False
+    return books.band(book.fraction(component, book.after[-2]))[1] > plan.mixture.target
 
 
 class Flask:

@@ -8,7 +8,7 @@ Draw 0 is always the best estimate.
 from __future__ import annotations
 
 import zlib
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import field
 from functools import cache, lru_cache
 from typing import Any, cast
@@ -349,6 +349,16 @@ def _outward(sites: list[tuple[float, float]]) -> list[tuple[float, float]]:
     return [(1.0, max(bases)), (-1.0, min(acids))]
 
 
+def _rivals(sites: Sequence[tuple[float, float]], sign: float, pka: float) -> bool:
+    """Tell whether an acid (``sign`` 1) is about as strong as ``pka`` or stronger, or a base (-1)."""
+    return any(own == sign and sign * (value - pka) < SALT_GAP_PKA for own, value in sites)
+
+
+def _part_of(i: int, mmol: Array, rivals: Iterable[int]) -> float:
+    """Return the part of one species in all that want the same ions."""
+    return float(mmol[i]) / max(float(sum(mmol[j] for j in {i, *rivals})), 1e-300)
+
+
 def left_by_stripping(numbers: Sheet, mmol: Array, strong_mmol: float, removes: Collection[str]) -> Array:
     """Return the share (species,) of each species that stays when the components ``removes`` are evaporated.
 
@@ -376,9 +386,10 @@ def left_by_stripping(numbers: Sheet, mmol: Array, strong_mmol: float, removes: 
                 held += float(mmol[j])
             if base is not None and any(sign > 0 and pka < base - SALT_GAP_PKA for sign, pka in sites):
                 held += float(mmol[j])
-        if acid is not None and acid < 6:
-            held += max(0.0, strong_mmol)
-        if base is not None and base > 5:
-            held += max(0.0, -strong_mmol)
+        # Strong ions hold all acids or bases of about one strength alike, so that a trace has its part of a trace only.
+        if acid is not None and acid < 6 and strong_mmol > 0:
+            held += strong_mmol * _part_of(i, mmol, (j for j, s in rows.items() if _rivals(s, 1.0, acid)))
+        if base is not None and base > 5 and strong_mmol < 0:
+            held -= strong_mmol * _part_of(i, mmol, (j for j, s in rows.items() if _rivals(s, -1.0, base)))
         left[i] = max(STRIPPED_LEFT, min(1.0, held / float(mmol[i])))
     return row(left)
