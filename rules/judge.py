@@ -23,7 +23,6 @@ from washlore.rules.proposal import Proposal, ReadStep
 from washlore.rules.reckon import PlanRefused
 from washlore.rules.species import Sheet, sheet
 from washlore.rules.verdict import Found, gather, verdict_on
-from washlore.rules.words import share
 
 CHECKED = (
     "the layer kept",
@@ -33,8 +32,9 @@ CHECKED = (
     "volumes and portions",
     "brine, drying, filtering and their order",
 )
-# Words of a refusal: the product is not destroyed by water but at home in it, and how far.
-STAYS_IN_WATER, HOPELESS = "belongs to the water", share(0.0)
+# Where an organic layer holds less of a product than this against one portion of water, no number of ours is so wrong that
+# it could be worked up like that all the same.
+HOPELESS = 0.03
 
 
 @dataclass
@@ -60,12 +60,13 @@ class Judgement:
 
 @dataclass
 class Considered:
-    """A mixture thought through: our own plan for it, or why there is none."""
+    """A mixture thought through: our own plan for it, or why there is none (``PlanRefused``, its words and its ``held``)."""
 
     mixture: Mixture
     plan: Plan | None
     refused: str = ""
     numbers: Sheet | None = None
+    held: float | None = None
 
 
 def consider(mixture: Mixture, draws: int = DRAWS) -> Considered:
@@ -83,7 +84,7 @@ def consider(mixture: Mixture, draws: int = DRAWS) -> Considered:
     try:
         plan = make_plan(mixture, draws)
     except PlanRefused as refused:
-        return Considered(mixture, None, str(refused))
+        return Considered(mixture, None, str(refused), held=refused.held)
     return Considered(mixture, plan, "", sheet(plan.mixture, draws))
 
 
@@ -125,15 +126,17 @@ def judge(proposal: Proposal, considered: Considered) -> Judgement:
 
 def _judge_refused(engine: Any, proposal: Proposal, considered: Considered) -> Judgement:
     text = considered.refused.split("; no aqueous wash")[0].removeprefix("product: ").rstrip(".")
-    reacts = STAYS_IN_WATER not in text
-    job = _Bare(considered.mixture, proposal, HOPELESS in text)
+    held = considered.held
+    job = _Bare(considered.mixture, proposal, held is not None and held < HOPELESS)
     engine.job = job
     wet = next((number for number, step in enumerate(proposal.steps, start=1) if _is_wet(step)), None)
     if wet:
-        engine.observe(j.Unwatered(step=wet, text=text, reacts=reacts), text, ("common_practice",))
+        engine.observe(j.Unwatered(step=wet, text=text, reacts=held is None), text, ("common_practice",))
     engine.begin("warn")
     findings = gather(engine, job)
-    recovered = (0.0 if findings else 1.0,) * 3
+    recovered = (0.0,) * 3 if findings else (1.0,) * 3
+    if findings and held is not None and not job.hopeless:
+        recovered = (0.0, held, 1.0)  # nobody knows: it is the number that may be wrong
     return Judgement(
         proposal,
         considered,

@@ -57,11 +57,15 @@ GOES_ALONG_C = 30.0
 
 
 class PlanRefused(ValueError):
-    """No aqueous workup is right for this mixture; the message says why and what would work."""
+    """No aqueous workup is right for this mixture; the message says why and what would work.
 
-    def __init__(self, message: str, fired: Sequence[str] = ()) -> None:
+    ``held``: of a product that belongs to the water, the share that an organic layer would hold against one portion of it.
+    """
+
+    def __init__(self, message: str, fired: Sequence[str] = (), held: float | None = None) -> None:
         super().__init__(message)
         self.fired = tuple(fired)
+        self.held = held
 
 
 def stripped_components(ke: Any, job: Job) -> tuple[str, ...]:
@@ -365,6 +369,7 @@ def refuse_if_water_bound(ke: Any, job: Job, solvent: Solvent, dry: bool = False
         f"product: {product} belongs to the water: of its least charged form {share(neutral)} {'at most ' if extrapolated else ''}"
         f"would stay in {solvent.name} against one portion of water, so every aqueous wash throws it away. Instead {way}.",
         ke.fired,
+        float(neutral),
     )
 
 

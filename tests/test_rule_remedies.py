@@ -384,9 +384,9 @@ def test_a_first_water_that_takes_what_it_finds() -> None:
 
 
 def test_a_plan_with_water_for_a_product_that_water_destroys() -> None:
-    def judged(refused: str, plan: str) -> Any:
+    def judged(refused: str, plan: str, held: float | None = None) -> Any:
         mixture = build("CCOC(=O)c1ccc(C)cc1", [], product_amount="10 mmol")
-        return judge(shorthand(plan), Considered(mixture, None, refused))
+        return judge(shorthand(plan), Considered(mixture, None, refused, held=held))
 
     made = judged(
         "product: it reacts with water; no aqueous wash will do.", "dilute toluene 20 | wash water 20 | dry mgso4"
@@ -401,9 +401,10 @@ def test_a_plan_with_water_for_a_product_that_water_destroys() -> None:
     dry = judged("product: it reacts with water; no aqueous wash will do.", "filter | concentrate")
     assert dry.verdict == "ok" and dry.recovered == (1.0, 1.0, 1.0) and dry.findings == ()
     polar = judged(
-        "product: it belongs to the water, 40 % stays. Instead strip the water", "extract toluene 20 | set ph pH 4"
+        "product: it belongs to the water, 3 % stays. Instead strip the water", "extract toluene 20 | set ph pH 4", 0.03
     )
     (found,) = polar.findings
+    assert polar.recovered == (0.0, 0.03, 1.0)
     assert (found.kind, found.step, found.remedy, polar.verdict) == ("technique", 2, "strip the water", "minor")
-    hopeless = judged("product: it belongs to the water, under 0.01 % stays", "take up hcl_1m 20")
+    hopeless = judged("product: it belongs to the water, 2.9 % stays", "take up hcl_1m 20", 0.029)
     assert hopeless.verdict == "flawed" and hopeless.findings[0].step == 1
