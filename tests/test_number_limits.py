@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import fields, replace
 from types import SimpleNamespace
 
+import numpy as np
 import pytest
 from test_contact import CONTACTS as PLAIN_CONTACTS
 from test_contact import flask as contact_flask
@@ -249,6 +250,21 @@ def test_a_wash_that_exactly_reaches_the_target_has_reached_it() -> None:
     shares = [float(book.fraction("c1", c.organic_mmol)[0]) for c in book.contacts]
     assert contacts_needed(mixture, [wash], "c1", target=shares[0]) == 1
     assert contacts_needed(mixture, [wash], "c1", target=shares[11], most=12) in range(1, 13)
+
+
+def test_a_wash_of_more_than_twelve_portions_is_no_way() -> None:
+    mixture = ether_flask("phenol; 5 mmol")
+    wash = Step("wash", solution="water", volume_ml=15.0)
+    book = run(mixture, replace(wash, repeats=13))
+    shares = [float(book.fraction("c1", c.organic_mmol)[0]) for c in book.contacts]
+    assert contacts_needed(mixture, [wash], "c1", target=shares[11] * 1.0001) == 12
+    assert contacts_needed(mixture, [wash], "c1", target=shares[12] * 1.0001) is None
+
+
+def test_the_steps_of_an_inorganic_acid_are_known_to_a_tenth() -> None:
+    numbers = sheet(ether_flask("ammonium chloride; 5 mmol"), 2001)
+    (row,) = [n for n, i in enumerate(numbers.site_of) if numbers.species[int(i)].component == "c1"]
+    assert float(np.std(np.asarray(numbers.pka)[row, 1:])) == pytest.approx(0.1, rel=0.1)
 
 
 def test_what_a_filter_lets_through_and_a_quench_does_not() -> None:
