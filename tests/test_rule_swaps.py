@@ -90,9 +90,13 @@ def test_a_swap_exactly_at_its_limits() -> None:
         *trial("naoh_1m", 0.699, 0.0), *stuck("c1")
     )
     assert swapped(*trial("naoh_1m", 0.95, 0.1), *stuck("c1"))
-    # half of what is stuck, by amount: c1 goes whole, c2 stays whole
-    assert swapped(*trial("naoh_1m", 0.95, 0.0, 1.0), *stuck("c1", "c2"))
-    uneven = ("naphthalene; 2 mmol", "stilbene; 2.1 mmol")
+    # c1 goes whole, c2 follows: no more of it than of the product, or than goes
+    for mmol in (2.0, 10.0):
+        some = ("naphthalene; 2 mmol", f"stilbene; {mmol} mmol")
+        assert swapped(*trial("naoh_1m", 0.95, 0.0, 1.0), *stuck("c1", "c2"), others=some)
+    much = ("naphthalene; 11 mmol", "stilbene; 11 mmol")
+    assert swapped(*trial("naoh_1m", 0.95, 0.0, 1.0), *stuck("c1", "c2"), others=much)
+    uneven = ("naphthalene; 2 mmol", "stilbene; 10.1 mmol")
     assert not swapped(*trial("naoh_1m", 0.95, 0.0, 1.0), *stuck("c1", "c2"), others=uneven)
     # what the trial says nothing of counts as staying
     assert not swapped(*trial("naoh_1m", 0.95, 0.0), *stuck("c1", "c2"), others=uneven)

@@ -67,16 +67,16 @@ def test_plain_water_comes_after_acid_where_it_would_carry_an_acid_away() -> Non
 def test_a_wash_takes_all_or_part() -> None:
     others = "triethylamine; 5 mmol", "pyridine; 5 mmol"
     ke, job = thinking(takes("hcl_1m"), others=others)
-    text = arrange._takes_text(ke, job, "hcl_1m", ["c1", "c2"])
+    text = arrange.takes_text(ke, job, "hcl_1m", ["c1", "c2"])
     assert text == "takes out triethylamine; takes part of pyridine"
-    assert arrange._takes_text(ke, job, "hcl_1m", ["c1"]) == "takes out triethylamine"
-    assert arrange._takes_text(ke, job, "hcl_1m", ["c2"]) == "takes part of pyridine"
+    assert arrange.takes_text(ke, job, "hcl_1m", ["c1"]) == "takes out triethylamine"
+    assert arrange.takes_text(ke, job, "hcl_1m", ["c2"]) == "takes part of pyridine"
     # what reacts is told how; what only dissolves is not
     ke, job = thinking(takes("nh4cl_nh3"), leftover("copper"), others=("CuI; 1 mmol",))
     how = arrange.remedy_words(ke, arrange.table(arrange.Residue)["copper"])
-    assert arrange._takes_text(ke, job, "nh4cl_nh3", ["c1"]).endswith(f". {how.rstrip('.')}")
+    assert arrange.takes_text(ke, job, "nh4cl_nh3", ["c1"]).endswith(f". {how.rstrip('.')}")
     ke, job = thinking(takes("nh4cl_nh3", left=0.01), leftover("copper"), others=("CuI; 1 mmol",))
-    assert how.rstrip(".") not in arrange._takes_text(ke, job, "nh4cl_nh3", ["c1"])
+    assert how.rstrip(".") not in arrange.takes_text(ke, job, "nh4cl_nh3", ["c1"])
 
 
 def run_off(*facts: Any, c: str = "c1") -> str:
@@ -160,7 +160,7 @@ def test_the_water_of_a_quench_in_the_ledger() -> None:
     quench = f.Prepares(action="quench", subject="c1")
     one = leftover("acid_chloride", "quench", solution="nahco3_sat")
     others = ("benzoyl chloride; 5 mmol", "iodine; 2 mmol")
-    ke, job = thinking(quench, one, others=others)
+    ke, job = thinking(f.Extraction(solvent="dichloromethane"), quench, one, others=others)
     half = 0.5 * trial.layer_ml(job.mixture)
     made = arrange.ledger_step(step("quench", solution="nahco3_sat", for_components=("c1",)), ke, job)
     assert (made.solution, made.removes) == ("nahco3_sat", ("c1",)) and made.volume_ml == pytest.approx(half)
@@ -171,7 +171,7 @@ def test_the_water_of_a_quench_in_the_ledger() -> None:
     plain = PlanStep(1, "take up", "Extract 20 mL", "x", (), solution="water", volume_ml=20.0)
     assert arrange.ledger_step(plain, ke, job).solution == "water"
     two = f.Prepares(action="quench", subject="c2"), leftover("iodine", "quench", "c2", "na2s2o3_10")
-    ke, job = thinking(quench, one, *two, others=others)
+    ke, job = thinking(f.Extraction(solvent="dichloromethane"), quench, one, *two, others=others)
     made = arrange.ledger_step(step("quench", solution="nahco3_sat", for_components=("c1",)), ke, job)
     assert made.volume_ml == pytest.approx(half / 2)
     both = arrange.ledger_step(step("part", solution="nahco3_sat", volume_ml=20.0), ke, job)
@@ -276,16 +276,7 @@ def test_a_grown_layer_asks_for_more_water() -> None:
 
 
 def test_what_carries_exactly_at_its_limits() -> None:
-    def carries(middle: float, high: float) -> bool:
-        held = np.array([middle] * 91 + [high] * 10)
-        book: Any = SimpleNamespace(
-            set_aside=[(2, "aqueous", SimpleNamespace(mmol="x"))],
-            sheet=SimpleNamespace(draws=101),
-            fraction=lambda component, mmol: held,
-        )
-        return again._carries(book, 2)
-
-    assert carries(0.02, 0.2) and not carries(0.0199, 0.2) and not carries(0.02, 0.199)
+    assert again.may_carry(0.02, 0.2) and not again.may_carry(0.0199, 0.2) and not again.may_carry(0.02, 0.199)
 
 
 def test_only_what_is_no_product_can_spoil() -> None:
@@ -296,11 +287,11 @@ def test_only_what_is_no_product_can_spoil() -> None:
     def account(left: float) -> Any:
         return SimpleNamespace(left=lambda c: np.array([left]))
 
-    assert not again._spoils(job, account(0.0), account(0.5))
+    assert not again._spoilt(job, account(0.0), account(0.5))
     other = trial.Job(flask(ESTER, "butanol; 5 mmol"))
     target = other.mixture.target
-    assert again._spoils(other, account(0.0), account(0.5)) and again._spoils(other, account(target), account(0.5))
-    assert not again._spoils(other, account(0.0), account(target))
+    assert again._spoilt(other, account(0.0), account(0.5)) and again._spoilt(other, account(target), account(0.5))
+    assert not again._spoilt(other, account(0.0), account(target))
 
 
 def test_nothing_is_won_back_where_the_water_holds_little() -> None:
