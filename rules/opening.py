@@ -243,10 +243,11 @@ def parting(ke: Any, job: Job) -> tuple[Solution, float] | None:
     return None if ke.first(f.BringsTo) else water_in_flask(ke, job)
 
 
-def water_in_flask(ke: Any, job: Job) -> tuple[Solution, float] | None:
+def water_in_flask(ke: Any, job: Job, quenched: bool = False) -> tuple[Solution, float] | None:
     """Return the water that a quench or the reaction itself brought, and its volume in mL, not rounded; ``None`` without any.
 
-    Of several quenches each has brought its part of it; the solution furthest from neutral gives its name.
+    Of several quenches each has brought its part of it; the solution furthest from neutral gives its name. ``quenched``:
+    only where the solution of a quench is there.
     """
     if not _water_ids(ke):
         return None
@@ -254,6 +255,8 @@ def water_in_flask(ke: Any, job: Job) -> tuple[Solution, float] | None:
         poured_in(ke, residue_of(ke, fact["subject"])) for _, fact in ke.facts_of(f.Prepares, action="quench")
     } & table(Solution).keys()
     rows = sorted((table(Solution)[s] for s in poured), key=lambda row: (-abs(row.ph - 7.0), row.id))
+    if quenched and not rows:
+        return None
     solution = blended(rows) if rows else table(Solution)["water"]
     return solution, max(_usual_water_ml(ke, job), _water_for_two_layers_ml(ke, job))
 
@@ -346,10 +349,12 @@ def pot_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float, freed: str
         trial.neutralising_ml(job.mixture),
         trial.exact_neutralising_ml(job.mixture, trial.layer_ml(job.mixture)),
     )
+    # A quench with a solution has brought about as much.
+    start = "Cool" if water_in_flask(ke, job, quenched=True) else f"Add {volume:g} mL of water, cool"
     step = PlanStep(
         0,
         "neutralise",
-        f"Add {volume:g} mL of water, cool in ice, and bring the water to pH {fact['ph']:g} with {fact['reagent']} in small "
+        f"{start} in ice, and bring the water to pH {fact['ph']:g} with {fact['reagent']} in small "
         f"portions (pH paper); shake, part the layers, extract the water once more with {again:g} mL of "
         f"{solvent.name} and combine the organic layers",
         f"sets {freed or job.mixture.product.name} free from {'their salts' if ' and ' in freed else 'its salt'}",
