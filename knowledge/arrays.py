@@ -42,9 +42,9 @@ __all__ = [
     "FloatArray",
     "IndexArray",
     "Single",
+    "at_best",
     "column",
     "every",
-    "first",
     "full",
     "log10",
     "maximum",
@@ -146,7 +146,7 @@ class Single:
         if type(key) is tuple and self.deep and key[1] == 0:
             key = key[0]
         if type(key) is int:
-            self.values[key] = first(value)
+            self.values[key] = at_best(value)
         elif type(key) is list:
             for k, v in zip(key, plain(value) * (len(key) if isinstance(value, int | float) else 1), strict=True):
                 self.values[k] = v
@@ -305,7 +305,7 @@ def plain(values: Any) -> list[float]:
     return [float(v) for v in values.ravel()]
 
 
-def first(values: Any) -> float:
+def at_best(values: Any) -> float:
     """Return the first of some draws (draws,), the best estimate, or a number itself."""
     if isinstance(values, Single):
         return float(values.values[0])

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from washlore.knowledge.arrays import full
+from washlore.knowledge.arrays import at_best, full
 from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
@@ -15,7 +15,6 @@ from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.idle import NEARLY, Met, Natures, idle_washes
 from washlore.rules.ledger import DRAWS, Ledger, Step, band, run_ledger
 from washlore.rules.perceive import Job
-from washlore.rules.phase import at_best
 from washlore.rules.species import Array, Sheet, sheet
 from washlore.rules.steps import LEAST_RATIO, PlanStep, in_streams, portions
 from washlore.rules.words import listed, round_volume, share

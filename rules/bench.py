@@ -11,14 +11,14 @@ import re
 from dataclasses import replace
 from typing import Any
 
-from washlore.knowledge.arrays import np
+from washlore.knowledge.arrays import at_best, np
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import ledger as books
 from washlore.rules.contact import equilibrate
 from washlore.rules.flask import VOLUMES_TO, Act, Flask
 from washlore.rules.ledger import Step
-from washlore.rules.phase import Phase, at_best, fresh_solvent
+from washlore.rules.phase import Phase, fresh_solvent
 from washlore.rules.proposal import ReadStep
 from washlore.rules.species import left_by_stripping
 from washlore.rules.words import round_volume
@@ -204,7 +204,7 @@ class Bench(Flask):
             self._need_layer(act)
         elif self.book.aqueous is not None:
             # A solution added to the water layer that holds the product.
-            self._pour(act, solution, self._volume(act, float(np.atleast_1d(self.book.aqueous.volume_ml)[0])))
+            self._pour(act, solution, self._volume(act, at_best(self.book.aqueous.volume_ml)))
             return
         else:
             self._need_layer(act, read.phase_solvent)

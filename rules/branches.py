@@ -6,11 +6,11 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
+from washlore.knowledge.arrays import at_best
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import fragility, scheme, trial, window
 from washlore.rules.arrange import ledger_step, prepare_steps
-from washlore.rules.contact import at_best
 from washlore.rules.engine import Known, Reason
 from washlore.rules.ledger import DRAWS, Ledger, Step
 from washlore.rules.mixture import Mixture

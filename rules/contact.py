@@ -20,8 +20,8 @@ from washlore.knowledge import beside, water
 from washlore.knowledge.arrays import (
     BoolArray,
     IndexArray,
+    at_best,
     column,
-    first,
     full,
     minimum,
     np,
@@ -35,7 +35,6 @@ from washlore.rules.phase import (
     LEAST_VOLUME_ML,
     LedgerError,
     Phase,
-    at_best,
     cosolvency,
     in_one_draw,
     salting_constant,
@@ -148,9 +147,9 @@ def equilibrate(
     settle = _settle_one if numbers.draws == 1 else _settle
     found, organic_ml, aqueous_ml, salt_m = settle(numbers, organic, aqueous, held_ph, volumes_to)
     ph, pair_charge = found.ph, found.pair_charge
-    organic_at_best, aqueous_at_best, salt_at_best = first(organic_ml), first(aqueous_ml), first(salt_m)
+    organic_at_best, aqueous_at_best, salt_at_best = at_best(organic_ml), at_best(aqueous_ml), at_best(salt_m)
     heat = (
-        heat_kj(numbers, came, aqueous, first(ph), poured_ml, aqueous_at_best, salt_at_best)
+        heat_kj(numbers, came, aqueous, at_best(ph), poured_ml, aqueous_at_best, salt_at_best)
         if fresh and held_ph is None
         else 0.0
     )
@@ -162,7 +161,7 @@ def equilibrate(
     aqueous.strong_mmol = strong + pair_charge
     for key, lost in found.lost.items():
         aqueous.weak_mmol[key] = aqueous.weak_mmol[key] - lost
-    aqueous.ph = first(ph)
+    aqueous.ph = at_best(ph)
     organic_mass, aqueous_mass = solute_mass_g(numbers, organic), solute_mass_g(numbers, aqueous)
     organic_g, aqueous_g = at_best(organic.mass_g) + organic_mass, at_best(aqueous.mass_g) + aqueous_mass
     return Contact(
@@ -176,7 +175,7 @@ def equilibrate(
         aqueous_at_best,
         organic_g / swollen_ml(organic_at_best, organic_mass, numbers, organic),
         aqueous_g / swollen_ml(aqueous_at_best, aqueous_mass, numbers, aqueous),
-        first(water.co2_volume_ml(found.lost.get("carbonate", 0.0))),
+        at_best(water.co2_volume_ml(found.lost.get("carbonate", 0.0))),
         heat,
         1000.0 * heat / (HEAT_CAPACITY_J_PER_G_K * max(organic_g + aqueous_g, 1.0)),
         found.escaped,
@@ -190,7 +189,9 @@ def _settle_one(
 ) -> tuple[_Settled, Array, Array, Array]:
     """Bring two layers to equilibrium for one draw, in place; return it, the volumes (mL) of both, and the salt (mol/L)."""
     one, two = in_one_draw(organic), in_one_draw(aqueous)
-    made = shake(prepared(numbers, organic.solvents), one, two, None if held_ph is None else first(held_ph), volumes_to)
+    made = shake(
+        prepared(numbers, organic.solvents), one, two, None if held_ph is None else at_best(held_ph), volumes_to
+    )
     for phase, new in ((organic, one), (aqueous, two)):
         phase.mmol, phase.saturated = column(plain(new.mmol)), new.saturated
         phase.volume_ml, phase.mass_g = new.volume_ml, new.mass_g
@@ -322,7 +323,7 @@ def _imbalance_mmol(
 def water_charge(numbers: Sheet, aqueous: Phase, ph: Array, aqueous_ml: Array, strength: Array) -> Array:
     """Return the charge (mmol) in a water layer at ``ph`` of all but its strong ions; carbonate loses its gas."""
     if numbers.draws == 1:
-        made = shaking.water_charge(numbers, in_one_draw(aqueous), first(ph), first(aqueous_ml), first(strength))
+        made = shaking.water_charge(numbers, in_one_draw(aqueous), at_best(ph), at_best(aqueous_ml), at_best(strength))
         return full(1, made)
     log_gamma = water.davies_log_gamma(1, strength)
     charge = aqueous_ml * (water.hydrogen_m(ph, strength) - water.hydroxide_m(ph, strength))
@@ -387,7 +388,7 @@ def vent(
     """Let what is gas above its solubility leave an open water layer at ``ph``, in place; return the CO2 (mmol) and the others."""
     if numbers.draws == 1:
         plainly = in_one_draw(aqueous)
-        made = shaking.vent(numbers, plainly, first(ph), first(aqueous_ml), first(strength))
+        made = shaking.vent(numbers, plainly, at_best(ph), at_best(aqueous_ml), at_best(strength))
         aqueous.mmol = column(plainly.mmol)
         aqueous.weak_mmol = {key: full(1, mmol) for key, mmol in plainly.weak_mmol.items()}
         settled = _of_one(made)

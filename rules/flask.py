@@ -6,7 +6,7 @@ from collections.abc import Collection
 from dataclasses import field
 from typing import Any
 
-from washlore.knowledge.arrays import np
+from washlore.knowledge.arrays import at_best, np
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Buffer, Solution, Solvent, table
 from washlore.rules import facts as f
@@ -180,7 +180,7 @@ class Flask:
 
     def _organic_ml(self) -> float:
         organic = self.book.organic
-        volume = float(np.atleast_1d(organic.volume_ml)[0]) if organic is not None else 0.0
+        volume = at_best(organic.volume_ml) if organic is not None else 0.0
         return volume if volume >= 1 else self.plan.organic_ml
 
     def _volume(self, act: Act, whole: float | None = None) -> float:
@@ -216,7 +216,7 @@ class Flask:
     def _liquid_ml(self, phase: Phase) -> float:
         """Return the volume of a layer with all that is dissolved in it, at the best estimate."""
         dissolved = sum(s.molar_volume_ml * phase.mmol[i, 0] for i, s in enumerate(self.numbers.species))
-        return float(np.atleast_1d(phase.volume_ml)[0]) + float(dissolved)
+        return at_best(phase.volume_ml) + float(dissolved)
 
     def _miscible_ml(self) -> float:
         return sum(v for s, v in self.plan.mixture.reaction_solvents if s.miscibility == "miscible" and s.id != "water")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from washlore.knowledge import water
-from washlore.knowledge.arrays import first
+from washlore.knowledge.arrays import at_best
 from washlore.knowledge.beside import holders
 from washlore.knowledge.heats import WATER_KJ, buffer_kj, site_kj
 from washlore.knowledge.rows import Buffer, table
@@ -31,7 +31,7 @@ def heat_kj(
     if not any(there):
         return 0.0
     strength = min(water.MAX_IONIC_STRENGTH_M, salt_m)
-    before, after = aqueous.ph, first(ph)
+    before, after = aqueous.ph, at_best(ph)
     joules = 0.0
     sites = [site for item in numbers.species for site in item.sites]
     ions = [ionised for item in numbers.species for ionised in _came_ionised(item)]
@@ -48,7 +48,7 @@ def heat_kj(
             step = 0.0
             for fraction, kj in zip(fractions, (0.0, *(buffer_kj(key) or (0.0,) * len(row_buffer.pkas))), strict=False):
                 step += kj
-                joules -= factor * step * fraction * first(mmol)
+                joules -= factor * step * fraction * at_best(mmol)
     hydroxide = water.hydroxide_m(after, strength) * aqueous_ml - water.hydroxide_m(before, strength) * poured_ml
     joules -= WATER_KJ * float(hydroxide)
     return float(joules) / 1000.0

@@ -11,7 +11,7 @@ from dataclasses import field, replace
 from zlib import crc32
 
 from washlore.knowledge import water
-from washlore.knowledge.arrays import Single, full, maximum, minimum, np, spread, where, zeros
+from washlore.knowledge.arrays import Single, at_best, full, maximum, minimum, np, spread, where, zeros
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules.contact import Contact, Vapour, equilibrate, vent, water_charge
@@ -20,7 +20,6 @@ from washlore.rules.phase import (
     LEAST_VOLUME_ML,
     LedgerError,
     Phase,
-    at_best,
     bottle,
     fresh_solvent,
     fresh_wash,

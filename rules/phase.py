@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import Any
 
 from washlore.knowledge import partition, water
-from washlore.knowledge.arrays import first, full, maximum, minimum, plain, zeros
+from washlore.knowledge.arrays import at_best, full, maximum, minimum, plain, zeros
 from washlore.knowledge.beside import dissolved_m
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solution, Solvent, table
@@ -48,11 +48,6 @@ class Phase:
     saturated: bool = False
 
 
-def at_best(values: Array | float) -> float:
-    """Return the first of some draws: the best estimate."""
-    return first(values)
-
-
 # A layer of one draw with plain numbers in it: a list of ``mmol``, and floats.
 Plain = Any
 
@@ -61,12 +56,12 @@ def in_one_draw(phase: Phase) -> Plain:
     """Return a layer of one draw with plain numbers in it."""
     return plain_phase(
         plain(phase.mmol),
-        first(phase.volume_ml),
+        at_best(phase.volume_ml),
         phase.solvents,
-        first(phase.strong_mmol),
-        {key: first(mmol) for key, mmol in phase.weak_mmol.items()},
-        first(phase.salt_mmol),
-        first(phase.mass_g),
+        at_best(phase.strong_mmol),
+        {key: at_best(mmol) for key, mmol in phase.weak_mmol.items()},
+        at_best(phase.salt_mmol),
+        at_best(phase.mass_g),
         phase.ph,
         phase.saturated,
     )

@@ -12,11 +12,11 @@ from dataclasses import replace
 from typing import Any
 
 from washlore.knowledge import groups as group_tables
-from washlore.knowledge.arrays import np
+from washlore.knowledge.arrays import at_best, np
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Group, Solution, Solvent, table
 from washlore.rules import trial, window
-from washlore.rules.contact import Phase, at_best
+from washlore.rules.contact import Phase
 from washlore.rules.ledger import Ledger, Step, pool, run_ledger
 from washlore.rules.mixture import Component, Mixture
 from washlore.rules.perceive import Job, bottles

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from washlore.knowledge.arrays import at_best
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules.contact import equilibrate
 from washlore.rules.ledger import (
@@ -22,7 +23,7 @@ from washlore.rules.ledger import (
     whole_flask,
 )
 from washlore.rules.mixture import Mixture, build
-from washlore.rules.phase import LedgerError, at_best, fresh_solvent, fresh_wash, pool
+from washlore.rules.phase import LedgerError, fresh_solvent, fresh_wash, pool
 from washlore.rules.species import STRIPPED_LEFT, sheet
 
 ETHER = table(Solvent)["diethyl_ether"]

@@ -16,6 +16,7 @@ from test_ledger_steps import flask as ether_flask
 from test_ledger_steps import run
 from test_trial import ETHER, PRODUCT, bottle, flask
 
+from washlore.knowledge.arrays import at_best
 from washlore.knowledge.heats import WATER_KJ, site_kj
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import shaking, trial
@@ -24,7 +25,7 @@ from washlore.rules.heat import _came_ionised
 from washlore.rules.ledger import ACTIONS, Step, contacts_needed, run_ledger, whole_flask
 from washlore.rules.mixture import Mixture
 from washlore.rules.perceive import Job
-from washlore.rules.phase import LedgerError, at_best, blended, dissolved_mmol_ml, first_of, fresh_wash, hand_over, pool
+from washlore.rules.phase import LedgerError, blended, dissolved_mmol_ml, first_of, fresh_wash, hand_over, pool
 from washlore.rules.species import STRIPPED_LEFT, sheet
 
 # ---- how large a layer and a wash are

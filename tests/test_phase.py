@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 
 from washlore.knowledge import water
+from washlore.knowledge.arrays import at_best
 from washlore.knowledge.beside import dissolved_m
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules.mixture import build
 from washlore.rules.phase import (
     LedgerError,
     Phase,
-    at_best,
     fresh_solvent,
     fresh_wash,
     hand_over,

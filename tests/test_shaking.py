@@ -12,9 +12,9 @@ from random_mixtures import flask
 
 from washlore.knowledge.arrays import (
     Single,
+    at_best,
     column,
     every,
-    first,
     full,
     maximum,
     minimum,
@@ -174,13 +174,13 @@ def test_one_draw_is_counted_with_as_an_array_is() -> None:
             assert result.shape == expected.shape
     assert minimum(1.0, 2.0) == 1.0 and maximum(1.0, 2.0) == 2.0 and where(True, 1.0, 2.0) == 1.0
     assert every(True) and every(flat > 0.5) and not every(flat > 1.5)
-    assert first(3.0) == first(np.array([3.0, 4.0])) == first(full(1, 3.0)) == 3.0
+    assert at_best(3.0) == at_best(np.array([3.0, 4.0])) == at_best(full(1, 3.0)) == 3.0
     assert plain(2) == [2.0] and plain((1, 2)) == [1.0, 2.0] and plain(np.array([[1.0], [2.0]])) == [1.0, 2.0]
 
 
 def test_nothing_is_divided_by_nothing_as_numpy_does() -> None:
     quotient = full(1, 1.0) / full(1, 0.0)
-    assert first(quotient) == math.inf and math.isnan(first(full(1, 0.0) / full(1, 0.0)))
+    assert at_best(quotient) == math.inf and math.isnan(at_best(full(1, 0.0) / full(1, 0.0)))
 
 
 def test_one_draw_meets_an_array() -> None:
