@@ -155,15 +155,6 @@ def as_proposal(plan: Plan) -> Proposal:
     return Proposal("\n".join(texts), tuple(steps), ())
 
 
-def _holds_the_quench(step: PlanStep) -> bool:
-    """Tell whether the water of a step is that of the quenches before it."""
-    return (
-        step.action == "part"
-        or step.joins_flask
-        or (step.action == "neutralise" and not step.instruction.startswith("Add"))
-    )
-
-
 def _read_steps(step: PlanStep, plan: Plan) -> list[ReadStep]:
     common: Mapping[str, Any] = {
         "start": 0,
@@ -180,15 +171,16 @@ def _read_steps(step: PlanStep, plan: Plan) -> list[ReadStep]:
         # Where the densities are too near to say, the plan names the layer by what it is.
         "layer_kept": step.layer_kept if step.layer_sure is not False else "",
     }
+    # What a quench has poured in is the water of the flask, and no more is added to it.
+    poured = any(s.action == "quench" and s.solution for s in plan.steps)
     if step.action == "neutralise":
         water = {**common, "solvent": "water", "target_ph": None, "phase_kept": "", "layer_kept": ""}
         again = {**common, "volume_ml": AGAIN_SHARE * plan.organic_ml, "repeats": 1, "target_ph": None}
         brought = ReadStep("set ph", **{**common, "volume_ml": None})
-        added = [ReadStep("dilute", **{**water, "repeats": 1})] if step.instruction.startswith("Add") else []
+        added = [] if poured else [ReadStep("dilute", **{**water, "repeats": 1})]
         return [*added, brought, ReadStep("extract", **again)]
     if step.action == "part":
         again = {**common, "volume_ml": AGAIN_SHARE * plan.organic_ml, "repeats": 1, "solution": "", "strength": ""}
-        poured = any(s.action == "quench" and s.solution for s in plan.steps)
         water = {**common, "solvent": "water", "repeats": 1, "phase_kept": "", "layer_kept": ""}
         return [*([] if poured else [ReadStep("dilute", **water)]), ReadStep("extract", **again)]
     if step.joins_flask:
@@ -197,7 +189,9 @@ def _read_steps(step: PlanStep, plan: Plan) -> list[ReadStep]:
         return [ReadStep("extract", **common)]
     if step.action == "quench":
         # The volume of its water is that which is parted afterwards.
-        parted = next((s.volume_ml or 0.0 for s in plan.steps if _holds_the_quench(s)), 0.0)
+        parted = next(
+            (s.volume_ml or 0.0 for s in plan.steps if s.action in ("part", "neutralise") or s.joins_flask), 0.0
+        )
         each = parted / sum(s.action == "quench" and bool(s.solution) for s in plan.steps) if step.solution else 0.0
         return [ReadStep("quench", **{**common, "volume_ml": each or None, "phase_kept": "", "layer_kept": ""})]
     if step.action == "filter off desiccant":

@@ -12,7 +12,7 @@ from washlore.rules import facts as f
 from washlore.rules import fragility, trial, window
 from washlore.rules.contact import Vapour
 from washlore.rules.families.choice import poisoned_solutions
-from washlore.rules.families.removal import LEAVES_BELOW_C
+from washlore.rules.families.removal import evaporates
 from washlore.rules.families.swap import WORTHWHILE
 from washlore.rules.ledger import Ledger, band
 from washlore.rules.mixture import Component, is_organic
@@ -101,10 +101,7 @@ def needs_no_water(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[st
     """Tell whether all beside the product is filtered off, destroyed, stripped with the solvent, or as neutral as the product."""
     plain = ke.first(f.Ionises, component="product") is None
     return all(
-        c.id in gone
-        or c.id in stripped
-        or (plain and _is_neutral(ke, c))
-        or ((boils := ke.first(f.Boils, component=c.id)) is not None and boils["boiling_c"] < LEAVES_BELOW_C)
+        c.id in gone or c.id in stripped or (plain and _is_neutral(ke, c)) or evaporates(ke, c.id)
         for c in job.mixture.others
     )
 

@@ -21,6 +21,13 @@ _SOLKETAL = "CC1(C)OCC(CO)O1"
 TS_OH = "TsOH; 0.5 mmol"
 
 
+def _end_dry(engine: Any, c: str, text: str) -> None:
+    """Conclude that a solid ends an acid or a base, and that its salt is filtered off."""
+    engine.conclude(f.EndsDry(component=c), text)
+    engine.conclude(f.Prepares(action="filter", subject=c), text)
+    engine.conclude(f.Leaves(component=c, way="filtration"), text)
+
+
 @rule(
     f.Ionises(component=MATCH.c, kind="acid", pka=MATCH.pka),
     f.Component(id=MATCH.c, role=~L("product"), mmol=MATCH.mmol),
@@ -61,9 +68,7 @@ def end_the_acid_dry(engine: Any, c: str, pka: float, mmol: float, product: floa
     if boils is not None and boils["boiling_c"] < VOLATILE_BELOW_C and not engine.first(f.Harsh, component=c):
         return  # trifluoroacetic acid goes with the solvent
     text = f"{engine.job.name(c)} would be concentrated on {engine.job.name('product')} as the solvent is stripped"
-    engine.conclude(f.EndsDry(component=c), text)
-    engine.conclude(f.Prepares(action="filter", subject=c), text)
-    engine.conclude(f.Leaves(component=c, way="filtration"), text)
+    _end_dry(engine, c, text)
 
 
 @rule(
@@ -102,6 +107,4 @@ def end_the_base_dry(engine: Any, c: str, mmol: float, product: float, s: str, b
         f"{engine.job.name(c)} forbids stripping, and {engine.job.name('product')} (log P {log_p:.1f}) would stay in water with "
         "the solvent"
     )
-    engine.conclude(f.EndsDry(component=c), text)
-    engine.conclude(f.Prepares(action="filter", subject=c), text)
-    engine.conclude(f.Leaves(component=c, way="filtration"), text)
+    _end_dry(engine, c, text)

@@ -6,11 +6,9 @@ from washlore.knowledge import groups, kinetics
 from washlore.knowledge.rows import Gas, Group, Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
-from washlore.rules.families.quench import VOLATILE_BELOW_PH
+from washlore.rules.families.quench import EDGE_PH, VOLATILE_BELOW_PH, beyond
 from washlore.rules.words import share
 
-# Within this much of the limit a solution is only strained for, beyond it refused.
-EDGE_PH = 0.3
 MOST_LOST = 0.05
 MOST_DECAY = 0.05
 UNCERTAIN = "uncertain numbers"
@@ -53,11 +51,6 @@ TRAITS = {
     "feso4_10": ("reductant",),
     "borate_ph9": ("borate",),
 }
-
-
-def beyond(side: str, ph: float, limit: float) -> float:
-    """Return how far (pH units) a solution is beyond what a product stands; rounded, since 2.0 - 1.7 is more than 0.3."""
-    return round(limit - ph if side == "low" else ph - limit, 6)
 
 
 def outlives(engine: Any, side: str, g: str, s: str, ph: float, limit: float, log_p: float) -> bool:

@@ -35,7 +35,7 @@ PLAIN_WORDS = (
 POURED_ALONG, POURING = ("acid_chloride", "carboxylic_anhydride", "thionyl_chloride", "oxalyl_chloride"), "hcl_1m"
 # The base that follows is a wash, once the layers are parted.
 ICE_FIRST = "ice, then"
-# Beyond the limit of the product by more than this a quench is not used on it.
+# Within this much of the limit of the product a solution is only strained for, beyond it refused.
 EDGE_PH = 0.3
 # Where the usual quench is too acidic for the product and the table knows no other.
 GENTLE = "nahco3_sat"
@@ -77,11 +77,16 @@ def unfit(engine: Any, row: Residue) -> bool:
     return bool(spared_groups(engine, row)) or too_acidic(engine, row) or minds_hydroxide(engine, row)
 
 
+def beyond(side: str, ph: float, limit: float) -> float:
+    """Return how far (pH units) a solution is beyond what a product stands; rounded, since 2.0 - 1.7 is more than 0.3."""
+    return round(limit - ph if side == "low" else ph - limit, 6)
+
+
 def too_acidic(engine: Any, row: Residue) -> bool:
     """Tell whether a quench is more acidic than the product, or a leftover that acid turns into a poison gas, stands."""
     ph = table(Solution)[row.solution].ph if row.solution else 7.0
     limits = [fact["ph"] for _, fact in engine.facts_of(f.Stands, side="low")]
-    return any(round(limit - ph, 6) > EDGE_PH for limit in limits) or bool(poisoned_by(engine, row))
+    return any(beyond("low", ph, limit) > EDGE_PH for limit in limits) or bool(poisoned_by(engine, row))
 
 
 def poisoned_by(engine: Any, row: Residue) -> tuple[str, ...]:

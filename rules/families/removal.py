@@ -84,6 +84,12 @@ def _take(engine: Any, c: str, s: str, n: int, because: str) -> None:
     )
 
 
+def evaporates(engine: Any, c: str) -> bool:
+    """Tell whether a component boils so low that it goes with the solvent at the end, and needs no wash."""
+    boils = engine.first(f.Boils, component=c)
+    return boils is not None and boils["boiling_c"] < LEAVES_BELOW_C
+
+
 @rule(
     f.Behaviour(component=MATCH.c, kind="acid"),
     f.Ionises(component=MATCH.c, kind="acid", pka=MATCH.pka),

@@ -6,7 +6,7 @@ from washlore.knowledge.rows import Residue, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
 from washlore.rules.families.quench import is_volatile, quench_brings_water, unfit
-from washlore.rules.families.removal import LEAVES_BELOW_C
+from washlore.rules.families.removal import evaporates
 from washlore.rules.trial import organic_volume_ml
 from washlore.rules.words import share
 
@@ -106,7 +106,7 @@ def _takes_product_along(engine: Any, solvent_c: float) -> bool:
 def _must_not_be_concentrated(engine: Any) -> list[tuple[int, Any]]:
     """Return the harsh components that rule out stripping: any with a neutral product, perchlorate and peroxide always."""
     ionises = engine.first(f.Ionises, component="product") is not None
-    always = ("perchloric acid", "nitric acid", "hydrogen peroxide", "hydroxylamine")
+    always = (*OXIDISES_ALCOHOLS, "hydroxylamine")
     return [
         (i, fact)
         for i, fact in engine.facts_of(f.Harsh)
@@ -238,7 +238,7 @@ def _price(engine: Any, solvent: Solvent, log_d: float) -> tuple[float, list[str
         words.append("holds on to quaternary salts, crown ethers and HMPA")
     amine = engine.first(f.Ionises, component="product", kind="base") is not None  # goes through acid, not bisulfite
     bisulfite = any(
-        not unfit(engine, table(Residue)[fact["residue"]]) and not _evaporates(engine, fact["component"])
+        not unfit(engine, table(Residue)[fact["residue"]]) and not evaporates(engine, fact["component"])
         for _, fact in engine.facts_of(f.Leftover, solution="nahso3_sat")
     )
     if solvent.halogenated and bisulfite and not amine:
@@ -248,12 +248,6 @@ def _price(engine: Any, solvent: Solvent, log_d: float) -> tuple[float, list[str
         price += 0.6
         words.append("holds on to DMF and the like")
     return price, words
-
-
-def _evaporates(engine: Any, c: str) -> bool:
-    """Tell whether a leftover goes with the solvent at the end, and needs no wash."""
-    boils = engine.first(f.Boils, component=c)
-    return boils is not None and boils["boiling_c"] < LEAVES_BELOW_C
 
 
 def _hydroxide_is_likely(engine: Any) -> bool:

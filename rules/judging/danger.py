@@ -268,7 +268,7 @@ def hasty_quench(engine: Any, n: int, c: str, r: str, kind: str, words: str) -> 
     j.Concentrates(step=MATCH.n, component=MATCH.c, residue=MATCH.r, share=MATCH.left),
     TEST(lambda r: r in DEADLY),
     stage="warn",
-    salience=15,
+    salience=priority.POISON,
     title="What kills through skin or lungs is destroyed in the flask, before anything is shaken or stripped",
     why="Cold water takes hours over dimethyl sulfate and its like; ammonia takes half an hour. What is left goes over the hands "
     "that hold the funnel, and into the trap of the evaporator.",
@@ -296,20 +296,9 @@ def hasty_quench(engine: Any, n: int, c: str, r: str, kind: str, words: str) -> 
 )
 def poison_is_left(engine: Any, n: int, c: str, r: str, left: float) -> None:
     """Find a deadly alkylator that nothing destroys."""
-    job = engine.job
-    row = table(Residue)[r]
-    engine.conclude(
-        j.Finding(
-            kind="hazard",
-            step=n,
-            component=c,
-            root=f"quench {c}",
-            remedy=f"destroy it first: {row.how or row.quench_with}",
-            numbers=(("left", round(left, 4)),),
-        ),
-        f"no step destroys {job.name(c)} ({row.danger}), and {share(left)} of it is there when the solvent is stripped",
-        (row.source,),
-    )
+    name, row = engine.job.name(c), table(Residue)[r]
+    text = f"no step destroys {name} ({row.danger}), and {share(left)} of it is there when the solvent is stripped"
+    _left_at_the_end(engine, n, c, row, left, "destroy it first", text)
 
 
 @rule(
@@ -346,18 +335,22 @@ def poison_is_left(engine: Any, n: int, c: str, r: str, left: float) -> None:
 )
 def oxidant_is_concentrated(engine: Any, n: int, c: str, r: str, left: float) -> None:
     """Find an oxidant that is concentrated."""
-    job = engine.job
-    row = table(Residue)[r]
+    text = f"{share(left)} of {engine.job.name(c)} is still there when the solvent is stripped"
+    remedy = "destroy it first, and test for it before the evaporation"
+    _left_at_the_end(engine, n, c, table(Residue)[r], left, remedy, text)
+
+
+def _left_at_the_end(engine: Any, n: int, c: str, row: Residue, left: float, remedy: str, text: str) -> None:
     engine.conclude(
         j.Finding(
             kind="hazard",
             step=n,
             component=c,
             root=f"quench {c}",
-            remedy=f"destroy it first, and test for it before the evaporation: {row.how}",
+            remedy=f"{remedy}: {row.how}",
             numbers=(("left", round(left, 4)),),
         ),
-        f"{share(left)} of {job.name(c)} is still there when the solvent is stripped",
+        text,
         (row.source,),
     )
 
