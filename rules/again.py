@@ -288,9 +288,10 @@ def _ends_acid(ke: Any, step: PlanStep, steps: Sequence[PlanStep]) -> bool:
     neutral = (ke.first(f.Pot)["ph"] > NEUTRAL_PH and min(quenched, default=7.0) > NEUTRAL_PH) or any(
         s.action == "neutralise" and (s.target_ph or 0.0) > NEUTRAL_PH for s in steps
     )
-    acid_before = any(
-        s.action == "wash" and table(Solution)[s.solution].acts_as == "acid" for s in steps[: steps.index(step)]
-    )
+    before = [table(Solution)[s.solution] for s in steps[: steps.index(step)] if s.action == "wash"]
+    acid_before = any(row.acts_as == "acid" for row in before)
+    # Ammonia or another basic wash that came for something else has met the last of it.
+    neutral = neutral or (not acid_before and any(row.ph > NEUTRAL_PH and row.weak_system for row in before))
     return not neutral if all(strong) else any(strong) or acid_before
 
 

@@ -113,6 +113,8 @@ def prepare(mixture: Mixture) -> Job:
         dilute = bool(rows) and rows[0].id in DANGEROUS_NEAT and _is_dilute(mixture, component)
         if dilute:
             rows = [*(replace(r, action="wash") for r in rows[:1] if r.id == "nitric_acid"), *rows[1:]]
+        if rows and _has_no_quench(rows[0], mixture.product):
+            rows = [replace(rows[0], action="other"), *rows[1:]]
         if rows:
             residues[component.id] = tuple(rows[:1])
         if ligated(component.parts):
@@ -155,6 +157,13 @@ def prepare(mixture: Mixture) -> Job:
             )
         )
     return Job(replace(mixture, others=tuple(others)), quenched, residues)
+
+
+def _has_no_quench(row: Residue, product: Component) -> bool:
+    """Tell whether what ends a leftover would attack the product, and only evaporation or a column is left."""
+    if row.action != "quench" or not row.instead_how or row.instead or row.instead_with:
+        return False
+    return any(match.group.id in row.spares for part in product.parts for match in groups.molecule_groups(part))
 
 
 def _is_gas(smiles: str) -> bool:

@@ -20,11 +20,12 @@ from washlore.rules.engine import Lore, all_lore
 from washlore.rules.mixture import is_organic
 from washlore.rules.protons import Transfer, step_transfers
 from washlore.rules.reasons import Grower
+from washlore.rules.words import listed
 
 if TYPE_CHECKING:
     from washlore.rules.fragility import Fragile
     from washlore.rules.mixture import Component
-    from washlore.rules.plan import Crude, Plan, PlanStep
+    from washlore.rules.plan import Caution, Crude, Plan, PlanStep
     from washlore.rules.window import Window
 
 # Families of rules that weigh one way against another rather than tell of the chemistry.
@@ -59,17 +60,7 @@ def plan_record(plan: Plan) -> dict[str, Any]:
         "contacts": account.contacts(plan),
         "streams": account.streams(plan),
         "pitfalls": pitfalls(plan),
-        "cautions": [
-            {
-                "id": c.id,
-                "subject": _subject(plan, c.subject),
-                "steps": caution_steps(plan, c.subject),
-                "text": c.text,
-                "source": _first_source(plan, [c.fact_id]),
-                "because": because(plan, [c.fact_id]),
-            }
-            for c in plan.cautions
-        ],
+        "cautions": _cautions(plan),
         "not_removed": [
             {
                 "component": plan.component(n.component).name,
@@ -106,6 +97,36 @@ def told(reasons: Iterable[dict[str, Any]]) -> Iterator[dict[str, Any]]:
         reason = queue.popleft()
         yield reason
         queue.extend(reason["because"])
+
+
+def _cautions(plan: Plan) -> list[dict[str, Any]]:
+    """Return the cautions; what is said alike of several components is said once, of all of them."""
+    alike: dict[tuple[str, str], list[Caution]] = {}
+    known = {c.id: c.name for c in plan.mixture.components}
+    for caution in plan.cautions:
+        name = known.get(caution.subject, "")
+        words = caution.text.replace(name, NAMES, 1) if name else caution.text
+        alike.setdefault((caution.id, words), []).append(caution)
+    made = []
+    for (kind, words), cautions in alike.items():
+        subjects = list(dict.fromkeys(c.subject for c in cautions))
+        facts = [c.fact_id for c in cautions]
+        names = [_subject(plan, subject) for subject in subjects]
+        made.append(
+            {
+                "id": kind,
+                "subject": listed(names),
+                "steps": sorted({n for subject in subjects for n in caution_steps(plan, subject)}),
+                "text": cautions[0].text if len(subjects) == 1 else words.replace(NAMES, listed(names)),
+                "source": _first_source(plan, facts),
+                "because": because(plan, facts),
+            }
+        )
+    return made
+
+
+# Stands for the names of what a caution is about.
+NAMES = "\0"
 
 
 def caution_steps(plan: Plan, subject: str) -> list[int]:

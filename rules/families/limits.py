@@ -43,7 +43,7 @@ def _instead(engine: Any, c: str) -> tuple[str, tuple[str, ...], tuple[int, ...]
             )
         if row.action == "wash" and (barred := _barred_remedy(engine, row)):
             return barred
-        if row.action in ("other", "wash") and row.how:
+        if leftover["action"] in ("other", "wash") and row.how:
             return remedy_words(engine, row).rstrip("."), (row.source,), (leftover["__factid__"],)
     unplaced = engine.first(f.Unplaced, component=c)
     if unplaced is not None:

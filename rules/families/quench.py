@@ -19,6 +19,11 @@ SULFITE_WORDS = (
     "Add 10 % sodium sulfite in drops at 0 C, in the hood, until the colour is gone and starch-iodide paper stays white: the acid "
     "in the flask would make sulfur of thiosulfate. A little sulfur dioxide comes; filter what solid there is."
 )
+BASE_FIRST_WORDS = (
+    "At 0 C, in an open flask, add sodium carbonate in small portions until no more gas comes and pH paper shows 8, then 10 % "
+    "Na2S2O3 in drops until starch-iodide paper stays white: acid would make sulfur of thiosulfate, and sulfite would add to this "
+    "product."
+)
 # Quenches that bring no water, and the one whose water ends in the solid that is filtered off.
 DRY_WORDS = ("isopropanol", "2-propanol", "methanol", "ethanol", "tert-butanol", "acetic acid")
 DRIED_BY_ITSELF = ("lithium_aluminium_hydride",)
@@ -178,8 +183,14 @@ def remedy_solution(engine: Any, row: Residue) -> str:
     else:
         solution = GENTLE if row.action == "quench" and too_acidic(engine, row) else row.solution
     if solution in WITH_BASE and acid_in_the_pot(engine):
-        return SULFITE if _much_acid(engine) or _is_acid(engine) else WITH_BASE[solution]
+        strong = _much_acid(engine) or _is_acid(engine)
+        return SULFITE if strong and not minds_sulfite(engine, row) else WITH_BASE[solution]
     return solution
+
+
+def minds_sulfite(engine: Any, row: Residue) -> bool:
+    """Tell whether a leftover is quenched with thiosulfate because sulfite would add to the product."""
+    return row.instead in WITH_BASE and other_way(engine, row)
 
 
 def acid_in_the_pot(engine: Any) -> bool:
@@ -247,6 +258,8 @@ def remedy_words(engine: Any, row: Residue) -> str:
         return PLAIN_WORDS
     if row.solution in WITH_BASE and remedy_solution(engine, row) == SULFITE:
         return SULFITE_WORDS
+    if minds_sulfite(engine, row) and remedy_solution(engine, row) == WITH_BASE[row.instead]:
+        return BASE_FIRST_WORDS
     first = ALCOHOL_WORDS if wants_alcohol(row) else ""
     if basic := _kept_basic(engine, row):
         poisons = listed([engine.job.name(c) for c in poisoned_by(engine, row)])

@@ -30,6 +30,7 @@ WORTH_STRAIN, STRAIN_EQUIV = 0.05, 0.5
 # Citric acid ends near pH 4: of a base that may be this strong half leaves with it.
 HALF_A_SALT_PKA = 4.0
 LARGEST_BOUND_PYRIDINE = 9
+AMMONIA_FORMS = ("N", "[NH4+]")
 # For metals that ammonia holds in the water, where a basic product stands nothing milder.
 AMMONIA = "ammonia_10"
 
@@ -74,6 +75,8 @@ def _take(engine: Any, c: str, s: str, n: int, because: str) -> None:
     fact = engine.first(f.Uptake, component=c, solution=s)
     left = fact[f"after_{n}"]
     row = table(Solution)[s]
+    if "NH4" in row.formula and any(p.smiles in AMMONIA_FORMS for p in engine.job.mixture.component(c).parts):
+        return  # it would bring more of it than it takes
     portions, verb = ("one portion", "leaves") if n == 1 else (f"{n} portions", "leave")
     engine.conclude(
         f.Takes(solution=s, component=c, left=left, contacts=n, sure=fact["sure"]),

@@ -11,6 +11,8 @@ from washlore.rules.perceive import LIGAND
 from washlore.rules.words import label, listed, share
 
 WORTHWHILE = 0.7
+# A way that brings back less than this of the product is worth going only if it takes off thrice what it loses.
+CHEAP, TAKES_OFF_FOR_LOST = 0.9, 3.0
 # Where more than this follows the product through the water, and more than stays behind, another purification comes anyway.
 MOST_FOLLOWS_EQUIV = 1.0
 NEARLY_GONE = 0.1
@@ -50,6 +52,13 @@ def _price(engine: Any, solution: str) -> float:
     silent=(
         Case("a neutral product cannot change layer", "CCOC(=O)c1ccccc1", ("acetophenone",)),
         Case("an acid with only pyridine to lose: near miss, an acid wash does it", _ACID, ("pyridine",)),
+        Case(
+            "a greasy diketone of which a quarter would be lost for a little ester",
+            "O=C(CC(=O)c1ccccc1)c1ccccc1",
+            ("ethyl benzoate; 3 mmol",),
+            solvent="toluene",
+            extract="MTBE",
+        ),
         Case("an amine with a trace of a ketone", "NCCCCCCCC", ("acetophenone; 0.1 mmol",)),
     ),
 )
@@ -73,6 +82,8 @@ def carry_through_water(engine: Any, s: str, r: float, ph: float) -> None:
     follows = sum(amount.values()) - taken
     product_mmol = engine.job.mixture.product.mmol
     if not gone or taken < WORTH_EQUIV * product_mmol:
+        return
+    if r < CHEAP and taken < TAKES_OFF_FOR_LOST * (1 - r) * product_mmol:
         return
     if follows > max(MOST_FOLLOWS_EQUIV * product_mmol, taken):
         return
