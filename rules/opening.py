@@ -40,6 +40,8 @@ QUENCH_RANK = {
 NEUTRAL_PH, BASE_LATER = 7.5, 0.01
 # A quench that must not meet what another destroys comes this much after it.
 AFTER = 0.01
+# Silver is filtered off before the thiosulfate that would dissolve it.
+SILVER, BEFORE_THIOSULFATE = "silver_oxidant", 1.45
 AMMONIUM = "[NH4+]"
 # A layer that lacks less than this share of its volume is not added to.
 LEAST_ADDED = 0.2
@@ -198,8 +200,9 @@ def _filtering(ke: Any, job: Job, solvent: Solvent, filtered: Sequence[tuple[int
             f"{names_ended} becomes {'chloride and ammonia' if _is_base(ke, ended[0]) else 'a sodium salt'}, and nothing "
             f"{'basic' if _is_base(ke, ended[0]) else 'acidic'} is left on the product when the solvent goes"
         )
+    silver = any((row := ke.first(f.Leftover, component=c)) and row["residue"] == SILVER for _, c in filtered)
     return Draft(
-        2,
+        BEFORE_THIOSULFATE if silver else 2,
         PlanStep(
             0,
             "filter",

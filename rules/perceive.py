@@ -110,6 +110,8 @@ def prepare(mixture: Mixture) -> Job:
         rows = [row for row, _ in groups.all_residues(component.parts)]
         if rows and rows[0].id == "palladium_carbon" and any(is_organic(p) for p in component.parts):
             rows = [table(Residue)["palladium"]]  # a dissolved complex, not metal on carbon
+        if rows and rows[0].id == "silver_salt" and any(p.smiles in FALLS_WITH_SILVER for p in component.parts):
+            rows = [table(Residue)["silver_oxidant"]]
         dilute = bool(rows) and rows[0].id in DANGEROUS_NEAT and _is_dilute(mixture, component)
         if dilute:
             rows = [*(replace(r, action="wash") for r in rows[:1] if r.id == "nitric_acid"), *rows[1:]]
@@ -256,6 +258,8 @@ def observe(engine: Any, job: Job) -> None:
         )
 
 
+# With these silver is a solid, and no water dissolves it.
+FALLS_WITH_SILVER = ("O=C([O-])[O-]", "[Cl-]", "[Br-]", "[I-]", "[S-2]", "O=P([O-])([O-])[O-]", "O=[Cr](=O)([O-])[O-]")
 SPECIAL = ("brine", "licl_5", "cuso4_sat")
 AMMINE_METALS = ("copper", "nickel", "zinc_halide")
 

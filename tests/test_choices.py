@@ -300,3 +300,49 @@ def test_a_halogen_is_reduced_before_ammonium_chloride_comes() -> None:
 def test_a_quench_that_both_takes_and_spoils_the_product_is_said_to_be_hard_on_it() -> None:
     plan = planned("Cc1nc2ccccc2[nH]1", ("P12P3P1P23; 5 mmol",), "THF")
     assert "is hard on this product" in step(plan, "quench").instruction
+
+
+# --- what was read in new flasks and found wrong ------------------------------------------------------------------
+
+
+def test_no_phosphine_ends_an_azo_ester_beside_an_azide() -> None:
+    """Phosphine takes the azide of the product (Staudinger) as fast as the azodicarboxylate: a column is left."""
+    plan = planned("CC(N=[N+]=[N-])CCc1ccccc1", ("DIAD; 2 mmol", "triphenylphosphine oxide; 10 mmol"), "THF")
+    assert "quench" not in actions(plan)
+    assert any("No phosphine" in item.instead for item in plan.not_removed)
+    assert "quench" in actions(planned("CCOC(=O)CCCc1ccccc1", ("DIAD; 2 mmol",), "THF"))
+
+
+def test_what_acid_alone_would_end_is_not_called_a_quench_beside_an_acetal() -> None:
+    assert "quench" not in actions(planned("c1ccc(CCC2OCCO2)cc1", ("tert-butyl isocyanide; 2 mmol",)))
+
+
+def test_bleach_in_acetic_acid_is_made_basic_before_thiosulfate_where_sulfite_would_add() -> None:
+    told = step(planned("O=C1CCCCC1", ("NaOCl; 4 mmol", "acetic acid; 16 mmol"), "water"), "quench").instruction
+    assert "sodium carbonate" in told and "Na2S2O3" in told and "sulfite:" not in told
+
+
+def test_metals_are_out_before_base_or_phosphate_comes() -> None:
+    """Zinc falls as its basic carbonate or phosphate; ammonium chloride holds it."""
+    plan = planned("CCOC(=O)CCc1ccccc1", ("zinc acetate; 5 mmol", "acetic acid; 10 mmol"), "toluene")
+    assert washes(plan)[0] == "nh4cl_sat"
+
+
+def test_silver_carbonate_is_a_solid_and_filtered_before_thiosulfate() -> None:
+    plan = planned("COc1ccccc1-c1ccccc1", ("silver carbonate; 10 mmol", "iodine; 1 mmol"))
+    assert [s.action for s in plan.steps if s.action in ("quench", "filter")] == ["filter", "quench"]
+
+
+def test_a_borate_ester_falls_to_boric_acid() -> None:
+    plan = planned("OB(O)c1ccc(F)cc1C", ("triisopropyl borate; 5 mmol",), "THF")
+    assert left(plan, "triisopropyl borate") < 0.01
+
+
+def test_a_phenol_set_free_with_boron_tribromide_is_poured_on_water() -> None:
+    assert "bicarbonate would" in step(planned("Oc1ccc2ccccc2c1Br", ("BBr3; 12 mmol",)), "quench").instruction
+    assert "NaHCO3" in step(planned("OCCc1ccccc1", ("BBr3; 12 mmol",)), "quench").instruction
+
+
+def test_ammonia_that_came_for_copper_has_ended_the_acid_too() -> None:
+    plan = planned("Clc1ccc(C)cc1", ("CuCl; 11 mmol", "HCl; 30 mmol"), "water")
+    assert washes(plan) == ["nh4cl_nh3", "brine"]

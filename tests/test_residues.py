@@ -77,7 +77,7 @@ def test_row_is_well_formed(row):
     assert row.acid_frees in GASES | {""} and (row.below_ph is None) == (not row.acid_frees)
     assert row.instead in SOLUTIONS | {""}
     assert not row.instead or (row.instead_how and row.instead in table(Solution))
-    assert bool(row.instead_how) <= bool(row.action == "wash" or row.instead_with)
+    assert bool(row.instead_how) <= bool(row.spares or row.instead_with or row.instead)
     assert not row.instead_how or row.instead_how.endswith(".")
     assert row.source in table(Source)
     assert row.kind and row.how.endswith(".")

@@ -70,7 +70,7 @@ def dangerous_leftover(engine: Any, c: str, r: str, action: str, kind: str) -> N
     row = table(Residue)[r]
     words = [row.danger] if row.danger else []
     quenched = action == "quench"
-    given = gases(row, engine.job.mixture.component(c)) if quenched else ""
+    given = gases(row, engine.job.mixture.component(c), remedy_solution(engine, row)) if quenched else ""
     if given:
         words.append(f"its quench gives {given}")
     if given or (quenched and kind in VIOLENT):

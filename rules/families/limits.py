@@ -13,6 +13,8 @@ from washlore.rules.words import between, label, share, spread
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 DISTIL_APART_C = 40.0
+# A product that boils below this evaporates from fractions of a column.
+VOLATILE_BELOW_C = 150.0
 # A group that stands this pH outlives strong base for a minute in the cold.
 SLOW_PH = 12.0
 # Another extraction must bring this share of the product back.
@@ -52,6 +54,13 @@ def _instead(engine: Any, c: str) -> tuple[str, tuple[str, ...], tuple[int, ...]
     if boils is not None and product is not None and abs(boils["boiling_c"] - product["boiling_c"]) > DISTIL_APART_C:
         return (
             f"distil: {boils['boiling_c']:.0f} C against {product['boiling_c']:.0f} C",
+            (),
+            (boils["__factid__"], product["__factid__"]),
+        )
+    if boils is not None and product is not None and product["boiling_c"] < VOLATILE_BELOW_C:
+        return (
+            f"distil through a column, if the {abs(boils['boiling_c'] - product['boiling_c']):.0f} C between them suffice "
+            f"({boils['boiling_c']:.0f} C against {product['boiling_c']:.0f} C); what boils so low is lost on a silica column",
             (),
             (boils["__factid__"], product["__factid__"]),
         )

@@ -302,10 +302,16 @@ def quench_brings_water(engine: Any, row: Residue) -> bool:
 HALIDES = {"HCl": "Cl", "HBr": "Br"}
 
 
-def gases(row: Residue, component: Component) -> str:
-    """Return the names of the gases that a leftover gives off when it is dealt with: of halides that of its own halogen."""
+def gases(row: Residue, component: Component, solution: str | None = None) -> str:
+    """Return the names of the gases that a leftover gives off when it is dealt with: of halides that of its own halogen.
+
+    ``solution``: what it is quenched with, where that is not what its row names; without carbonate no carbon dioxide comes of it.
+    """
     held = {atom.GetSymbol() for part in component.parts for atom in part.mol.GetAtoms()}
-    found = [g for g in row.gas if g not in HALIDES]
+    rows = table(Solution)
+    fizzes = row.solution in rows and rows[row.solution].weak_system == "carbonate"
+    still = fizzes and solution in rows and rows[solution].weak_system != "carbonate" and "C" not in held
+    found = [g for g in row.gas if g not in HALIDES and not (still and g == "CO2")]
     if any(g in HALIDES for g in row.gas):
         found = [halide for halide, element in HALIDES.items() if element in held] + found
     return listed([table(Gas)[g].name for g in found])
@@ -334,7 +340,7 @@ def quench_first(engine: Any, c: str, r: str) -> None:
     """Quench a reactive leftover."""
     row = table(Residue)[r]
     text = f"{engine.job.name(c)} ({row.name}) with {quench_agent(engine, row)}"
-    if given := gases(row, engine.job.mixture.component(c)):
+    if given := gases(row, engine.job.mixture.component(c), remedy_solution(engine, row)):
         text += f"; gas: {given}"
     engine.conclude(f.Prepares(action="quench", subject=c), text, (row.source,))
     engine.conclude(f.Leaves(component=c, way="quench"), text, (row.source,))

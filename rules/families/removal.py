@@ -30,6 +30,8 @@ WORTH_STRAIN, STRAIN_EQUIV = 0.05, 0.5
 # Citric acid ends near pH 4: of a base that may be this strong half leaves with it.
 HALF_A_SALT_PKA = 4.0
 LARGEST_BOUND_PYRIDINE = 9
+# Above this many metals fall as hydroxide or carbonate.
+METALS_STAY_BELOW_PH = 6.5
 AMMONIA_FORMS = ("N", "[NH4+]")
 # For metals that ammonia holds in the water, where a basic product stands nothing milder.
 AMMONIA = "ammonia_10"
@@ -50,6 +52,8 @@ def _waits_for_its_own(engine: Any, c: str, s: str) -> bool:
     if leftover is None:
         return False
     row = table(Residue)[leftover["residue"]]
+    if row.kind == "metal salt" and table(Solution)[s].weak_system == "phosphate":
+        return True  # most metals fall as their phosphates
     own = table(Solution).get(remedy_solution(engine, row))
     if own is None or own.id == s:
         return False
@@ -59,7 +63,7 @@ def _waits_for_its_own(engine: Any, c: str, s: str) -> bool:
     return (
         own.acts_as in CHEMICAL
         or amphoteric_in_water
-        or (row.kind == "metal salt" and table(Solution)[s].ph > 6.5 > own.ph)
+        or (row.kind == "metal salt" and table(Solution)[s].ph > METALS_STAY_BELOW_PH > own.ph)
     )
 
 
@@ -360,6 +364,7 @@ def base_holds_poison(engine: Any, c: str, gas: str, s: str, ph: float) -> None:
         Case("an aldehyde with bisulfite", _ESTER, ("benzaldehyde",)),
         Case("copper iodide with ammonia", _ESTER, ("CuI",)),
         Case("copper beside an amine, which ammonium chloride would take", "NCCCCCCCC", ("CuI; 1 mmol",)),
+        Case("zinc acetate, before bicarbonate comes for the acid", _ESTER, ("zinc acetate; 5 mmol",)),
     ),
     silent=(
         Case("sodium iodide: near miss, already a salt", _ESTER, ("sodium iodide",)),
@@ -380,7 +385,11 @@ def reagent_takes_leftover(engine: Any, c: str, r: str) -> None:
             (residue.source, row.source),
         )
         return
-    if row is None or row.acts_as not in CHEMICAL or engine.first(f.Harms, solution=row.id):
+    if row is None or engine.first(f.Harms, solution=row.id):
+        return
+    # Of a metal's carboxylate the numbers see the acid; the metal goes first, before a base brings it down.
+    carboxylate = residue.kind == "metal salt" and engine.first(f.Ionises, component=c, kind="acid")
+    if row.acts_as not in CHEMICAL and not (carboxylate and row.ph < METALS_STAY_BELOW_PH):
         return
     if unfit(engine, residue) and not residue.instead:
         return
@@ -550,12 +559,15 @@ def volatile_base_leaves(engine: Any, c: str, b: float) -> None:
     silent=(
         Case("benzoic acid is taken whole", _ESTER, ("benzoic acid",)),
         Case("acetophenone: near miss, hardly any of it goes", _ESTER, ("acetophenone",)),
+        Case("spent DEAD, for which a column comes anyway", _ESTER, ("diethyl hydrazinedicarboxylate",)),
     ),
 )
 def wash_that_thins(engine: Any, c: str, plain: float, s: str, left: float) -> None:
     """Note a wash that takes most of a component."""
     if engine.first(f.Uptake, component="product", solution=s)["after_3"] < LEAST_KEPT:
         return  # too dear for half a success
+    if engine.first(f.Leftover, component=c, action="other"):
+        return  # the column or the crystallisation that its row names comes anyway
     if engine.first(f.Strains, solution=s) and not _worth_a_strain(engine, c, left):
         return
     if s != "water" and not engine.first(f.Ionises, component=c):
