@@ -18,7 +18,7 @@ from washlore.rules.families.quench import (
     remedy_words,
 )
 from washlore.rules.families.removal import CHEMICAL
-from washlore.rules.ledger import Step
+from washlore.rules.ledger import AGAIN_SHARE, Step
 from washlore.rules.opening import parting_steps, pot_steps, prepare_drafts, water_in_flask
 from washlore.rules.perceive import Job
 from washlore.rules.phase import BLEND
@@ -26,7 +26,7 @@ from washlore.rules.reckon import WASH_RANK
 from washlore.rules.steps import Draft, PlanStep, ThroughWater, in_streams, portions, through_water
 from washlore.rules.words import listed, share
 
-# A leftover that acid would turn into a poison gas leaves before any acid comes.
+# A leftover that acid would turn into a poison gas leaves before any acid comes, and the one that needs most base first of all.
 FIRST_RANK = 12
 # A product that does not stand this pH meets base before plain water and acid.
 ACID_LABILE_PH = 2.0
@@ -86,7 +86,7 @@ def _wash_steps(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str])
         poisons = [c for _, c in needs if goes_before_acid(ke, c, solution)]
         drafts.append(
             Draft(
-                FIRST_RANK if poisons else _wash_rank(ke, row),
+                FIRST_RANK - row.ph / 100 if poisons else _wash_rank(ke, row),
                 PlanStep(
                     0,
                     "wash",
@@ -247,6 +247,7 @@ def ledger_step(step: PlanStep, ke: Any, job: Job, exact: bool = False) -> Step:
         step.repeats,
         step.target_ph,
         removes,
+        (AGAIN_SHARE * trial.layer_ml(job.mixture) if exact else step.again_ml) if step.again_ml else 0.0,
     )
 
 

@@ -102,8 +102,9 @@ class Mixed:
 class Contact:
     """What one shaking of two layers came to. Arrays over draws; ``organic_share`` is (species, draws).
 
-    Volumes in mL, densities in g/mL, ``co2_ml`` at 25 C, ``heat_kj`` set free and ``rise_c`` the adiabatic rise, all at
-    the best estimate. ``escaped_mmol`` (species, draws) left as gas; ``vapours`` are the gases other than carbon dioxide.
+    Volumes in mL, densities in g/mL, ``co2_ml`` at 25 C, ``heat_kj`` set free and ``rise_c`` the adiabatic rise, ``salt_m``
+    mol/L of the water, all at the best estimate. ``escaped_mmol`` (species, draws) left as gas; ``vapours`` are the gases
+    other than carbon dioxide.
     """
 
     step: int
@@ -122,6 +123,7 @@ class Contact:
     escaped_mmol: Array
     vapours: tuple[Vapour, ...] = ()
     mixed: Mixed | None = None
+    salt_m: float = 0.0
 
 
 def equilibrate(
@@ -181,6 +183,7 @@ def equilibrate(
         found.escaped,
         vapours(numbers, aqueous, found),
         _mixed(numbers, organic, organic_at_best + aqueous_at_best, whole, salt_at_best),
+        salt_at_best,
     )
 
 

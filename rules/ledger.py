@@ -66,7 +66,8 @@ FILTER_PASSES = 0.005
 class Step:
     """One operation at the bench, as the ledger needs it. Volumes are of one portion, in mL.
 
-    ``solution`` is an id, or those of a blend (``phase.blended``) where several quenches have brought the water.
+    ``solution`` is an id, or those of a blend (``phase.blended``) where several quenches have brought the water. ``again_ml``
+    of ``solvent`` extract water that is parted once more; none stands for half of the layer that it was parted from.
     """
 
     action: str
@@ -76,6 +77,7 @@ class Step:
     repeats: int = 1
     target_ph: float | None = None
     removes: tuple[str, ...] = ()
+    again_ml: float = 0.0
 
 
 @dataclass
@@ -402,7 +404,7 @@ def _neutralise(book: Ledger, number: int, step: Step) -> None:
     """Add water, bring it to a pH with acid or base while stirring, part the layers, and extract the water again.
 
     Without a pH (``part``) the water is that of a quench or of the reaction, and stands where it stands. ``repeats``
-    counts the extractions; each after the first takes half the volume of the organic layer of ``solvent``.
+    counts the extractions; each after the first takes ``again_ml`` of ``solvent``.
     """
     organic = _need_organic(book, number, step)
     if step.action == "neutralise" and step.target_ph is None:
@@ -416,7 +418,8 @@ def _neutralise(book: Ledger, number: int, step: Step) -> None:
         book.given_mmol[number] = at_best(organic.strong_mmol + aqueous.strong_mmol) - before
     _note_cosolvent(book, number, aqueous)
     for portion in range(2, step.repeats + 1):
-        again = fresh_solvent(table(Solvent)[step.solvent], AGAIN_SHARE * at_best(organic.volume_ml), book.sheet)
+        volume = step.again_ml or AGAIN_SHARE * at_best(organic.volume_ml)
+        again = fresh_solvent(table(Solvent)[step.solvent], volume, book.sheet)
         book.contacts.append(equilibrate(book.sheet, again, aqueous, number, portion, step.target_ph))
         organic = book.organic = pool(organic, again)
     book.set_aside.append((number, "aqueous", aqueous))

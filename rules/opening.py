@@ -327,6 +327,7 @@ def parting_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> lis
         solvent=solvent.id,
         volume_ml=round_volume(water[1]),
         exact_ml=water[1],
+        again_ml=again,
         repeats=2,
         phase_kept="organic",
     )
@@ -365,6 +366,7 @@ def pot_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float, freed: str
         solute=_formula(fact["reagent"]),
         volume_ml=volume,
         exact_ml=exact,
+        again_ml=again,
         target_ph=fact["ph"],
         solvent=solvent.id,
         repeats=2,

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
-from washlore.rules.ledger import AGAIN_SHARE
 
 if TYPE_CHECKING:
     from washlore.rules.plan import Plan, PlanStep
@@ -175,12 +174,12 @@ def _read_steps(step: PlanStep, plan: Plan) -> list[ReadStep]:
     poured = any(s.action == "quench" and s.solution for s in plan.steps)
     if step.action == "neutralise":
         water = {**common, "solvent": "water", "target_ph": None, "phase_kept": "", "layer_kept": ""}
-        again = {**common, "volume_ml": AGAIN_SHARE * plan.organic_ml, "repeats": 1, "target_ph": None}
+        again = {**common, "volume_ml": step.again_ml, "repeats": 1, "target_ph": None}
         brought = ReadStep("set ph", **{**common, "volume_ml": None})
         added = [] if poured else [ReadStep("dilute", **{**water, "repeats": 1})]
         return [*added, brought, ReadStep("extract", **again)]
     if step.action == "part":
-        again = {**common, "volume_ml": AGAIN_SHARE * plan.organic_ml, "repeats": 1, "solution": "", "strength": ""}
+        again = {**common, "volume_ml": step.again_ml, "repeats": 1, "solution": "", "strength": ""}
         water = {**common, "solvent": "water", "repeats": 1, "phase_kept": "", "layer_kept": ""}
         return [*([] if poured else [ReadStep("dilute", **water)]), ReadStep("extract", **again)]
     if step.joins_flask:

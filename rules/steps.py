@@ -30,7 +30,8 @@ class PlanStep:
     ``stream`` is what the step works on, in the words of the label on the flask; ``organic_to`` and ``aqueous_to`` say
     where its layers go: a stream, ``organic waste`` or ``aqueous waste``, ``crude`` after the last step, empty without
     such a layer. ``also`` names further streams that it takes up. ``vents`` tells that the funnel is vented.
-    ``exact_ml`` is the volume before it was rounded to one that is measured out: what is decided goes by it.
+    ``exact_ml`` is the volume before it was rounded to one that is measured out: what is decided goes by it. ``again_ml`` of
+    ``solvent`` extract the water of a parting once more.
     """
 
     number: int
@@ -61,6 +62,7 @@ class PlanStep:
     also: tuple[str, ...] = ()
     vents: bool = False
     exact_ml: float | None = None
+    again_ml: float | None = None
 
     @property
     def joins_flask(self) -> bool:

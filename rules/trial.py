@@ -16,7 +16,7 @@ from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.knowledge.structure import molecules
 from washlore.rules.contact import equilibrate
-from washlore.rules.ledger import Step, run_ledger
+from washlore.rules.ledger import AGAIN_SHARE, Step, run_ledger
 from washlore.rules.mixture import Component, Mixture
 from washlore.rules.perceive import Job
 from washlore.rules.phase import Phase, Plain, dissolved_mmol_ml, fresh_solvent, fresh_wash, in_one_draw, plain_phase
@@ -521,7 +521,16 @@ def pot_steps(
     organic_ml = measured(layer_ml(mixture))
     volume = measured(exact_neutralising_ml(mixture, organic_ml))
     if not rinsed:
-        return [Step("neutralise", solvent=solvent.id, volume_ml=volume, target_ph=pot_ph, repeats=2)]
+        return [
+            Step(
+                "neutralise",
+                solvent=solvent.id,
+                volume_ml=volume,
+                target_ph=pot_ph,
+                repeats=2,
+                again_ml=measured(AGAIN_SHARE * organic_ml),
+            )
+        ]
     return [
         Step("take up", solution=poured.id if poured else "water", volume_ml=volume),
         Step("rinse water", solvent=solvent.id, volume_ml=measured(RINSE_SHARE * organic_ml), repeats=POT_RINSES),

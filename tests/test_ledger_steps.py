@@ -215,6 +215,8 @@ def test_a_flask_neutralised_is_extracted_with_half_its_layer_again() -> None:
     assert [(n, kind) for n, kind, _ in two.set_aside] == [(1, "aqueous")]
     # The ions of the flask make that water salty.
     assert at_best(one.set_aside[0][2].salt_mmol) == pytest.approx(12.0)
+    less = run(mixture, Step("part", solvent="diethyl_ether", volume_ml=30.0, repeats=2, again_ml=5.0))
+    assert less.contacts[1].organic_ml == pytest.approx(5.0, rel=0.1)
     part = run(mixture, Step("part", volume_ml=30.0))
     assert part.contacts[0].ph[0] > 9 and part.left("product")[0] < 0.1
     acid = run(mixture, Step("part", solution="hcl_1m", volume_ml=30.0))

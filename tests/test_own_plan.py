@@ -51,6 +51,23 @@ def test_permanganate_is_destroyed_before_hydrochloric_acid_comes() -> None:
     assert judged(plan) == ("ok", [])
 
 
+@pytest.mark.parametrize(
+    ("others", "solvents"),
+    [
+        (("HCl; 15 mmol", "hydrazoic acid; 1 mmol"), (("chloroform", 120.0), ("water", 100.0))),
+        (("boron tribromide; 5 mmol", "hydrogen cyanide; 7 mmol"), (("2-methoxyethanol", 90.0),)),
+    ],
+)
+def test_parted_water_is_extracted_with_what_the_step_says(others, solvents):
+    """A layer that keeps the solvent of the reaction, or holds much of a miscible one, is larger than the step counts on."""
+    plan = planned("CCCCCCC1CO1" if len(solvents) > 1 else "c1ccc(-c2ccccc2)cc1", others, solvents)
+    (step,) = [s for s in plan.steps if s.action == "part"]
+    (again,) = [c for c in plan.ledger.contacts if (c.step, c.portion) == (step.number, 2)]
+    assert f"with another {step.again_ml:g} mL" in step.instruction
+    assert again.organic_ml == pytest.approx(step.again_ml, rel=0.15)
+    assert judged(plan) == ("ok", [])
+
+
 def test_two_quenches_make_one_water() -> None:
     """Equal volumes of 1 M acid and 1 M bicarbonate end near the pH of carbonic acid, not of either."""
     mixture = build(ESTER, [], product_amount="1 mmol", solvents=(("toluene", 40.0),))

@@ -432,6 +432,24 @@ def test_what_the_product_leaves_behind_needs_no_wash() -> None:
     assert poison.first(f.Kept, solution="na2co3_10", component="c1") is not None
 
 
+def test_one_wash_before_acid_does_for_two_poisons() -> None:
+    def kept(stronger: str, *facts: object) -> set[tuple[str, str]]:
+        made = thinks(
+            "decide",
+            f.Chosen(solution="nahco3_sat", component="c1", contacts=1),
+            f.Chosen(solution=stronger, component="c2", contacts=1),
+            takes("nahco3_sat"), takes(stronger), takes(stronger, c="c2"),
+            left_over("azide_ion", "wash"), f.FirstOut(component="c1", gas="hydrogen azide"), *facts,
+            others=("sodium azide; 5 mmol", "sodium cyanide; 5 mmol"),
+        )  # fmt: skip
+        return {(fact["solution"], fact["component"]) for _, fact in made.facts_of(f.Kept)}
+
+    cyanide = left_over("cyanide", "wash", c="c2"), f.FirstOut(component="c2", gas="hydrogen cyanide")
+    assert kept("na2co3_10", *cyanide) == {("na2co3_10", "c1"), ("na2co3_10", "c2")}
+    # acid takes azide up too, and frees it: near miss
+    assert kept("hcl_1m") == {("nahco3_sat", "c1"), ("hcl_1m", "c2")}
+
+
 def test_what_a_kept_wash_covers_is_told() -> None:
     made = thinks(
         "decide",

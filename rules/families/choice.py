@@ -210,24 +210,30 @@ def kept_solutions(engine: Any) -> dict[str, str]:
     """Return, for each component with a chosen solution, the solution that the plan uses for it.
 
     From the harshest down: a solution is kept unless everything it was chosen for is taken by one that is kept already.
-    A swap takes care of what it leaves behind.
+    A swap takes care of what it leaves behind; what acid turns into a poison gas leaves with one that comes before any acid.
     """
     chosen = {fact["component"]: fact["solution"] for _, fact in engine.facts_of(f.Chosen)}
+    poison = {c for c, s in chosen.items() if goes_before_acid(engine, c, s)}
     swap = engine.first(f.Swap)
     if swap is not None:
-        poison = {c for c, s in chosen.items() if goes_before_acid(engine, c, s)}
         for _, fact in engine.facts_of(f.SwapLeaves, solution=swap["solution"], enough=True):
             if fact["component"] not in poison:
                 chosen.pop(fact["component"], None)
     takes = {(fact["solution"], fact["component"]) for _, fact in engine.facts_of(f.Takes)}
     # A solvent that mixes with water is washed out first, in much water, whatever comes after.
     own = {fact["component"] for _, fact in engine.facts_of(f.Behaviour, kind="water-miscible solvent")}
-    own |= {c for c, s in chosen.items() if goes_before_acid(engine, c, s)}
     kept: list[str] = []
     result: dict[str, str] = {}
     for solution in sorted(set(chosen.values()), key=lambda s: (-table(Solution)[s].harshness, s)):
         for component in (c for c, s in chosen.items() if s == solution):
-            by = next((k for k in kept if (k, component) in takes), None)
+            by = next(
+                (
+                    k
+                    for k in kept
+                    if (k, component) in takes and (component not in poison or goes_before_acid(engine, component, k))
+                ),
+                None,
+            )
             if component in own:
                 by = None
             if by is None and solution not in kept:

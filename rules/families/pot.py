@@ -44,9 +44,14 @@ def _basified(engine: Any, pka: float) -> tuple[float, str]:
     highest = _limit(engine, "high")
     target = min(pka + MARGIN_PH, MOST_PH, MOST_PH if highest is None else highest - 0.3)
     target = max(round(target * 2) / 2, 7.5)
-    if target <= 8.3:
-        return target, "solid sodium hydrogen carbonate"
-    return target, "potassium carbonate" if target <= 11 else "6 M sodium hydroxide"
+    return target, _base_for(target)
+
+
+def _base_for(ph: float) -> str:
+    """Return the mildest base that brings water to a pH: hydrogen carbonate holds it at 8.3."""
+    if ph <= 8.3:
+        return "solid sodium hydrogen carbonate"
+    return "potassium carbonate" if ph <= 11 else "6 M sodium hydroxide"
 
 
 @rule(
@@ -290,7 +295,7 @@ def basify_after_quench(engine: Any, pka: float, c: str, kind: str, s: str) -> N
 def bring_to_isoelectric(engine: Any, ph: float, acid: float, base: float, kept: float, neutral: float) -> None:
     """Bring an amphoteric product to its isoelectric pH."""
     target = round(min(max((acid + base) / 2, 2.0), 11.0) * 2) / 2
-    reagent = "hydrochloric acid" if ph > target else "sodium hydrogen carbonate or sodium hydroxide"
+    reagent = "hydrochloric acid" if ph > target else _base_for(target)
     _bring(engine, target, reagent, ph, kept, neutral)
 
 
@@ -319,7 +324,7 @@ def isoelectric_after_quench(engine: Any, acid: float, base: float, c: str, r: s
         return
     target = round(min(max((acid + base) / 2, 2.0), 11.0) * 2) / 2
     engine.conclude(
-        f.BringsTo(ph=target, reagent="hydrochloric acid or sodium hydrogen carbonate, whichever it needs"),
+        f.BringsTo(ph=target, reagent=f"hydrochloric acid or {_base_for(target)}, whichever it needs"),
         f"the quench of {engine.job.name(c)} leaves acid or base, and {engine.job.name('product')} (pKa {base:.1f} and "
         f"{acid:.1f}) is charged on either side of pH {target:g}",
     )
