@@ -7,7 +7,7 @@ import random
 import pytest
 from random_mixtures import Flask, flask
 
-from washlore.knowledge.rows import Residue, table
+from washlore.knowledge.rows import Residue, Solution, table
 from washlore.rules.judge import Considered, judge
 from washlore.rules.mixture import build
 from washlore.rules.plan import make_plan
@@ -34,6 +34,18 @@ POISONS = {
 def planned(product, *others, solvent="dichloromethane"):
     listed = [((name, "3 mmol", None), (name[:-9], "30 mmol", None))[name.endswith("; 30 mmol")] for name in others]
     return make_plan(build(product, listed, product_amount="10 mmol", solvents=[(solvent, 40.0)]), DRAWS)
+
+
+def test_nitrite_is_not_destroyed_in_acid_beside_a_poison():
+    """Sulfamic acid and urea destroy nitrite in acid only (``lunn_sansone``)."""
+    for poison in ("sodium cyanide", "sodium azide", "sodium sulfide"):
+        plan = planned("c1ccc(COc2ccccc2)cc1", "sodium nitrite", poison, solvent="toluene")
+        (quench,) = [s for s in plan.steps if s.action == "quench"]
+        assert table(Solution)[quench.solution].acts_as == "base" and "No acid here" in quench.instruction
+        assert not any("its quench gives" in c.text for c in plan.cautions)
+    alone = planned("c1ccc(COc2ccccc2)cc1", "sodium nitrite", solvent="toluene")
+    assert "sulfamic acid" in alone.steps[0].instruction
+    assert any("its quench gives" in c.text for c in alone.cautions)
 
 
 @pytest.mark.parametrize("poison", POISONS)

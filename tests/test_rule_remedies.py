@@ -76,6 +76,15 @@ def test_a_quench_beside_a_poison_is_kept_basic() -> None:
     assert solution == "na2co3_10" and "stays above pH 10.5, or a poison gas comes from pyridine" in words
     solution, agent, words = remedy("grignard", azide)
     assert solution == "nahco3_sat" and "above pH 7" in words and agent == table(Solution)["nahco3_sat"].name
+    # what is destroyed in acid goes out as it is, and so it does where the product stands none
+    solution, agent, words = remedy("nitrite", cyanide)
+    assert (
+        solution == "na2co3_10" and agent == table(Solution)["na2co3_10"].name and "stir with 10 % sodium carb" in words
+    )
+    assert words.startswith("No acid here") and words.endswith("above pH 10.5, or a poison gas comes from pyridine.")
+    assert remedy("nitrite", azide)[0] == remedy("nitrite", stands("low", 4.0))[0] == "nahco3_sat"
+    assert remedy("nitrite") == ("", "urea or sulfamic acid", table(Residue)["nitrite"].how)
+    assert remedy("carbodiimide", cyanide)[2] == table(Residue)["carbodiimide"].how
     assert remedy("bromine", cyanide)[0] == "na2so3_10" and remedy("bromine", azide)[0] == "na2s2o3_10"
     assert remedy("boron_trifluoride", azide)[0] == table(Residue)["boron_trifluoride"].solution
     assert quench.poisoned_by(thinks("part", azide), table(Residue)["azide_ion"]) == ()

@@ -52,6 +52,8 @@ GENTLE_WORDS = (
 KEPT_BASIC = ("nahco3_sat", "na2co3_10")
 BASIC_REDUCTANT = "na2so3_10"
 WANTS_CARBONATE_PH = 8.5
+# What is done in acid, as that of nitrite with sulfamic acid.
+IN_ACID_PH = 2.0
 # What must not meet water at once, whatever the water holds: metals and saline hydrides.
 ALCOHOL = "isopropanol"
 ALCOHOL_WORDS = (
@@ -89,19 +91,19 @@ def beyond(side: str, ph: float, limit: float) -> float:
 
 def too_acidic(engine: Any, row: Residue) -> bool:
     """Tell whether a quench is more acidic than the product, or a leftover that acid turns into a poison gas, stands."""
-    ph = table(Solution)[row.solution].ph if row.solution else 7.0
+    ph = quench_ph(row)
     limits = [fact["ph"] for _, fact in engine.facts_of(f.Stands, side="low")]
     return any(beyond("low", ph, limit) > EDGE_PH for limit in limits) or bool(poisoned_by(engine, row))
 
 
 def poisoned_by(engine: Any, row: Residue) -> tuple[str, ...]:
-    """Return the leftovers that a quench with a solution of the table would turn into a poison gas (component ids).
+    """Return the leftovers that a quench with a solution of the table, or in acid, would turn into a poison gas (component ids).
 
     Cyanide is one already at the pH of bicarbonate.
     """
-    if not row.solution or row.action != "quench":
+    if row.action != "quench" or not (row.solution or wants_acid(row)):
         return ()
-    ph = table(Solution)[row.solution].ph
+    ph = quench_ph(row)
     return tuple(
         fact["component"]
         for _, fact in engine.facts_of(f.Leftover)
@@ -109,6 +111,23 @@ def poisoned_by(engine: Any, row: Residue) -> tuple[str, ...]:
         and (poison := table(Residue)[fact["residue"]]).acid_frees
         and ph < poison.frees_below_ph
     )
+
+
+def wants_acid(row: Residue) -> bool:
+    """Tell whether what destroys a leftover, no solution of the table, does so in acid, and the row knows another way."""
+    return not row.solution and "acid" in row.quench_with and bool(row.instead)
+
+
+def taken_out_whole(engine: Any, row: Residue) -> bool:
+    """Tell whether base takes a leftover out as it is, as what would destroy it wants acid that may not come near."""
+    return wants_acid(row) and unfit(engine, row)
+
+
+def quench_ph(row: Residue) -> float:
+    """Return the pH of what a leftover is quenched with."""
+    if row.solution:
+        return table(Solution)[row.solution].ph
+    return IN_ACID_PH if wants_acid(row) else 7.0
 
 
 def frees_poison(residue: str, ph: float) -> bool:
@@ -264,6 +283,9 @@ def remedy_words(engine: Any, row: Residue) -> str:
     if basic := _kept_basic(engine, row):
         poisons = listed([engine.job.name(c) for c in poisoned_by(engine, row)])
         least = _least_ph(engine, row)
+        if wants_acid(row):
+            told = row.instead_how.replace("saturated NaHCO3", table(Solution)[basic].name)
+            return f"{told} The water stays above pH {least:g}, or a poison gas comes from {poisons}."
         return first + (
             f"At the temperature of the reaction add {table(Solution)[basic].name} in drops, slowly and in an open flask, with "
             f"solid sodium carbonate at hand: the water stays above pH {least:g}, or a poison gas comes from {poisons}."
@@ -340,7 +362,9 @@ def quench_first(engine: Any, c: str, r: str) -> None:
     """Quench a reactive leftover."""
     row = table(Residue)[r]
     text = f"{engine.job.name(c)} ({row.name}) with {quench_agent(engine, row)}"
-    if given := gases(row, engine.job.mixture.component(c), remedy_solution(engine, row)):
+    solution = remedy_solution(engine, row)
+    given = "" if taken_out_whole(engine, row) else gases(row, engine.job.mixture.component(c), solution)
+    if given:
         text += f"; gas: {given}"
     engine.conclude(f.Prepares(action="quench", subject=c), text, (row.source,))
     engine.conclude(f.Leaves(component=c, way="quench"), text, (row.source,))
