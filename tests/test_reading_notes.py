@@ -194,7 +194,7 @@ WORKUPS = (
         "Quench the Grignard: pour slowly onto 50 g crushed ice + 25 mL 10% H2SO4. Extract 3×25 mL "
         "ether. Wash ether: 25 mL water, 25 mL 5% NaHCO3, 25 mL satd. NaCl. Dry K2CO3. Filter. Distill "
         "ether.",
-        "quench h2so4_1m 25 | extract diethyl_ether 3x25 | wash water 25 | wash nahco3_5 25 | wash brine "
+        "quench h2so4_1m 75 | extract diethyl_ether 3x25 | wash water 25 | wash nahco3_5 25 | wash brine "
         "25 | dry k2co3 | filter off desiccant | concentrate",
         False,
     ),

@@ -25,7 +25,7 @@ QUENCHED = (
     ("Stop the reaction with 1 M HCl.", "quench hcl_1m"),
     ("Quench benzoyl peroxide with 10 % sodium sulfite.", "quench na2so3_10"),
     ("Add sodium sulfite (10 mL) to destroy the bleach.", "dilute na2so3_10 10"),
-    ("Quench with methanol with the base still present, then bicarbonate.", "quench nahco3_sat+methanol"),
+    ("Quench with methanol with the base still present, then bicarbonate.", "quench methanol | quench nahco3_sat"),
     # Near misses: nothing is quenched that has a name here, or what stands before "with" was added too.
     ("Quench with bleach (10 mL).", "quench bleach_5 10"),
     ("Quench NH4Cl (10 mL) with stirring.", "quench nh4cl_sat 10"),

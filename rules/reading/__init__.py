@@ -17,7 +17,7 @@ from .errors import MAX_CHARACTERS, MAX_ROWS, ReadingError
 from .headings import steps_alone
 from .layers import makes_layer
 from .portion import portion
-from .tables import read_rows, table_in_text
+from .tables import has_header, read_rows, table_in_text
 from .walk import walk
 
 __all__ = ["MAX_CHARACTERS", "MAX_ROWS", "ReadingError", "organic_solvent", "read_plan", "read_table"]
@@ -31,7 +31,7 @@ def read_plan(text: str) -> Proposal:
     """
     _check(text)
     alone = steps_alone(text)
-    drawn = table_in_text(alone) if "|" in alone or "\t" in alone else None
+    drawn = table_in_text(alone) if "|" in alone or "\t" in alone or has_header(alone) else None
     read = drawn or portion(walk(alone))
     return read if alone is text else replace(read, text=text)
 

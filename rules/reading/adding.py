@@ -70,14 +70,23 @@ def dilute(course: Course, clause: Clause) -> int:
         if verb == "dissolve" and wet and not [x for x in items if "solvent" in x.kinds and "solution" not in x.kinds]
         else "dilute"
     )
-    if verb == "dissolve" and wet and wet[0].kinds.get("solution") in ("acetic",):
+    salts = verb == "dissolve" and any(t.low in _WASTE_SALTS for t in tokens[begun:i] + tokens[i + 1 : i + 4])
+    if salts or (verb == "dissolve" and wet and wet[0].kinds.get("solution") in ("acetic",)):
         action = "dilute"
     op = course.liquid(action, tokens, i, items, shared, weak=True)
+    if op is not None and verb == "dissolve" and op.solvent and makes_layer(op.solvent):
+        # "Dissolve the crude in 30 mL of DCM" begins a workup.
+        first = not any(o.action in ("wash", "extract", "dry") for o in course.ops)
+        op.names_layer = first and any(p.kind == "residue" and p.index < i + 4 for p in after)
     if op is None and verb == "dilute":
         op = course.simple("dilute", tokens, i, weak=True)
         op.reason = "what it is diluted with is not known"
         op.end = tokens[high - 1].end if high > i else op.end
     return stop
+
+
+# What water is added to dissolve, and is no product.
+_WASTE_SALTS = frozenset({"salts", "inorganics", "magnesium salts", "sodium salts"})
 
 
 def set_ph(course: Course, clause: Clause) -> int:
@@ -186,7 +195,11 @@ def add(course: Course, clause: Clause) -> int:
         ("drying agent", "desiccant", "drying salt")
     ):
         op = course.simple("dry", tokens, i)
-        op.notes.append("drying agent not given")
+        told = next((t for t in tokens[i + 1 : high] if t.kinds.get("desiccant")), None)
+        if told is not None:
+            op.desiccant, op.end = told.kinds["desiccant"], told.end  # "add drying agent (MgSO4)"
+        else:
+            op.notes.append("drying agent not given")
         op.names_layer = True
         return min(high + 1, len(tokens))
     if _weighs_out(tokens, begun, high):
@@ -226,6 +239,7 @@ def add(course: Course, clause: Clause) -> int:
         return i + 1  # "Add more until fresh powder moves freely": the same again, as much as it takes
     if behind and not (ahead and token.low in ("add", "adding", "addition", *_RECEIVES)):
         items, shared = behind, other
+        stop = stop if ahead else i + 1  # what follows is the next verb's
     elif ahead:
         items = ahead
         if into:
@@ -234,6 +248,8 @@ def add(course: Course, clause: Clause) -> int:
     else:
         course.simple("react", tokens, i, weak=True)
         return stop
+    if items is behind:
+        items = course.join(items, tokens)
     wet = [x for x in items if x.kinds.get("solution") or x.kinds.get("row")]
     if token.low in (*_RECEIVES, "goes") and wet and len(wet) == len(items) and course.ops:
         had = any(op.action in ("dilute", "wash", "extract") for op in course.ops)
@@ -273,7 +289,7 @@ def add(course: Course, clause: Clause) -> int:
     if not wet and all(x.kinds.get("solvent") == "triethylamine" for x in items):
         course.simple("react", tokens, i, weak=True)
         return stop
-    agents = [x for x in items if is_agent(x) or (x.kinds.get("desiccant") and not x.kinds.get("solution"))]
+    agents = [x for x in items if is_agent(x) or _is_powder(x)]
     if (agents and len(agents) == len(items)) or (
         agents and items[0] is agents[0] and items[0].kinds.get("desiccant") == "mgso4"
     ):
@@ -290,10 +306,12 @@ def add(course: Course, clause: Clause) -> int:
         return stop
     made = course.liquid("dilute", tokens, i, [x for x in items if not x.unknown], shared, weak=True)
     if made is not None:
+        if subject is not None and token.low == "add" and tokens[begun].low == "to":
+            made.subject = subject.kind  # "to the bottom layer add HCl"
         made.verb = "add"
         made.start = min(made.start, *(x.start for x in items))
         made.end = max(made.end, token.end)
-        if items is behind and ahead and tokens[i + 1].has("conj"):
+        if behind and items is not ahead and ahead and tokens[i + 1].has("conj"):
             more = course.liquid("dilute", tokens, i, [x for x in ahead if not x.unknown], shared, weak=True)
             if more is not None:
                 more.start, more.verb = ahead[0].start, "add"
@@ -304,6 +322,14 @@ def add(course: Course, clause: Clause) -> int:
             op.action, op.desiccant, op.weak, op.names_layer = "dry", desiccants[0].kinds["desiccant"], False, True
             op.start, op.end = min(op.start, desiccants[0].start), max(op.end, desiccants[0].end)
     return stop
+
+
+def _is_powder(item: Item) -> bool:
+    """Tell whether a drying agent is added as a powder; sodium sulfate is, where neither water, strength nor volume is said."""
+    if not item.kinds.get("desiccant"):
+        return False
+    plain = not item.amount.aqueous and not item.amount.strong() and not item.amount.sized()
+    return not item.kinds.get("solution") or (item.kinds["desiccant"] == "na2so4" and plain)
 
 
 # "until no more gas comes": acid has had all the carbonate that it takes, and the water stands where the carbonate holds it.

@@ -64,6 +64,21 @@ def _per_mass(tokens: Sequence[Token], i: int, high: int) -> bool:
     return i + 1 < high and tokens[i].low in ("/", "per") and tokens[i + 1].low in ("kg", "g", "gram", "kilogram")
 
 
+_MASS_ML = {**dict.fromkeys(("g", "gm", "gms", "gram", "grams"), 1.0), "kg": 1000.0}
+_WATERS = ("water", "ice_water")
+
+
+def _is_of_water(tokens: Sequence[Token], i: int, unit: int, high: int) -> bool:
+    """Tell whether a mass, its number at ``i``, is one of ice or water: 100 g of crushed ice, ice (100 g)."""
+    k = unit + 1
+    while k < high and (tokens[k].low in (".", "the") or tokens[k].has("of", "cold")):
+        k += 1
+    if k < high and tokens[k].kinds.get("solution") in _WATERS:
+        return True
+    named = i > 1 and tokens[i - 1].low == "(" and tokens[i - 2].kinds.get("solution") in _WATERS
+    return named and unit + 1 < len(tokens) and tokens[unit + 1].low in (")", ",", ";")
+
+
 def _next(tokens: Sequence[Token], i: int, high: int) -> Token | None:
     return tokens[i] if i < high else None
 
@@ -215,7 +230,19 @@ def _numbered(tokens: Sequence[Token], i: int, high: int, value: float, amount: 
     token = _next(tokens, j, high)
     if (
         token is not None
-        and token.low in ("more", "further", "additional", "fresh", "other", "small", "equal")
+        and token.low
+        in (
+            "more",
+            "further",
+            "additional",
+            "fresh",
+            "other",
+            "small",
+            "equal",
+            "successive",
+            "consecutive",
+            "separate",
+        )
         and j + 1 < high
     ) and (tokens[j + 1].has("portions", "x") or (j + 2 < high and tokens[j + 2].has("ml"))):
         j, token = j + 1, tokens[j + 1]
@@ -231,9 +258,19 @@ def _numbered(tokens: Sequence[Token], i: int, high: int, value: float, amount: 
         if value == 1 and other == 2 and (after := _next(tokens, j + 2, high)) is not None and after.has("sat"):
             amount.state = "half"
             return done(j + 3)
+        k = j + 2
+        while k < high and (tokens[k].low in ("the", "a", "its") or tokens[k].has("of")):
+            k += 1
+        if token.low == "/" and value < other and k < high and (tokens[k].has("volumes", "relative")):
+            amount.relative = value / other  # 1/3 of the volume, 1/3 the volume
+            return done(k + 1)
         amount.ratio = (value, other)
         amount.words.append((tokens[i].start, tokens[j + 1].end))
         return done(j + 2)
+    if token.low in _MASS_ML and _is_of_water(tokens, i, j, high):
+        # 100 g of ice is 100 mL of water.
+        amount.volume = value * _MASS_ML[token.low]
+        return done(j + 1)
     if token.has("ml") and _per_mass(tokens, j + 1, high):
         # 5 L/kg, 8 mL/g: as process chemists count.
         amount.relative = value if token.kinds["ml"] in (1, 1000) else None

@@ -1,8 +1,9 @@
-"""Words that say why and not what, and German sentences with their verb last: both are put right before verbs are read."""
+"""Words that say why and not what, what is said not to be done, and German sentences with their verb last."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from . import trade
 from .characters import Token
@@ -50,7 +51,12 @@ def without_reasons(tokens: Sequence[Token]) -> list[Token]:
         if i and _opens(tokens, i):
             i = _ends(tokens, i)
             continue
-        out.append(tokens[i])
+        token = tokens[i]
+        if i and token.low == "to remove" and not token.has("verb"):
+            token = replace(
+                token, kinds={**token.kinds, "verb": "drain"}, low="remove"
+            )  # the solvent: a step of its own
+        out.append(token)
         i += 1
     return out
 
@@ -75,7 +81,9 @@ def _opens(tokens: Sequence[Token], i: int) -> bool:
     if token.low == "so" and near:
         # "So the amines go as salts"; "so wash with acid" goes on.
         return near[0].low in ("the", "it", "they", "all", "any", "that") and not any(t.has("verb") for t in near[:2])
-    if token.low != "to" or not near:
+    if token.low == "for" and near:
+        return near[0].low in ("remove", "neutralize", "neutralise", "eliminate", "removing", "eliminating")
+    if token.low != "to" or not near or tokens[i - 1].low == "used":
         return False
     if near[0].low == "be":
         return len(near) > 1 and near[1].low in _SURE
@@ -127,3 +135,27 @@ def verbs_first(tokens: Sequence[Token]) -> list[Token]:
             out[place] = moved
         begin = i + 1
     return out
+
+
+# How far a thing that is not done reaches.
+_ENDS_IT = (",", ";", ":", "but")
+_NEVER = ("do not", "don't", "dont", "never", "avoid")
+_MUST = ("to", "must", "shall", "did", "do")
+
+
+def not_done(tokens: Sequence[Token], i: int) -> int:
+    """Return where something that is not to be done ends ("do not wash with NaOH; ..."), or 0 where the verb at ``i`` is done."""
+    if i == 0:
+        return 0
+    before, earlier = tokens[i - 1], tokens[max(0, i - 2)]
+    none = before.low in ("acid", "base", "acidic", "basic") and earlier.low == "no"  # "no acid wash here"
+    refused = before.low == "not" and (earlier.has("aux") or earlier.low in _MUST)
+    if not (none or refused or before.low in _NEVER):
+        return 0
+    depth = 0
+    for k in range(i + 1, len(tokens)):
+        depth += (tokens[k].low == "(") - (tokens[k].low == ")")
+        over = tokens[k].low in _ENDS_IT or depth < 0 or (tokens[k].has("verb") and tokens[k - 1].has("conj"))
+        if depth <= 0 and over:
+            return k
+    return len(tokens)

@@ -47,7 +47,7 @@ SOLUTES: dict[str, Solute] = {
         _names(
             "brine|saline|sodium chloride|nacl|salt solution|salt water|saltwater|common salt|salt brine|"
             "brine solution|salty water|salty solution|saline solution|kochsalzlösung|kochsalzloesung|table salt|"
-            "sodium chloride brine|water saturated with sodium chloride|water saturated with nacl|"
+            "sodium chloride brine|natriumchlorid|kochsalz|water saturated with sodium chloride|water saturated with nacl|"
             "water saturated with salt|salt saturated water|nacl saturated water|sodium chloride saturated water"
         ),
         "brine",
@@ -61,7 +61,7 @@ SOLUTES: dict[str, Solute] = {
         _names(
             "nahco3|sodium bicarbonate|sodium hydrogen carbonate|sodium hydrogencarbonate|sodium acid carbonate|"
             "bicarb|bicarbonate|bicarbonate of soda|sodium hydrocarbonate|hydrogen carbonate|hydrogencarbonate|"
-            "natriumhydrogencarbonat|sodium bicarb|natriumbicarbonat|baking soda|nabicarb|na bicarb|"
+            "natriumhydrogencarbonat|bicarbonat|sodium bicarb|natriumbicarbonat|baking soda|nabicarb|na bicarb|"
             "na bicarbonate|bicarb soda|nahc03|nahco"
         ),
         "nahco3_sat",
@@ -115,7 +115,7 @@ SOLUTES: dict[str, Solute] = {
     ),
     "hcl": Solute(
         _names(
-            "hcl|hydrochloric acid|hydrochloric|hydrogen chloride|muriatic acid|salzsäure|salzsaeure|hci|"
+            "hcl|hcl acid|hydrochloric acid|hydrochloric|hydrogen chloride|muriatic acid|salzsäure|salzsaeure|hci|"
             "aqueous hydrogen chloride"
         ),
         "hcl_1m",
@@ -282,7 +282,7 @@ BUFFERS: tuple[tuple[float, str], ...] = (
 # Spellings of solvents beyond those of the table, by id.
 SOLVENT_NAMES: dict[str, tuple[str, ...]] = {
     "diethyl_ether": _names(
-        "ether|diethyl oxide|ethyl oxide|ethyl ether|sulfuric ether|diethylether|ethylether|et20|ethers"
+        "ether|aether|diethyl oxide|ethyl oxide|ethyl ether|sulfuric ether|diethylether|ethylether|et20|ethers"
     ),
     "ethyl_acetate": _names(
         "ethylacetate|etac|ethyl acetat|acetic acid ethyl ester|acetic ester|essigester|ethylacetat|acetic ether|"

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import field
 
 from washlore.knowledge.records import dataclass
+from washlore.knowledge.rows import Solution, table
 
 from .amounts import Amount
 from .asides import verbs_first, without_reasons
@@ -58,6 +59,30 @@ class Clause:
     before: list[Phase]
     after: list[Phase]
     noun: bool
+
+
+# What a concentrated solution as bought holds, mol/L (CRC handbook, concentrative properties; common practice).
+STOCK_M = {"hcl": 12.0, "h2so4": 18.0, "hno3": 15.8, "acetic": 17.4, "ammonia": 14.8, "naoh": 19.0}
+
+
+def _diluted(key: str, amount: Amount, water_ml: float) -> Amount:
+    """Return what a measured acid or base becomes in ``water_ml`` mL of water or molten ice."""
+    row, _ = choose(key, amount, "")
+    molar = STOCK_M[key] if amount.state == "conc" else amount.molar or table(Solution)[row].molarity_m
+    assert amount.volume is not None
+    total = amount.volume + water_ml
+    return Amount(
+        volume=total,
+        molar=molar * amount.volume / total,
+        repeats=amount.repeats,
+        notes=[f"with the water or ice {total:.3g} mL of about {molar * amount.volume / total:.2g} M"],
+        start=amount.start,
+        end=amount.end,
+    )
+
+
+def _one_after_the_other(between: str) -> bool:
+    return "followed by" in between or "then" in between.split()
 
 
 class Course:
@@ -141,6 +166,16 @@ class Course:
                 ):
                     ice, other = (last, item) if last.kinds.get("solution") == "ice_water" else (item, last)
                     mixture = "mixture of" in self.norm[max(0, last.start - 14) : last.start + 12].lower()
+                    key = other.kinds.get("solution", "")
+                    if ice.amount.volume and other.amount.volume and key in STOCK_M:
+                        # 300 g of ice and 20 mL of concentrated acid: 320 mL of dilute acid.
+                        diluted = _diluted(key, other.amount, ice.amount.volume)
+                        last.kinds, last.low, last.amount = other.kinds, other.low, diluted
+                        last.end, last.last = item.end, item.last
+                        continue
+                    if ice.amount.volume is not None:
+                        out.append(item)  # 100 g of ice, and acid without an amount
+                        continue
                     if mixture or ice.low in ("ice", "crushed ice", "ice chips", "cracked ice"):
                         last.kinds, last.low = other.kinds, other.low
                         last.end, last.last = item.end, item.last
@@ -187,7 +222,9 @@ class Course:
         if (
             wet
             and organic
-            and "followed by" in self.norm[min(main.end, organic[0].end) : max(main.start, organic[0].start)].lower()
+            and _one_after_the_other(
+                self.norm[min(main.end, organic[0].end) : max(main.start, organic[0].start)].lower()
+            )
         ):
             # One after the other.
             self.ops.append(op)

@@ -84,6 +84,7 @@ def dry(course: Course, clause: Clause) -> int:
         return tokens.index(agent) + 1
     azeotropic = any("azeo" in t.low for t in tokens[max(0, i - 3) : min(len(tokens), i + 8)])
     rest = tokens[i + 1 : high]
+    azeotropic |= any(t.low.startswith("distil") for t in rest[:3]) and any(t.low == "water" for t in rest)
     op = course.simple("dry", tokens, i, weak=True)
     if azeotropic:
         op.desiccant = "toluene_azeotrope"

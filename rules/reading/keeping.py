@@ -21,7 +21,8 @@ def discard(course: Course, clause: Clause) -> int:
     means = verb == "drain" and tokens[i].low == "removed" and ahead and ahead[0].low in ("with", "using", "by")
     if means and any(t.has("solution") for t in tokens[i + 1 : min(high, i + 7)]):
         # "The acid is removed with sodium hydrogen carbonate": a wash with it.
-        return washing.wash(course, replace(clause, verb="wash", noun=False))
+        course.target = "liquid"
+        return washing.wash(course, replace(clause, verb="wash", noun=False, subject=None))
     agent = any(t.has("desiccant") for t in ahead[:3]) or "drying agent" in " ".join(t.low for t in ahead)
     if tokens[i].low.startswith("remov") and agent and course.ops and course.ops[-1].action == "dry":
         drying.filtered(course, clause)
@@ -111,6 +112,12 @@ def _takes_solvent(tokens: Sequence[Token], i: int, high: int, after: Sequence[P
     return False
 
 
+# How a solid is collected.
+_SUCTION = frozenset(
+    {"filtration", "suction", "by suction", "büchner", "buchner", "hirsch", "filter", "on the filter", "frit"}
+)
+
+
 def keep(course: Course, clause: Clause) -> int:
     """Read a layer that is kept, or that the layers were parted."""
     tokens, i, verb, begun = clause.tokens, clause.i, clause.verb, clause.begun
@@ -130,6 +137,8 @@ def keep(course: Course, clause: Clause) -> int:
     elif tokens[i].low.startswith(("collect", "isolat", "recover")):
         if any(t.has("solid") or t.low in ("filtration", "suction") for t in tokens[begun:high]):
             course.target = "solid"
+            if any(t.low in _SUCTION for t in tokens[i + 1 : high]):
+                course.simple("filter", tokens, i, weak=True)
     elif verb == "separate":
         if about is not None and about.kind == "layers":
             marker = course.simple("layers", tokens, i, weak=True)

@@ -28,6 +28,10 @@ def layers_in(tokens: Sequence[Token], verbs: set[int]) -> list[Phase]:
     i = 0
     while i < count:
         token = tokens[i]
+        if token.low in ("up", "down") and i + 1 < count and tokens[i + 1].has("layer"):
+            found.append(Phase("top" if token.low == "up" else "bottom", "", i, i + 1))
+            i += 2
+            continue
         if not token.kinds and token.low != "mixture":
             i += 1
             continue
@@ -118,6 +122,17 @@ def layers_in(tokens: Sequence[Token], verbs: set[int]) -> list[Phase]:
             and after.kinds.get("verb") in ("wash", "dry")
         ):
             found.append(Phase("organic", token.kinds["solvent"], i, i))
+        elif (
+            token.has("solvent")
+            and not token.has("solution")
+            and (i == 0 or tokens[i - 1].low in ("the", "this") or tokens[i - 1].has("conj"))
+            and after_index == i + 1
+            and (
+                after.low in ("was washed", "washed")
+                or (after.has("aux") and i + 2 < count and tokens[i + 2].kinds.get("verb") in ("wash", "dry"))
+            )
+        ):
+            found.append(Phase("organic", token.kinds["solvent"], i, i))  # "the ether was washed"
         elif token.has("solvent") and (layer or liquid) and not (liquid and i and tokens[i - 1].low in ("in",)):
             if not (
                 after.low in ("solution",)

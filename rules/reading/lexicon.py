@@ -162,6 +162,9 @@ def lex(norm: str) -> list[Token]:
     lexicon = the_lexicon()
     raw = cut(norm)
     for token in raw:
+        for end in ("lösung", "loesung"):
+            if token.low.endswith(end) and token.low not in lexicon.tree and token.low[: -len(end)] in lexicon.tree:
+                token.low = token.low[: -len(end)]  # "Natriumchloridlösung"
         if token.number is None and token.low not in lexicon.tree and len(token.low) > 3:
             token.low = lexicon.corrected(token.low)
     out: list[Token] = []
@@ -214,6 +217,11 @@ _NAME_GOES_ON = trade.words(
 def _part_of_a_name(norm: str, raw: Sequence[Token], i: int, j: int, out: Sequence[Token]) -> bool:
     """Tell whether the words are the end or beginning of a longer chemical name, such as azabicyclo[3.1.0]hexane."""
     first, last = raw[i], raw[j - 1]
+    if first.low in ("hcl", "hbr") and i > 1 and raw[i - 1].low in (".", "•") and len(raw[i - 2].low) > 1:
+        # Et3N.HCl: a salt.
+        shortened = raw[i - 2].low in ("aq", "conc", "dil", "sat", "satd") or raw[i - 2].number is not None
+        if raw[i - 2].end == raw[i - 1].start and raw[i - 1].end == first.start and not shortened:
+            return True
     if i and raw[i - 1].end == first.start:
         before = raw[i - 1].low
         if before == "]" and out and norm[raw[i - 2].start].isdigit() if i > 1 else False:

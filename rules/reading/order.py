@@ -145,7 +145,7 @@ def _name_first(steps: list[Op]) -> None:
             and op.verb == "add"
             and op.solution
             and not op.solvent
-            and op.phase == "organic"
+            and (op.phase == "organic" or op.subject in ("organic", "top", "bottom"))
         ):
             op.action = "wash"
         had |= op.action in ("wash", "extract", "dilute")

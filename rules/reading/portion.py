@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from washlore.knowledge.rows import Solution, table
 from washlore.rules.proposal import Proposal, ReadStep, Unread
 
 from .course import Course, Op
@@ -265,6 +266,9 @@ def _ends_reaction(before: Op, op: Op) -> bool:
     ):
         return op.verb.startswith(("warm", "maintain", "add", "allowed", "stir"))
     ended = before.action == "quench" or (before.action == "dilute" and bool(before.solution))
+    row = table(Solution).get(before.solution)
+    if ended and row is not None and op.verb.startswith("stir") and row.acts_as in ("complexing", "reductant"):
+        return True  # EDTA or tartrate is stirred until the layers are clear
     return ended and op.verb.startswith(("warmed to r", "warmed to a", "allowed to warm", "warmed"))
 
 
@@ -359,6 +363,12 @@ def _left_over(course: Course, chosen: list[Op], told: list[tuple[int, int]]) ->
                     continue
             if not token.has("solution", "row", "solvent"):
                 continue
+            if (
+                token.low == "water"
+                and i
+                and tokens[i - 1].low in ("residual", "remaining", "traces", "dissolved", "any")
+            ):
+                continue  # what is taken away
             if not token.has("solution", "row"):
                 # A solvent counts where an amount of it is named.
                 behind = tokens[i + 1 : i + 4]

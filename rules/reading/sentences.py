@@ -15,6 +15,7 @@ _SHORTENED = trade.words(
 )
 
 
+_TIMES = frozenset({"min", "mins", "h", "hr", "hrs", "sec"})
 # A sentence without an end is cut here, so that the time stays in proportion to the length of the text.
 _LONG = 300
 
@@ -43,7 +44,11 @@ def sentences_of(tokens: list[Token], norm: str) -> list[list[Token]]:
                 or bullet
                 or ended
                 or short_lines
-                or (following is not None and following.capital and following.has("verb"))
+                or (
+                    following is not None
+                    and following.has("verb")
+                    and (following.capital or (len(norm) < 70 * lines and not _leads_on(tokens[i - 1])))
+                )
             ):
                 sentences.append([])
             fresh = True
@@ -62,6 +67,8 @@ def sentences_of(tokens: list[Token], norm: str) -> list[list[Token]]:
             if i + 1 < count and _numbering(tokens, i + 1, norm) and tokens[i + 1].low != "(":
                 i += 1 + _numbering(tokens, i + 1, norm)
                 continue
+        elif low == ">" and 0 < i < count - 1 and tokens[i + 1].has("ph") and sentences[-1]:
+            sentences[-1].append(Token("to", token.start, token.end, {"with": "to"}))  # "1 M HCl -> pH 2"
         elif low == ">" and 0 < i < count - 1 and tokens[i - 1].low not in ("ph", "("):
             sentences.append([])
         elif low == "•":
@@ -78,6 +85,11 @@ def sentences_of(tokens: list[Token], norm: str) -> list[list[Token]]:
             sentences[-1].append(token)
         i += 1
     return [s for s in sentences if s]
+
+
+def _leads_on(token: Token) -> bool:
+    """Tell whether a line that ends with this word goes on in the next one."""
+    return token.has("aux", "conj", "with", "of") or token.low in (",", "the", "a", "then", "not")
 
 
 def _numbering(tokens: Sequence[Token], i: int, norm: str) -> int:
@@ -104,6 +116,8 @@ def _numbering(tokens: Sequence[Token], i: int, norm: str) -> int:
         )
     if short and i + 1 < count and tokens[i + 1].start == token.end:
         sign = tokens[i + 1].low
+        if sign == "/" and token.number is not None and i + 2 < count and tokens[i + 2].start > tokens[i + 1].end:
+            return 2 if norm[:12].lstrip(" -#\n").startswith("1/") else 0
         if sign in (")", ":") or (sign == "." and i + 2 < count and tokens[i + 2].start > tokens[i + 1].end):
             ratio = sign == ":" and i + 2 < count and tokens[i + 2].number is not None
             return 0 if ratio else 2
@@ -131,6 +145,9 @@ def _inline_numbering(tokens: Sequence[Token], i: int, norm: str) -> int:
         point, following = tokens[i + 1], tokens[i + 2]
         if point.low == "." and point.start == token.end and following.start > point.end and following.has("verb"):
             return 2
+    if norm[:12].lstrip(" -#\n").startswith("1/") and i + 2 < len(tokens) and tokens[i + 1].low == "/":
+        spaced = tokens[i + 1].start == token.end and tokens[i + 2].start > tokens[i + 1].end
+        return 2 if spaced and token.number is not None and token.number < 30 else 0
     if (
         token.number is not None
         and token.number < 30
@@ -140,7 +157,7 @@ def _inline_numbering(tokens: Sequence[Token], i: int, norm: str) -> int:
     ):
         # Not the number that closes a bracket: (pH 2), (x 3).
         depth = 0
-        for back in range(i - 1, max(-1, i - 12), -1):
+        for back in range(i - 1, max(-1, i - 40), -1):
             if tokens[back].low == ")":
                 depth += 1
             elif tokens[back].low == "(":
@@ -165,6 +182,8 @@ def _ends(tokens: Sequence[Token], i: int, norm: str) -> bool:
     spaced = after.start > token.end
     if last == "aq" and i > 1 and tokens[i - 2].kinds.get("verb") in ("discard", "keep", "drain", "separate"):
         return True
+    if last in _TIMES and i > 1 and tokens[i - 2].number is not None and spaced and after.capital:
+        return True  # "stir 15 min. MgSO4, filter"
     if last in _SHORTENED or (len(last) == 1 and last.isalpha()):
         # After a shortened word, only a capital that is no chemical begins a sentence.
         chemical = after.has("solution", "solvent", "desiccant", "sat", "aqueous", "row", "half", "buffer")

@@ -33,7 +33,7 @@ _COLUMNS: dict[str, tuple[str, ...]] = {
         "liquid",
     ),
     "strength": ("strength", "concentration", "conc", "molarity", "grade"),
-    "volume": ("volume", "volume ml", "volume_ml", "vol", "amount", "ml", "volume (ml)"),
+    "volume": ("volume", "volume ml", "volume_ml", "vol", "amount", "ml", "volume (ml)", "how much", "quantity"),
     "repeats": ("repeats", "times", "repeat", "n", "number", "count", "x"),
     "kept": ("layer kept", "layer_kept", "kept", "layer", "keep", "phase kept", "phase_kept", "phase"),
     "desiccant": ("desiccant", "drying agent", "drying_agent"),
@@ -52,6 +52,8 @@ def _csv_rows(text: str) -> list[tuple[int, int, dict[str, str]]]:
     sign = max(",;\t|", key=lines[header_line].count)
     header = [cell.strip().lower().lstrip("\ufeff") for cell in next(csv.reader([lines[header_line]], delimiter=sign))]
     columns = [_COLUMN_OF.get(cell, _COLUMN_OF.get(cell.replace("_", " "), "")) for cell in header]
+    if "what" in header and columns.count("step") > 1 and "solution" not in columns:
+        columns[header.index("what")] = "solution"  # operation | what | how much
     if "step" not in columns and "solution" not in columns:
         raise ReadingError(
             f"The header of the table is {', '.join(header)[:200]!r}; it needs a column step or solution "
@@ -203,12 +205,36 @@ def _read_row(text: str, start: int, end: int, cells: Mapping[str, str]) -> tupl
     return steps, unread
 
 
+def has_header(text: str) -> bool:
+    """Tell whether a text begins with the header of a table in CSV: step, reagent, volume, ..."""
+    return bool(_header_sign(text.splitlines()))
+
+
+def _header_sign(lines: list[str]) -> str:
+    """Return the sign between the columns that the first line names, comma or semicolon; empty where it is no header."""
+    first = next((line for line in lines if line.strip()), "")
+    for sign in (",", ";"):
+        cells = [cell.strip().strip('"').lower() for cell in first.split(sign)]
+        if len(cells) > 2 and len(lines) > 2 and sum(cell in _COLUMN_OF for cell in cells) >= max(3, 0.7 * len(cells)):
+            return sign
+    return ""
+
+
 _RULER = re.compile(r"^[\s|+:=-]+$")
 
 
 def table_in_text(text: str) -> Proposal | None:
     """Return the plan in a text that is drawn as a table with strokes or tabs, or ``None`` where it is none."""
     lines = text.splitlines(keepends=True)
+    if sign := _header_sign(lines):
+        written = [line for line in lines if line.strip()]
+        if sum(line.count(sign) >= 2 for line in written) < 0.8 * len(written):
+            return None
+        try:
+            read = read_rows(text, "csv")
+        except ReadingError:
+            return None
+        return read if read.steps else None
     ruled = [line for line in lines if line.count("|") >= 2 or line.count("\t") >= 2]
     written = sum(bool(line.strip()) and not _RULER.match(line) for line in lines)
     if len(ruled) < 3 or len(ruled) < 0.8 * written:

@@ -65,6 +65,8 @@ def things_in(tokens: Sequence[Token], low: int, high: int, phases: Sequence[Pha
         ):
             start, end = tokens[segment].start, tokens[at - 1].end
             items.append(Item({}, "", pending, start, end, segment, at - 1, separated, unknown=True))
+        elif not segment_has and at == high < len(tokens) and tokens[high].has("verb") and _only_times(pending):
+            pass  # "with water and twice extracted": said of the next verb
         elif not pending.empty():
             if items and not items[-1].unknown:
                 for item in items if pending.each and not segment_has else items[-1:]:
@@ -165,6 +167,11 @@ def things_in(tokens: Sequence[Token], low: int, high: int, phases: Sequence[Pha
                 items[-1].last = i
                 i += 1
                 continue
+            if _in_organic(tokens, i, items, segment_has):
+                # "HCl in ether": no aqueous solution, and nothing that a wash is made of.
+                items[-1].kinds, items[-1].end, items[-1].last = {"reagent": token.low}, token.end, i
+                i += 1
+                continue
             kinds: dict[str, Any] = {
                 k: token.kinds[k] for k in ("solution", "row", "solvent", "desiccant") if k in token.kinds
             }
@@ -187,6 +194,9 @@ def things_in(tokens: Sequence[Token], low: int, high: int, phases: Sequence[Pha
             i = count + 2
             continue
         got = amount_at(tokens, i, high)
+        if got is not None and got[0] < high and _is_vessel(tokens[got[0]]):
+            i = got[0] + 1  # "a 125-mL separatory funnel"
+            continue
         if (
             got is not None
             and items
@@ -231,6 +241,14 @@ def things_in(tokens: Sequence[Token], low: int, high: int, phases: Sequence[Pha
             marked = True
         elif token.has("solid_state"):
             pending.solid = True
+        elif (
+            (token.has("each") or token.low == "all")
+            and pending.empty()
+            and not segment_has
+            and items
+            and token.low != "each time"
+        ):
+            pending.each = True  # "in each case twice with 25 mL"
         elif token.has("each"):
             for item in items:
                 item.amount.take(items[-1].amount)
@@ -253,6 +271,13 @@ def things_in(tokens: Sequence[Token], low: int, high: int, phases: Sequence[Pha
     passive = (
         items and stop == high < len(tokens) and tokens[high].low.startswith(_PASSIVE) and tokens[high].has("verb")
     )
+    passive = passive or (
+        items
+        and stop == high < len(tokens)
+        and tokens[high].low in ("washed", "dried", "shaken", "extracted")
+        and items[-1].kinds.get("solvent")
+        and not items[-1].amount.sized()
+    )
     if passive and (dropped := _next_subject(tokens, items, high, segment_has)):
         stop = dropped.first  # "...; the ether was washed": one word of the lexicon
     close(stop)
@@ -263,6 +288,14 @@ def things_in(tokens: Sequence[Token], low: int, high: int, phases: Sequence[Pha
             if not item.amount.sized():
                 item.amount.volume, item.amount.relative, item.amount.repeats = said.volume, said.relative, said.repeats
     return items, shared, stop
+
+
+def _is_vessel(token: Token) -> bool:
+    return token.low in ("flask", "funnel", "beaker", "erlenmeyer") or (token.has("ignore") and "funnel" in token.low)
+
+
+def _only_times(amount: Amount) -> bool:
+    return amount.repeats is not None and amount.volume is None and amount.relative is None and not amount.strong()
 
 
 def _chemical_ahead(tokens: Sequence[Token], i: int, high: int, layers: Mapping[int, Phase]) -> bool:
@@ -302,6 +335,17 @@ def _in_water(tokens: Sequence[Token], i: int, items: list[Item], segment_has: b
     return (
         any(tokens[k].low in ("in", "w/v") for k in range(max(0, i - 4), i)) and items[-1].kinds["solution"] != "water"
     )
+
+
+_GASES_IN = frozenset({"hcl", "ammonia"})
+
+
+def _in_organic(tokens: Sequence[Token], i: int, items: list[Item], segment_has: bool) -> bool:
+    """Tell whether the solvent at ``i`` is what a gas is dissolved in: 4 M HCl in dioxane, ammonia in methanol."""
+    if not items or not segment_has or not tokens[i].has("solvent") or tokens[i].has("solution"):
+        return False
+    before = i - 1 if not tokens[i - 1].has("anhydrous", "cold") else i - 2
+    return tokens[before].low == "in" and before == items[-1].last + 1 and items[-1].kinds.get("solution") in _GASES_IN
 
 
 def _next_subject(tokens: Sequence[Token], items: list[Item], at: int, segment_has: bool) -> Item | None:

@@ -53,7 +53,9 @@ VERBS: dict[str, tuple[str, ...]] = {
         "evaporating|evaporation|evap|evapd|rotovap|rotavap|rotovapped|rotavapped|rotovaped|rotary evaporate|"
         "rotary evaporated|rotary evaporation|rotovapping|roto vap|rota vap|strip|stripped|stripping|"
         "taken to dryness|take to dryness|brought to dryness|reduced to dryness|concentrated to dryness|"
-        "solvent removed|remove solvent|remove the solvent|distilled to remove the solvent|"
+        "solvent removed|solvents removed|remove solvent|coevaporated|co evaporated|coevaporate|rotavapor|"
+        "rotovapor|distilled to low volume|distilled to a low volume|"
+        "remove the solvent|distilled to remove the solvent|"
         "distilled to remove solvent|removal of the solvent|removal of solvent|removal of solvents|"
         "removal of the solvents|evaporates|solvent was removed|solvent is removed|solvents were removed|"
         "solvents are removed|solvent was distilled|solvent is distilled|solvent distilled|concentrate in vacuo|"
@@ -245,7 +247,7 @@ WORDS: dict[str, tuple[str, ...]] = {
     "organics": names("organics|orgs"),
     "aqueous": names("wässrigen|wässrig|aqueous|aq|aqeous|aquous|watery|wässrige|wässriger|aqua|wäßrige|wässr"),
     "layer": names(
-        "schicht|schichten|layer|phase|layers|phases|washings|fraction|fractions|phasen|liquor|liquors|filtrate|"
+        "supernatant|schicht|schichten|layer|phase|layers|phases|washings|fraction|fractions|phasen|liquor|liquors|filtrate|"
         "filtrates|lyr|lyrs"
     ),
     "extracts": names("extracts|extractions|extract|extractives"),
@@ -276,7 +278,7 @@ WORDS: dict[str, tuple[str, ...]] = {
     "portions": names("portions|portion|aliquots|aliquot|parts|batches|lots|washes each|quantities"),
     "volumes": names("volumes|vols|vol|volume|v"),
     "each": names(
-        "each|each time|apiece|respectively each|of each|per wash|per time|each wash|per extraction|each portion"
+        "in each case|each|each time|apiece|respectively each|of each|per wash|per time|each wash|per extraction|each portion"
     ),
     "ph": names("ph"),
     "aux": names(
@@ -286,7 +288,8 @@ WORDS: dict[str, tuple[str, ...]] = {
     "with": names("auf|with|w/|w|using|mit|into|onto|in|over|between|by|via|through|on|upon|to|against|from|per|über"),
     "of": names("of|in the form of|a solution of|a mixture of|mixture of"),
     "conj": names(
-        "danach|anschliessend|zuletzt|abschließend|and|then|&|+|followed by|plus|next|finally|und|dann|"
+        "followed immediately by|immediately followed by|danach|anschliessend|zuletzt|abschließend|and|then|&|+|followed by|plus|"
+        "next|finally|und|dann|"
         "subsequently|again with|lastly|after that|thereafter|then again|and then|and finally|as well as|also|"
         "first|firstly|secondly|second|last|afterwards|anschließend|in turn|successively|sequentially|"
         "consecutively|in succession|in sequence|in that order|in order|respectively"
@@ -334,6 +337,7 @@ WORDS: dict[str, tuple[str, ...]] = {
 
 # Words of everyday English, and of the reaction, that a slip of the pen must not turn into words of the trade.
 NEVER_CORRECTED = words(
+    "stopper stoppers stoppered "
     "benzoyl benzo place borane rises rising rise raise acetal phosphonic section divide hydrosulfide solvated white while "
     "remaining provided provides remained phenol amide azide octane these later large reach mixes "
     "wished wasted waste washer basis basic water waters layered player dryer drier driers dyed bride bromine brown "

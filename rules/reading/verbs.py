@@ -50,10 +50,18 @@ def verb_at(tokens: list[Token], i: int) -> str:
     if low in ("dilute", "diluted"):
         if after is not None and (after.has("solution", "aqueous", "row") or after.low == "mineral"):
             return ""
+        named = low == "diluted" and before is not None and before.has("solution")
+        if named and after is not None and (after.number is not None or after.low == "("):
+            return ""  # "hydrochloric acid diluted 1 M"
         return "" if low == "dilute" and before is not None and before.low == "to" else "dilute"
     if token.kinds.get("verb") == "repeat":
         # "With repeated shaking": how, not again.
         return "" if low == "repeated" and after is not None and after.has("verb") else "repeat"
+    alone = before is None or before.low == "," or before.has("conj")
+    if low == "filtrate" and alone and (after is None or after.low in (",", ".") or after.has("conj")):
+        return "filter"  # "after drying, filtrate and evaporate"
+    if low == "saturate" and before is not None and before.has("solution"):
+        return ""
     if low == "saturate" and after is not None and not after.has("solution", "aqueous"):
         return "odd"
     if low in ("bring", "brought", "make", "made", "take", "taken") and any(t.has("ph") for t in tokens[i + 1 : i + 8]):
@@ -82,18 +90,39 @@ def verb_at(tokens: list[Token], i: int) -> str:
         return "quench"
     if low == "stop" and ends_the_reaction(tokens, i):
         return "quench"
+    if low == "x" and before is not None and before.has("aqueous") and after is not None and after.has("solvent"):
+        return "extract"  # "aq x EtOAc 2 x 30 mL"
+    if low == "comb" and before is not None and before.has("organic", "organics", "aqueous"):
+        return "combine"
     verb = token.kinds.get("verb", "")
     if not verb:
+        if low == "use" and (before is None or before.low in (",", ";", ":", ")") or before.has("conj")):
+            # "Use sat. NaHCO3 instead"
+            near = tokens[i + 1 : i + 7]
+            if any(t.has("solution") for t in near) and not any(
+                t.has("verb") or t.low == "to" for t in tokens[i + 1 : i + 12]
+            ):
+                return "wash"
         if (
             low in ("goes", "comes", "gets", "get", "receives")
             and after is not None
             and (after.number is not None or after.has("solution"))
         ):
             return "add"
-        if low == "dil" and after is not None and after.has("with"):
+        if (
+            low == "dil"
+            and after is not None
+            and (after.has("with") or (after.has("solvent") and not after.has("solution")))
+        ):
             return "dilute"
-        alone = (before is None or before.low in (",", ";", ">")) and (after is None or after.low in (",", ";"))
+        alone = (before is None or before.low in (",", ";", ">", "/")) and (after is None or after.low in (",", ";"))
         return "concentrate" if low in ("vac", "vacuo", "rv") and alone else ""
+    if _only_describes(tokens, i, verb):
+        return ""
+    if verb in ("acidify", "basify") and before is not None and before.low in ("when", "if", "on", "once"):
+        return ""  # "until a drop is no longer cloudy when made basic": a test
+    if low in ("washes", "washings") and after is not None and after.kinds.get("verb") in ("discard", "combine"):
+        return ""
     if low in ("wash", "washes", "extract") and _is_done_to(tokens, i):
         return ""  # "the citric acid washes were back-extracted": a layer
     if low == "column" and any(t.has("desiccant") for t in tokens[i + 1 : i + 4]):
@@ -115,6 +144,16 @@ def verb_at(tokens: list[Token], i: int) -> str:
             return ""
         if how and any(t.kinds.get("verb") in ("pour", "add", "quench") for t in tokens[max(0, i - 5) : i]):
             return ""
+    if verb == "purify" and low.startswith("distil") and i and "azeo" in tokens[i - 1].low:
+        return "dry"
+    if (
+        verb == "purify"
+        and low == "distilling"
+        and tokens[i - 1].low == "by"
+        and i > 1
+        and tokens[i - 2].has("anhydrous")
+    ):
+        return ""  # "dried by distilling until no more water comes over"
     if verb == "purify" and low.startswith("distil") and _strips(tokens, i):
         return "concentrate"
     if low == "eluting" and any(t.kinds.get("verb") in ("filter", "rinse", "pass") for t in tokens[max(0, i - 12) : i]):
@@ -188,7 +227,10 @@ def verb_at(tokens: list[Token], i: int) -> str:
     if low in ("filter", "funnel", "column") and before is not None and before.low in ("the", "a", "on", "glass"):
         return "" if low == "filter" else verb
     if verb == "quench" and low.replace("-", " ") in ("work up", "worked up", "workup"):
-        if after is not None and after.low == "(" and any(t.has("solution") for t in tokens[i + 2 : i + 6]):
+        close = next((k for k in range(i + 2, len(tokens)) if tokens[k].low == ")"), i + 2)
+        if after is not None and after.low == "(" and any(t.has("solution") for t in tokens[i + 2 : close]):
+            if any(t.low in (",", ";") for t in tokens[i + 2 : close]):
+                return verb  # a list of all the steps
             return "partition" if any(t.has("solvent") and not t.has("solution") for t in tokens[i + 2 : i + 6]) else ""
         opened = after is not None and after.low in ("with", "w/", "using")
         return verb if opened and any(t.has("solution") for t in tokens[i + 2 : i + 7]) else ""
@@ -226,11 +268,28 @@ def verb_at(tokens: list[Token], i: int) -> str:
     return verb
 
 
+_MADE = frozenset({"reaction", "mixture", "solution", "suspension", "contents", "flask", "slurry", "melt"})
+
+
+def _only_describes(tokens: Sequence[Token], i: int, verb: str) -> bool:
+    """Tell whether a participle only says which mixture is meant: "transfer the cooled reaction mixture"."""
+    if verb not in ("cool", "react", "stir") or not tokens[i].low.endswith("ed") or not 0 < i < len(tokens) - 1:
+        return False
+    after = tokens[i + 1]
+    return tokens[i - 1].low in ("the", "this", "a") and (
+        after.low in _MADE or after.has("filtrate", "residue", "soln", "organic", "layer")
+    )
+
+
 _HANDLED = frozenset({"extract", "back-extract", "combine", "discard", "acidify", "basify", "neutralize", "adjust"})
 
 
 def _is_done_to(tokens: Sequence[Token], i: int) -> bool:
-    """Tell whether a noun such as "washes" is what the next verb is about: the washes were extracted again."""
+    """Tell whether a noun such as "washes" is what a verb is about: the washes were extracted again, re-extract the acid wash."""
+    near = tokens[max(0, i - 4) : i]
+    extracted = next((k for k, t in enumerate(near) if t.kinds.get("verb") in ("extract", "back-extract")), -1)
+    if extracted >= 0 and any(t.low in ("the", "this", "these", "all") for t in near[extracted + 1 :]):
+        return not any(t.has("with") or t.low in (",", ";") for t in near[extracted + 1 :])
     k = i + 1
     while k < len(tokens) and (tokens[k].has("aux", "conj") or tokens[k].low in ("all", "both", "then", "-")):
         k += 1

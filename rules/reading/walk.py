@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from itertools import pairwise
 
-from . import adding, drying, keeping, trade, washing
-from .amounts import Amount, amount_at
+from . import adding, drying, keeping, washing
+from .amounts import amount_at
+from .asides import not_done
 from .characters import Token
-from .course import Clause, Course, Op
+from .course import Clause, Course
 from .layers import layers_in
-from .things import segment_start, things_in
+from .lists import BEFORE_A_LIST, leading_list, listed_next, trailing_list, verbless, workup_listed
+from .things import segment_start
 from .verbs import is_noun, named_before, verbs_in
 
 
@@ -25,17 +26,30 @@ def walk(text: str) -> Course:
 
 
 def _sentence(course: Course, tokens: list[Token]) -> None:
+    if tokens[0].low in ("if", "should", "in case") and any(t.low in ("emulsion", "emulsions") for t in tokens[1:8]):
+        course.heard.add(course.number)  # what is done only if layers do not part
+        return
     verbs = verbs_in(tokens)
     if not verbs:
-        _verbless(course, tokens)
+        verbless(course, tokens)
         return
     phases = layers_in(tokens, {i for i, _ in verbs})
-    _leading_list(course, tokens, *verbs[0])
+    leading_list(course, tokens, *verbs[0])
     course.carried = None
     begun = 0
     for place, (i, verb) in enumerate(verbs):
         if i < begun:
             continue  # an addition that the verb before has told of
+        if (stop := not_done(tokens, i)) > 0:
+            begun = stop
+            course.heard.add(course.number)
+            continue
+        if listed := workup_listed(tokens, i):
+            lines, course.lines = course.lines, True
+            verbless(course, listed)
+            course.lines = lines
+            begun = i + 2 + len(listed)
+            continue
         high = verbs[place + 1][0] if place + 1 < len(verbs) else len(tokens)
         if place + 1 < len(verbs) and is_noun(tokens, high, verbs[place + 1][1]):
             high = max(i + 1, segment_start(tokens, i + 1, high))
@@ -51,6 +65,13 @@ def _sentence(course: Course, tokens: list[Token]) -> None:
             course.silent.append((course.number, tokens[i].start, tokens[max(i, min(high, i + 8) - 1)].end))
         while verb in ("add", "quench", "pour") and (on := _goes_on_at(tokens, begun, high)) >= 0:
             begun = max(on + 1, _handle(course, Clause(tokens, on, verb, on, high, None, [], [], False)))
+        added = high < len(tokens) and tokens[high].low in (
+            "added",
+            "charged",
+            "introduced",
+        )  # what it names stands before it
+        if verb in BEFORE_A_LIST and not added:
+            trailing_list(course, verb, tokens[begun:high], course.ops[made:])
 
 
 # Verbs of which a step must come, or else the reader is told.
@@ -72,42 +93,6 @@ def _goes_on_at(tokens: Sequence[Token], low: int, high: int) -> int:
         ):
             return k
     return -1
-
-
-_AFTER_A_LIST = frozenset({"filter", "concentrate", "dry", "vent", "combine", "rinse"})
-# After these a solution that stands before is what the flask is thinned with: "then 30 mL water, extract with ether".
-_THINNED = frozenset({"extract", "separate", "stir", "wait"})
-_PLAIN = trade.words("the a an some and then anh anhydrous solid of over again finally next first with")
-
-
-def _leading_list(course: Course, tokens: list[Token], i: int, verb: str) -> None:
-    """Read what a note names without a verb before one that it does not belong to: "brine, MgSO4, filter"."""
-    lead = tokens[:i]
-    while lead and (lead[-1].low in (",", ";", "-", "/") or lead[-1].has("conj")):
-        lead = lead[:-1]
-    thinned = verb in _THINNED and any(t.has("ml") for t in lead)
-    shaken = tokens[i].low in ("shake", "shaken", "swirl") and (i + 1 == len(tokens) or tokens[i + 1].low in (",", ";"))
-    shaken |= verb in ("keep", "discard") and any(t.has("ml") for t in lead)
-    if (verb not in _AFTER_A_LIST and not thinned and not shaken) or not lead or (verb == "dry" and len(lead) == i):
-        return
-    if not any(t.has("solution", "row", "desiccant") for t in lead):
-        return
-    for token in lead:
-        known = token.has("solution", "row", "desiccant", "solvent", "sat", "aqueous", "dil", "conc", "conj", "ml", "x")
-        known = known or token.has("molar", "normal", "pct", "soln", "times", "each", "half", "cold", "anhydrous", "of")
-        if not (known or token.number is not None or token.low in _PLAIN or not token.low.isalpha()):
-            return
-        if token.has("aux"):
-            return
-    lines, course.lines = course.lines, True
-    made = len(course.ops)
-    _verbless(course, lead)
-    course.lines = lines
-    if thinned:
-        for op in course.ops[made:]:
-            if op.action == "wash" and not op.reason:
-                op.action, op.verb, op.weak = "dilute", "add", True
-                op.notes = [n for n in op.notes if not n.startswith("read as")]
 
 
 _NOUNS = frozenset(
@@ -198,7 +183,7 @@ def _handle(course: Course, clause: Clause) -> int:
             verb == "vent"
             and course.verb == "wash"
             and any(t.has("solution") for t in rest)
-            and (any(t.has("ml", "sat", "x") for t in rest) or _listed(rest))
+            and (any(t.has("ml", "sat", "x") for t in rest) or listed_next(rest))
         ):
             # "(vent!), 10 mL brine", "venting, then brine": the list goes on.
             made = len(course.ops)
@@ -243,116 +228,6 @@ def _destroys(tokens: Sequence[Token], i: int, high: int) -> bool:
     return any(t.low == "with" for t in said) and any(
         t.low.split()[-1] in _ENDS for t in tokens[i : min(high + 10, len(tokens))]
     )
-
-
-# A list without a verb is no longer than this.
-_LONG_LIST = 45
-
-
-def _listed(tokens: Sequence[Token]) -> bool:
-    """Tell whether a solution stands as the next thing of a list, and not as what something was done with."""
-    return any(t.has("solution") and before.low in (",", ";", "then", "and") for before, t in pairwise(tokens))
-
-
-# "The DMF goes in the water": told, not done. "Transfer to the funnel": handling without a consequence.
-_TELLS = trade.words("goes go stays stay remains remain think hopefully should belongs contains contain")
-_HANDLING = trade.words("transfer transferred funnel put place placed label goggles gloves hood weigh weighed yield")
-_SLOWLY = trade.words("dropwise slowly carefully portionwise cautiously")
-
-
-def _verbless(course: Course, tokens: list[Token]) -> None:
-    """Read a line or sentence without a verb: it goes on with the verb before, or names what is used."""
-    if len(tokens) > _LONG_LIST:
-        return
-    phases = layers_in(tokens, set())
-    items, shared, _stop = things_in(tokens, 0, len(tokens), phases)
-    goes_on = (
-        tokens[0].has("conj")
-        or tokens[0].low in ("followed", "with", "then", "next", "finally")
-        or tokens[0].has("with")
-    )
-    if any(t.has("aux") or t.low in _TELLS for t in tokens) or not (goes_on or course.lines):
-        if not any(t.has("ml") for t in tokens):
-            course.heard.add(course.number)
-        return
-    if any(t.low in _HANDLING for t in tokens) and not items:
-        course.heard.add(course.number)
-        return
-    last = course.ops[-1] if course.ops else None
-    if last is None and not course.lines:
-        return
-    items = course.join(items, tokens)
-    if (
-        not items
-        and last is not None
-        and any(t.low in ("drying agent", "desiccant") for t in tokens)
-        and len(tokens) < 5
-    ):
-        op = course.simple("dry", tokens, 0)
-        op.notes.append("drying agent not given")
-        op.names_layer = True
-        return
-    if items and last is not None and last.reason.startswith("what it is") and last.sentence == course.number - 1:
-        # "Wash with" alone above a list of what with.
-        course.ops.pop()
-        course.verb = last.action
-    wet = [x for x in items if x.kinds.get("solution") and not x.unknown]
-    ph = next((x.amount.ph for x in wet if x.amount.ph is not None), shared.ph)
-    names_buffer = "buffer" in course.norm[tokens[0].start : tokens[-1].end].lower()
-    reaches = any(t.low in ("to", "until", "till", ">", "=") for t in tokens)
-    if wet and ph is not None and reaches and not names_buffer:
-        # "6 M NaOH to pH 13": set, not washed with.
-        op = course.from_thing("set ph", wet[0], Amount(), wet[0].start)
-        op.ph, op.weak, op.verb, op.names_layer = ph, True, "adjust", True
-        op.end = max([op.end, *(t.end for t in tokens if t.number == ph)])
-        course.ops.append(op)
-        return
-    organic = [x for x in items if x.kinds.get("solvent") and not x.kinds.get("solution")]
-    if (
-        len(items) == 2
-        and len(organic) == 1
-        and any(t.low == "/" for t in tokens)
-        and not items[0].unknown | items[1].unknown
-    ):
-        op = course.from_thing("dilute", next(x for x in items if x is not organic[0]), shared, items[0].start)
-        op.end, op.solvent, op.names_layer = items[-1].end, organic[0].kinds["solvent"], True
-        op.notes.append("read as partitioned between the two")
-        course.ops.append(op)
-        return
-    slowly = any(t.low in _SLOWLY for t in tokens) and not any(o.action in ("wash", "extract") for o in course.ops)
-    for item in items:
-        if item.unknown:
-            op = course.from_thing("wash", item, shared)
-            op.weak = True
-            course.ops.append(op)
-            continue
-        if slowly and (item.kinds.get("solution") or item.kinds.get("row")):
-            op = course.from_thing("quench", item, shared)
-            op.notes.append("read as the quench")
-            op.weak = op.names_layer = True
-            course.ops.append(op)
-            continue
-        agent = item.kinds.get("desiccant")
-        if (
-            agent
-            and not item.amount.aqueous
-            and not item.amount.strong()
-            and agent in ("mgso4", "na2so4", "caso4", "cacl2", "sieves_3a", "sieves_4a", "phase_separator")
-            and item.amount.volume is None
-        ):
-            op = Op("dry", item.start, item.end, course.number, desiccant=agent, notes=["read as drying"])
-            op.names_layer = True
-        elif item.kinds.get("solution") or item.kinds.get("row"):
-            op = course.from_thing("wash", item, shared)
-            op.notes.append("read as a wash")
-            op.names_layer = True
-        elif item.kinds.get("solvent"):
-            op = course.from_thing("extract", item, shared)
-            op.notes.append("read as an extraction")
-            op.names_layer = True
-        else:
-            continue
-        course.ops.append(op)
 
 
 def _mixes_reagents(tokens: Sequence[Token], i: int, high: int) -> bool:

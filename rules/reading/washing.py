@@ -28,6 +28,11 @@ def wash(course: Course, clause: Clause) -> int:
         if items and extra and len(items) == 1 and items[0].low in ("acid", "base") and tokens[i + 1].low == "(":
             items = []  # "acid wash (1 M HCl)": the bracket says which
         items += extra
+    elif i > begun + 1 and tokens[i - 1].low == "to" and tokens[i - 2].low == "used":
+        # "1 M HCl was used to wash the layer"
+        items, shared, _ = things_in(tokens, begun, i - 2, [])
+        extra, _, stop = things_in(tokens, i + 1, high, after)
+        items += [x for x in extra if x.kinds.get("solution")]
     else:
         items, shared, stop = things_in(tokens, i + 1, high, after)
         # "three times washed", "twice washed"
@@ -35,7 +40,7 @@ def wash(course: Course, clause: Clause) -> int:
             shared.repeats = times
         elif i and token.low in ("washes", "washings") and shared.repeats is None:
             # "two washes with 1 M HCl and one with water"
-            for item in items[:1]:
+            for item in items[:1] if tokens[min(i + 1, len(tokens) - 1)].low != ":" else ():
                 item.amount.repeats = item.amount.repeats or whole(count_of(tokens[i - 1]))
     objects = [p for p in after if p.index < stop]
     if subject is not None and subject.kind == "layers" and objects:
@@ -75,6 +80,11 @@ def wash(course: Course, clause: Clause) -> int:
             op.reason = "what it is washed with is not said or not known"
             op.weak = course.target == "solid"
         return stop
+    dried = (
+        high < len(tokens) and tokens[high - 1].low == "(" and tokens[high].low == "dry" and items[-1].last == high - 2
+    )
+    if dried and items[-1].kinds.get("desiccant") and len(items) > 1:
+        stop = items.pop().first  # "then K2CO3 (dry)"
     agents: list[Item] = []
     while items and is_agent(items[-1]) and (len(items) > 1 or noun):
         agents.insert(0, items.pop())
@@ -316,6 +326,7 @@ def rinse(course: Course, clause: Clause) -> int:
     tokens, i, high, subject, after = clause.tokens, clause.i, clause.high, clause.subject, clause.after
     items, shared, stop = things_in(tokens, i + 1, high, after)
     objects = [p for p in after if p.index < stop]
+    items = [x for x in items if x.amount.sized() or not x.kinds.get("desiccant")] or items  # "rinse the MgSO4 with"
     glass = (
         i > 1 and tokens[i - 1].has("aux") and tokens[i - 2].low in _GLASS and tokens[clause.begun].low != "contents"
     )
