@@ -336,6 +336,82 @@ WORKUPS = (
         "distilling until no more water separated; the toluene was then stripped.",
         "wash water 3x15 | dry toluene_azeotrope | concentrate",
     ),
+    (
+        "Quench: dropwise 1:1 MeOH/sat. NH4Cl (10 mL) @ -78. Warm to RT. Partition Et2O (30)/H2O (30). Aq: "
+        "Et2O 2 x 15. Comb. org.: H2O 15, brine 15; Na2SO4; evap.",
+        "quench nh4cl_sat+methanol 10 | dilute water+diethyl_ether 30 | extract diethyl_ether 2x15 | wash "
+        "water 15 | wash brine 15 | dry na2so4 | concentrate",
+    ),
+    (
+        "The product was isolated by extraction with ether (3 x 50 mL) after addition of 100 mL of water. The"
+        " ether layers were combined, washed free of DMSO with water (4 x 30 mL) and dried with brine and "
+        "MgSO4.",
+        "dilute water 100 | extract diethyl_ether 3x50 | wash water 4x30 | wash brine | dry mgso4",
+    ),
+    (
+        "Take the flask out of the ice bath, add 20 mL of saturated ammonium chloride and transfer the two "
+        "layers to a separatory funnel. Drain off and save the aqueous layer. Wash the organic layer with 20 "
+        "mL of water and then 20 mL of brine. Put the organic layer in an Erlenmeyer flask and dry it with "
+        "magnesium sulfate. Extract the saved aqueous layer once with 15 mL of ether and add to the rest.",
+        "dilute nh4cl_sat 20 | wash water 20 | wash brine 20 | dry mgso4 | extract diethyl_ether 15",
+    ),
+    (
+        "Washed: 3×H2O, 1×brine; dried: MgSO4; stripped.",
+        "wash water 3x | wash brine | dry mgso4 | concentrate",
+    ),
+    (
+        "EtOAc/water partition, org washed bicarb, brine, dried, evap → 850 mg",
+        "dilute water+ethyl_acetate | wash nahco3_sat | wash brine | dry | concentrate",
+    ),
+    (
+        "After evaporating the acetone the remaining aqueous mixture is extracted with three 25 ml. portions "
+        "of chloroform. The chloroform extracts are combined, washed once with 20 ml. of water, dried over "
+        "anhydrous sodium sulfate, filtered, and the chloroform distilled.",
+        "evaporate | extract chloroform 3x25 | wash water 20 | dry na2so4 | filter off desiccant | concentrate",
+    ),
+    (
+        "Do NOT use acid. Wash 2 x 15 mL with water, 1 x 15 mL with satd. NaHCO3 and 15 mL brine. Dry with "
+        "sodium sulfate. Filter and evaporate.",
+        "wash water 2x15 | wash nahco3_sat 15 | wash brine 15 | dry na2so4 | filter off desiccant | concentrate",
+    ),
+    (
+        "The solution is shaken with one third of its volume of 2 M hydrochloric acid, the acid layer is run "
+        "off and the process is repeated once. It is then shaken with a third of its volume of water and left"
+        " over anhydrous calcium chloride.",
+        "wash hcl_2m 2x0.333333vol | wash water 0.333333vol | dry cacl2",
+    ),
+    (
+        "Organic phase: -20 mL 1M HCl (remove DMAP)\n-20 mL sat. NaHCO3 (remove acid)\n-20 mL brine\nDry: MgSO4\n"
+        "Filter\nRotary evaporator",
+        "wash hcl_1m 20 | wash nahco3_sat 20 | wash brine 20 | dry mgso4 | filter off desiccant | concentrate",
+    ),
+    (
+        "The suspension was poured through a Celite pad, the pad rinsed with EtOAc (3 x 10 mL), the filtrate "
+        "washed with 10% aq. NH4OH (3 x 20 mL) until the washes were no longer blue, then brine, then dried "
+        "and concentrated.",
+        "filter | wash ammonia_10 3x20 | wash brine | dry | concentrate",
+    ),
+    (
+        "Wash the organic layer with 5% HCl (20 mL), discard the acid wash; wash with water (20 mL), discard;"
+        " wash with sat. NaHCO3 (20 mL), discard; wash with brine (20 mL), discard. Dry the organic layer.",
+        "wash hcl_5pct 20 | wash water 20 | wash nahco3_sat 20 | wash brine 20 | dry",
+    ),
+    (
+        "Nach beendeter Reaktion wurde mit ges. NH4Cl-Lösung (20 mL) gequencht, die Phasen getrennt und die "
+        "wässrige Phase mit Et2O (3 × 20 mL) extrahiert. Die vereinigten org. Phasen wurden mit ges. "
+        "NaCl-Lösung gewaschen, über MgSO4 getrocknet und das Lösungsmittel unter vermindertem Druck "
+        "entfernt.",
+        "quench nh4cl_sat 20 | extract diethyl_ether 3x20 | wash brine | dry mgso4 | concentrate",
+    ),
+    (
+        "Add just enough 2 M HCl to bring the pH to 6, then extract with 3 x 20 mL of EtOAc, wash with brine,"
+        " dry over MgSO4, filter, evaporate.",
+        "set ph hcl_2m pH6 | extract ethyl_acetate 3x20 | wash brine | dry mgso4 | filter off desiccant | concentrate",
+    ),
+    (
+        "Extract with ether (50, 30, 20 mL). Wash with H2O (20 mL), dry CaCl2, evaporate.",
+        "extract diethyl_ether 3x33.3333 | wash water 20 | dry cacl2 | concentrate",
+    ),
 )
 
 

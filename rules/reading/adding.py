@@ -20,6 +20,10 @@ def pour(course: Course, clause: Clause) -> int:
     tokens, i, high = clause.tokens, clause.i, clause.high
     items, shared, stop = things_in(tokens, i + 1, high, [])
     items = course.join(items, tokens)
+    if not items and any(t.low == "through" for t in tokens[i + 1 : i + 3]):
+        course.simple("filter", tokens, i, weak=True)  # "poured through a Celite pad"
+        course.target = "liquid"
+        return i + 1
     wet = [x for x in items if x.kinds.get("solution") or x.kinds.get("row")]
     op = course.liquid("quench" if wet else "dilute", tokens, i, items, shared, weak=True)
     if op is not None and wet:
@@ -85,6 +89,8 @@ def dilute(course: Course, clause: Clause) -> int:
     return stop
 
 
+# Said of what is named behind the step that it goes before: "extracted with ether after addition of water".
+AFTER = "named after the step that follows it"
 # What water is added to dissolve, and is no product.
 _WASTE_SALTS = frozenset({"salts", "inorganics", "magnesium salts", "sodium salts"})
 
@@ -153,6 +159,18 @@ def set_ph(course: Course, clause: Clause) -> int:
     op.verb = verb
     covered = [t.end for t in tokens[i + 1 : stop] if t.has("ph") or t.number == ph]
     op.end = max([op.end, *covered])
+    last = course.ops[-1] if course.ops else None
+    brings = i > 0 and tokens[i - 1].low == "to" and not wet
+    if (
+        brings
+        and last is not None
+        and last.action == "dilute"
+        and last.verb == "add"
+        and last.sentence == course.number
+    ):
+        # "Add enough 2 M HCl to bring the pH to 6"
+        course.ops.pop()
+        op.solution, op.strength, op.start, op.notes = last.solution, last.strength, last.start, last.notes + op.notes
     subject = subject or next((p for p in after if p.kind == "aqueous"), None) or course.carried
     if subject is not None:
         op.subject = subject.kind
@@ -305,6 +323,8 @@ def add(course: Course, clause: Clause) -> int:
             course.ops.append(op)
         return stop
     made = course.liquid("dilute", tokens, i, [x for x in items if not x.unknown], shared, weak=True)
+    if made is not None and token.low in ("addition", "adding") and i and tokens[i - 1].low == "after":
+        made.notes.append(AFTER)
     if made is not None:
         if subject is not None and token.low == "add" and tokens[begun].low == "to":
             made.subject = subject.kind  # "to the bottom layer add HCl"

@@ -254,6 +254,12 @@ def _numbered(tokens: Sequence[Token], i: int, high: int, value: float, amount: 
             value, j, token = (value + upper) / 2, j + 2, unit
     if token is None:
         return _bare(tokens, i, high, value, amount)
+    if token.low == "," and (listed := _volumes(tokens, i, high)) is not None:
+        # "ether (50, 30, 20 mL)": portions of the mean volume
+        j, volumes = listed
+        amount.repeats, amount.volume = len(volumes), sum(volumes) / len(volumes)
+        amount.notes.append(f"{len(volumes)} portions of different volumes: {amount.volume:.3g} mL each counted")
+        return done(j)
     if token.low in (":", "/") and (other := count_of(_next(tokens, j + 1, high))) is not None:
         if value == 1 and other == 2 and (after := _next(tokens, j + 2, high)) is not None and after.has("sat"):
             amount.state = "half"
@@ -374,6 +380,22 @@ def _numbered(tokens: Sequence[Token], i: int, high: int, value: float, amount: 
             return done(i + 1)
         return None
     return _bare(tokens, i, high, value, amount)
+
+
+def _volumes(tokens: Sequence[Token], i: int, high: int) -> tuple[int, list[float]] | None:
+    """Read volumes in a row with one unit at their end, in brackets; return where it ends and the volumes in mL."""
+    if not i or tokens[i - 1].low != "(":
+        return None
+    numbers: list[float] = []
+    k = i
+    while k < high and (number := tokens[k].number) is not None:
+        numbers.append(number)
+        k += 1
+        if k < high and tokens[k].has("ml") and len(numbers) > 1:
+            return k + 1, [n * tokens[k].kinds["ml"] for n in numbers]
+        while k < high and (tokens[k].low == "," or tokens[k].has("conj")):
+            k += 1
+    return None
 
 
 def _bare(tokens: Sequence[Token], i: int, high: int, value: float, amount: Amount) -> tuple[int, Amount] | None:

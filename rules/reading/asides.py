@@ -78,6 +78,8 @@ def _opens(tokens: Sequence[Token], i: int) -> bool:
         return any(t.kinds.get("verb") in ("add", "wash", "stir") for t in tokens[:i])
     if token.low in _OPENS:
         return True
+    if tokens[i - 1].low == "(" and token.low in ("remove", "removing", "kills", "kill", "destroys"):
+        return True  # "1 M HCl (remove DMAP)"
     if token.low == "so" and near:
         # "So the amines go as salts"; "so wash with acid" goes on.
         return near[0].low in ("the", "it", "they", "all", "any", "that") and not any(t.has("verb") for t in near[:2])

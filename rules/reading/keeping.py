@@ -59,6 +59,9 @@ def discard(course: Course, clause: Clause) -> int:
         elif (
             verb == "discard" and (about is None or about.kind not in ("solid", "residue")) and course.target != "solid"
         ):
+            last = course.ops[-1] if course.ops else None
+            if last is not None and last.action == "wash" and last.sentence == course.number and high <= i + 2:
+                return i + 1  # "wash with water, discard": the water
             op = course.simple("discard", tokens, i, weak=True)
             op.reason = "which layer is discarded is not said"
         return i + 1

@@ -30,6 +30,12 @@ def verbless(course: Course, tokens: list[Token]) -> None:
     """Read a line or sentence without a verb: it goes on with the verb before, or names what is used."""
     if len(tokens) > _LONG_LIST:
         return
+    if tokens[0].has("contra"):
+        course.heard.add(course.number)  # "Do not use acid."
+        return
+    if len(tokens) == 1 and tokens[0].low in ("rotary evaporator", "rotovapor", "rotavapor"):
+        course.simple("concentrate", tokens, 0, weak=True)
+        return
     phases = layers_in(tokens, set())
     items, shared, _stop = things_in(tokens, 0, len(tokens), phases)
     goes_on = (
@@ -150,6 +156,9 @@ _PLAIN = trade.words("the a an some and then anh anhydrous solid of over again f
 def leading_list(course: Course, tokens: list[Token], i: int, verb: str) -> None:
     """Read what a note names without a verb before one that it does not belong to: "brine, MgSO4, filter"."""
     lead = tokens[:i]
+    named = next((k for k, t in enumerate(lead[:7]) if t.low == ":"), -1)
+    if named > 0 and any(t.has("organic", "organics", "layer", "extracts") for t in lead[:named]):
+        lead = lead[named + 1 :]  # "Comb. org.: H2O 15, brine 15; Na2SO4; evap."
     while lead and (lead[-1].low in (",", ";", "-", "/") or lead[-1].has("conj")):
         lead = lead[:-1]
     thinned = verb in _THINNED and any(t.has("ml") for t in lead)
@@ -159,7 +168,7 @@ def leading_list(course: Course, tokens: list[Token], i: int, verb: str) -> None
     if (
         (verb not in _AFTER_A_LIST and not thinned and not shaken and not _sets_ph(lead))
         or not lead
-        or (verb == "dry" and len(lead) == i)
+        or (verb == "dry" and len(lead) == i and named < 0)
     ):
         return
     if not _is_list(lead) and not _sets_ph(lead):

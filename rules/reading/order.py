@@ -8,6 +8,7 @@ from dataclasses import replace
 from washlore.knowledge.rows import Solution, table
 from washlore.rules.proposal import ReadStep
 
+from .adding import AFTER
 from .course import Op
 
 # No step depends on one further away than this; it bounds the time that a very long text takes.
@@ -136,6 +137,11 @@ def _name_first(steps: list[Op]) -> None:
         ):
             second.start = min(first.start, second.start) if second.sentence == first.sentence else second.start
             del steps[k - 1]
+    for k in range(1, len(steps)):
+        if AFTER in steps[k].notes:
+            steps[k].notes.remove(AFTER)
+            if steps[k - 1].sentence == steps[k].sentence and steps[k - 1].action in ("extract", "wash"):
+                steps[k - 1], steps[k] = steps[k], steps[k - 1]
     had = False
     for op in steps:
         # "Add HCl. Shake. Keep the organic layer." is a wash, once there is an organic layer.

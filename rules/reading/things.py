@@ -131,6 +131,13 @@ def things_in(tokens: Sequence[Token], low: int, high: int, phases: Sequence[Pha
             segment = i + 1
             i += 1
             continue
+        if token.low in _GOES and items:
+            # "... and the acid goes into the water": told, not used
+            while items and items[-1].first >= segment:
+                items.pop()
+            strange, marked, segment_has, pending = [], False, False, Amount()
+            stop = segment
+            break
         if token.has("aux") and items:
             stop = dropped.first if (dropped := _next_subject(tokens, items, i, segment_has)) else i
             break
@@ -182,6 +189,9 @@ def things_in(tokens: Sequence[Token], low: int, high: int, phases: Sequence[Pha
                 i += 1
                 continue
             start = token.start if pending.empty() else min(pending.start, token.start)
+            generic = segment_has and items[-1].kinds.get("solution") in ("acid", "base") and items[-1].last == i - 1
+            if generic and "solution" in kinds:
+                start = items.pop().start  # "with the base NaOH"
             items.append(Item(kinds, token.low, pending, start, token.end, i, i, separated, bracket=not top))
             pending = Amount()
             segment_has, separated = True, False
@@ -292,6 +302,9 @@ def things_in(tokens: Sequence[Token], low: int, high: int, phases: Sequence[Pha
 
 def _is_vessel(token: Token) -> bool:
     return token.low in ("flask", "funnel", "beaker", "erlenmeyer") or (token.has("ignore") and "funnel" in token.low)
+
+
+_GOES = frozenset({"goes", "go", "stays", "stay", "remains", "moves", "dissolves"})
 
 
 def _only_times(amount: Amount) -> bool:

@@ -63,7 +63,8 @@ VERBS: dict[str, tuple[str, ...]] = {
         "freed of solvent|distilled off|distilling off|distil off|distill off|distilled to dryness|blow down|"
         "blown down|solvent being removed|evaporated off|evaporated down|roto evaporate|rotoevaporated|"
         "evaporating off|driven off|vacuum stripped|freed from the solvent|freed of the solvent|freed from solvents|"
-        "freed from its solvent|lösungsmittel im vakuum entfernt|lösungsmittel entfernt|lösungsmittel abdestilliert|"
+        "freed from its solvent|lösungsmittel im vakuum entfernt|"
+        "lösungsmittel unter vermindertem druck entfernt|lösungsmittel entfernt|lösungsmittel abdestilliert|"
         "solvent taken off|solvent is taken off|solvent was taken off|take the solvent off|take off the solvent"
     ),
     "pour": names("gegossen|gießen|giessen|pour|poured|pouring|pours|dumped|dump|drowned"),
@@ -219,6 +220,8 @@ RELATIVE: dict[str, float] = {
     "same amount": 1.0, "gleiches volumen": 1.0, "1 vol": 1.0, "equal vol": 1.0, "one vol": 1.0, "half its volume": 0.5,
     "its own volume": 1.0, "its volume": 1.0, "half the vol": 0.5, "half vol": 0.5, "1/2 volume": 0.5, "1/2 vol": 0.5,
     "same vol": 1.0, "one half volume": 0.5, "equivalent volume": 1.0, "one quarter volume": 0.25,
+    "one third of its volume": 1 / 3, "a third of its volume": 1 / 3, "half of its volume": 0.5, "half of the volume": 0.5,
+    "a quarter of its volume": 0.25, "one quarter of its volume": 0.25, "a fifth of the volume": 0.2, "a fifth of its volume": 0.2,
     "one tenth the volume": 0.1, "one tenth of the volume": 0.1, "a tenth of the volume": 0.1,
 }  # fmt: skip
 VAGUE: tuple[str, ...] = names(

@@ -92,6 +92,11 @@ def verb_at(tokens: list[Token], i: int) -> str:
         return "quench"
     if low == "x" and before is not None and before.has("aqueous") and after is not None and after.has("solvent"):
         return "extract"  # "aq x EtOAc 2 x 30 mL"
+    named = (
+        low == "to" and before is not None and before.has("aqueous", "layer") and after is not None and after.has("ph")
+    )
+    if named and not any(t.has("verb") or t.low in _BRINGS for t in tokens[max(0, i - 5) : i]):
+        return "adjust"  # "aq to pH 12 with NaOH"
     if low == "comb" and before is not None and before.has("organic", "organics", "aqueous"):
         return "combine"
     verb = token.kinds.get("verb", "")
@@ -154,6 +159,8 @@ def verb_at(tokens: list[Token], i: int) -> str:
         and tokens[i - 2].has("anhydrous")
     ):
         return ""  # "dried by distilling until no more water comes over"
+    if verb == "purify" and low == "distilled" and _of_a_solvent(tokens, i):
+        return "concentrate"
     if verb == "purify" and low.startswith("distil") and _strips(tokens, i):
         return "concentrate"
     if low == "eluting" and any(t.kinds.get("verb") in ("filter", "rinse", "pass") for t in tokens[max(0, i - 12) : i]):
@@ -268,26 +275,31 @@ def verb_at(tokens: list[Token], i: int) -> str:
     return verb
 
 
+_SAID_OF_A_LAYER = frozenset({"cool", "react", "stir", "keep", "discard", "quench", "acidify", "basify", "neutralize"})
 _MADE = frozenset({"reaction", "mixture", "solution", "suspension", "contents", "flask", "slurry", "melt"})
 
 
 def _only_describes(tokens: Sequence[Token], i: int, verb: str) -> bool:
     """Tell whether a participle only says which mixture is meant: "transfer the cooled reaction mixture"."""
-    if verb not in ("cool", "react", "stir") or not tokens[i].low.endswith("ed") or not 0 < i < len(tokens) - 1:
+    if verb not in _SAID_OF_A_LAYER or not tokens[i].low.endswith("ed") or not 0 < i < len(tokens) - 1:
         return False
     after = tokens[i + 1]
     return tokens[i - 1].low in ("the", "this", "a") and (
-        after.low in _MADE or after.has("filtrate", "residue", "soln", "organic", "layer")
+        after.low in _MADE or after.has("filtrate", "residue", "soln", "organic", "aqueous", "layer")
     )
 
 
 _HANDLED = frozenset({"extract", "back-extract", "combine", "discard", "acidify", "basify", "neutralize", "adjust"})
 
 
+_BRINGS = frozenset({"bring", "brought", "take", "taken", "make", "made", "set"})
+_OF_WASHES = frozenset({"extract", "back-extract", "discard", "keep", "combine"})
+
+
 def _is_done_to(tokens: Sequence[Token], i: int) -> bool:
     """Tell whether a noun such as "washes" is what a verb is about: the washes were extracted again, re-extract the acid wash."""
     near = tokens[max(0, i - 4) : i]
-    extracted = next((k for k, t in enumerate(near) if t.kinds.get("verb") in ("extract", "back-extract")), -1)
+    extracted = next((k for k, t in enumerate(near) if t.kinds.get("verb") in _OF_WASHES), -1)
     if extracted >= 0 and any(t.low in ("the", "this", "these", "all") for t in near[extracted + 1 :]):
         return not any(t.has("with") or t.low in (",", ";") for t in near[extracted + 1 :])
     k = i + 1
@@ -298,6 +310,14 @@ def _is_done_to(tokens: Sequence[Token], i: int) -> bool:
         and tokens[i + 1].has("aux")
         and (tokens[k].kinds.get("verb") in _HANDLED or tokens[k].low in ("back", "re"))
     )
+
+
+def _of_a_solvent(tokens: Sequence[Token], i: int) -> bool:
+    """Tell whether what is distilled is the solvent: "and the chloroform (was) distilled"."""
+    k = i - 1
+    while k > 0 and tokens[k].has("aux"):
+        k -= 1
+    return k > 0 and tokens[k].has("solvent") and not tokens[k].has("solution") and tokens[k - 1].low == "the"
 
 
 def _strips(tokens: Sequence[Token], i: int) -> bool:

@@ -357,8 +357,14 @@ def partition(course: Course, clause: Clause) -> int:
     """Read between what something is partitioned."""
     tokens, i, high = clause.tokens, clause.i, clause.high
     items, shared, stop = things_in(tokens, i + 1, high, [])
+    if not items:
+        items, stop = (
+            things_in(tokens, segment_start(tokens, clause.begun, i), i, [])[0],
+            i + 1,
+        )  # "EtOAc/water partition"
     op = course.liquid("dilute", tokens, i, [x for x in items if not x.unknown], shared, weak=False)
     if op is not None:
+        op.start = min([op.start, *(x.start for x in items)])
         op.names_layer = True
         op.notes.append("partitioned between the two")
         return stop
