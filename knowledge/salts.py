@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import re
 from functools import lru_cache
+from itertools import pairwise
 
 from rdkit import Chem
 
 
 def as_meant(mol: Chem.Mol, smiles: str) -> Chem.Mol:
-    """Return the molecule of ``smiles`` with its salts as ions and its halides, hydrides and alkyls of metals bonded."""
+    """Return the molecule of ``smiles`` with its salts as ions and halides, hydrides, alkyls and carbonyls of metals bonded."""
+    if "." in smiles and ("[C-]#[O+]" in smiles or "[O+]#[C-]" in smiles):
+        return _with_carbonyls(mol)
     if "." in smiles and _DRAWN_AS_IONS.search(smiles):
         return _bonded(mol)
     return _as_ions(mol) if _METAL.search(smiles) else mol
@@ -54,6 +57,28 @@ def _bonded(mol: Chem.Mol) -> Chem.Mol:
     made = edit.GetMol()
     problem = Chem.SanitizeMol(made, catchErrors=True)
     return mol if problem != Chem.SanitizeFlags.SANITIZE_NONE else made
+
+
+def _with_carbonyls(mol: Chem.Mol) -> Chem.Mol:
+    """Return a metal carbonyl that is drawn as a metal beside carbon monoxide with its bonds, shared out evenly."""
+    bare = [a.GetIdx() for a in mol.GetAtoms() if not (a.GetDegree() or a.GetFormalCharge()) and _holds_carbonyls(a)]
+    carbonyls = [match[0] for match in mol.GetSubstructMatches(Chem.MolFromSmarts("[C-;D1]#[O+;D1]"))]
+    if not bare or len(carbonyls) < len(bare):
+        return mol
+    edit = Chem.RWMol(mol)
+    for n, carbon in enumerate(carbonyls):
+        edit.AddBond(carbon, bare[n % len(bare)], Chem.BondType.DATIVE)
+    for one, other in pairwise(bare):
+        edit.AddBond(one, other, Chem.BondType.SINGLE)
+    made = edit.GetMol()
+    problem = Chem.SanitizeMol(made, catchErrors=True)
+    return mol if problem != Chem.SanitizeFlags.SANITIZE_NONE else made
+
+
+def _holds_carbonyls(atom: Chem.Atom) -> bool:
+    """Tell of the metals of groups 5 to 10."""
+    number = int(atom.GetAtomicNum())
+    return 23 <= number <= 28 or 41 <= number <= 46 or 73 <= number <= 78
 
 
 def _sigma(carbanion: Chem.Atom) -> bool:

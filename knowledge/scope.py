@@ -21,6 +21,29 @@ _BARE_CARBANION = Chem.MolFromSmarts("[C;-1;!$([C-]~[*;+,+2])]")
 _BORATE = Chem.MolFromSmarts("[BX3;!R]([OX2][#6])([OX2][#6])[OX2][#6]")
 _DIALKYLMERCURY = Chem.MolFromSmarts("[CX4][Hg][CX4]")
 _CARBON = Chem.MolFromSmarts("[#6]")
+# Without an atom beside it, or an amine across a ring, that takes the charge over.
+_CARBOCATION = Chem.MolFromSmarts("[C;+;!$(C~[#7,#15,#16,#34]);!$(C~[*;-]);!$(Cc1ccc([#7])cc1)]")
+_STEADY = "!$(C[CX3]=[#7,#8,#16]);!$(CC#N);!$(C[#15,#16;+0]=O);!$(C[#7]=O);!$(C1C=CC=C1)"
+_BARE_YLIDE = Chem.MolFromSmarts(f"[$([C;-;{_STEADY}][P,S;+]),$([CX3;{_STEADY}]=[P,S;X4,X3;D3,D4;!$(*~[F,Cl,N])])]")
+# Schedule 1 of the Chemical Weapons Convention, Annex on Chemicals; its two toxins are beyond any structure here.
+_SCHEDULED = tuple(
+    map(
+        Chem.MolFromSmarts,
+        (
+            "[#6]P(=[O,S])(F)O[#6]",
+            "[#6]P(=O)(F)[#7]=[#6][#7]",
+            "[#7]P(=O)(C#N)O[#6]",
+            "[#6]P(=O)([#8])SCC[#7;X3,X4]",
+            "ClCC[SX2]CCCl",
+            "ClCC[SX2]CCl",
+            "ClCC[SX2]C*[SX2]CCCl",
+            "ClCC[SX2]C[SX2]CCCl",
+            "ClCC[SX2]CCC[SX2]CCCl",
+            "Cl[CH]=[CH][As]",
+            "ClCC[NX3,NX4+]([CH3,$([CH2][CH3]),$([CH2][CH2]Cl)])CCCl",
+        ),
+    )
+)
 
 
 def outside(parts: Sequence[Molecule]) -> str:
@@ -57,6 +80,10 @@ def outside(parts: Sequence[Molecule]) -> str:
             return "it is a carbene, which takes a proton from water at once; name what it becomes (the azolium salt, as a rule)"
         if _carbon_radical(part.mol):
             return "it holds an unpaired electron on carbon or another bare atom, and such a radical outlives no workup"
+        if part.mol.HasSubstructMatch(_CARBOCATION):
+            return "it holds a carbocation, to which water adds at once; name what it becomes (the alcohol, as a rule)"
+        if part.mol.HasSubstructMatch(_BARE_YLIDE):
+            return "it is an ylide that no carbonyl or nitrile steadies, and water ends it at once; use it where it is made"
     # A quaternary ion with an organic counter-ion stays one compound; an ammonium acetate is two, of which one is wanted.
     several = {p.smiles for p in parts if p.mol.HasSubstructMatch(_CARBON) and (p.charge == 0 or molecule_sites(p))}
     if len(several) > 1:
@@ -64,6 +91,13 @@ def outside(parts: Sequence[Molecule]) -> str:
             f"it is {len(several)} compounds beside each other ({' and '.join(sorted(several))}); give the one that is wanted as "
             "the product and list the other as a component, or as a second product"
         )
+    return ""
+
+
+def forbidden(parts: Sequence[Molecule]) -> str:
+    """Return why nothing at all is planned with these parts in the flask; empty for all but chemical weapons."""
+    if any(part.mol.HasSubstructMatch(query) for part in parts for query in _SCHEDULED):
+        return "it is of Schedule 1 of the Chemical Weapons Convention, and nothing is planned with it here"
     return ""
 
 
@@ -121,6 +155,9 @@ def unplaced(parts: tuple[Molecule, ...]) -> str:
     Without a charge it is an element or a compound of elements, such as sulfur, gold or niobium chloride (no carbon, no
     hydrogen, no row of residues or inorganic acids and bases), or a radical. Gases of one or two atoms are left aside.
     """
+    for part in parts:
+        if part.mol.HasSubstructMatch(_CARBOCATION):
+            return "holds a carbocation, to which water adds at once; name what it becomes (the alcohol, as a rule)"
     if all_residues(parts):
         return ""
     for part in parts:

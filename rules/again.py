@@ -11,6 +11,7 @@ from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
 from washlore.rules.arrange import bound, is_strong_acid, ledger_step
+from washlore.rules.families.quench import frees_poison
 from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.idle import NEARLY, Met, Natures, idle_washes
 from washlore.rules.ledger import DRAWS, Ledger, Step, band, run_ledger
@@ -112,6 +113,19 @@ def extract_again(
             made[place - 1] = replace(made[place - 1], aqueous_to=water)
             made[place] = replace(extraction, stream=water)
     return tuple(made), run_ledger(job.mixture, [ledger_step(s, ke, job) for s in made], draws, first=first)
+
+
+def acid_meets_poison(ke: Any, job: Job, steps: Sequence[PlanStep], book: Ledger) -> bool:
+    """Tell whether the acid of a swap would meet what it turns into a poison gas: some was left, or brought back."""
+    for place, step in enumerate(steps):
+        if step.action != "take up" or not place:
+            continue
+        for _, fact in ke.facts_of(f.FirstOut):
+            leftover = ke.first(f.Leftover, component=fact["component"])
+            there = at_best(book.fraction(fact["component"], book.after[place - 1]))
+            if frees_poison(leftover["residue"], table(Solution)[step.solution].ph) and there > job.mixture.target:
+                return True
+    return False
 
 
 def _with_enough_water(

@@ -10,7 +10,7 @@ from washlore.knowledge import names
 from washlore.knowledge.atoms import atoms_of
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Reagent, Solvent, table
-from washlore.knowledge.scope import outside, several, unplaced
+from washlore.knowledge.scope import forbidden, outside, several, unplaced
 from washlore.knowledge.structure import Molecule, StructureError, canonical_smiles, molecules, unlabelled_smiles
 from washlore.rules.meant import meant
 
@@ -131,12 +131,15 @@ def build(
         raise MixtureError(f"target: {target:g} is not a fraction between 0 and 1; 0.01 leaves one per cent.")
     notes: list[str] = []
     main = _draft("product", product, "product", product_amount, product_label)
-    if not any(is_organic(p) for p in main.parts):
+    reason = outside(main.parts)
+    # Of an element the kind is known without its chemistry; of a bare CH3 or CH2 it is the chemistry that rules it out.
+    carbon = any(atom.GetAtomicNum() == 6 for part in main.parts for atom in atoms_of(part.mol))
+    if not any(is_organic(p) for p in main.parts) and not (reason and carbon):
         raise MixtureError(
             f"product: {main.named.name} has no organic part; washlore plans the workup of organic compounds that an organic "
             "solvent can hold."
         )
-    if reason := outside(main.parts):
+    if reason:
         raise MixtureError(f"product: {main.named.name} is outside what is known here: {reason}.")
     if main.named.note:
         notes.append(f"{main.named.written}: {main.named.note}")
@@ -208,9 +211,12 @@ def _draft(where: str, text: str | None, role: str | None, amount: str | None, c
         raise MixtureError(f"{where}: {role!r} is not a role; roles are {', '.join(ROLES)}.")
     try:
         named = names.resolve(text)
-        return _Draft(where, named, role, amount, called, molecules(named.smiles))
+        parts = molecules(named.smiles)
     except (names.NameProblem, StructureError) as error:
         raise MixtureError(f"{where}: {error}") from None
+    if reason := forbidden(parts):
+        raise MixtureError(f"{where}: {named.name} is outside what is known here: {reason}.")
+    return _Draft(where, named, role, amount, called, parts)
 
 
 def _taken_apart(draft: _Draft, product_mmol: float, notes: list[str]) -> list[_Draft]:

@@ -11,7 +11,7 @@ from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import fragility, trial, window
-from washlore.rules.again import extract_again, has_sour_quench, stripped_before
+from washlore.rules.again import acid_meets_poison, extract_again, has_sour_quench, stripped_before
 from washlore.rules.arrange import arrange, bound, takes_text
 from washlore.rules.engine import Known, Reason, engine
 from washlore.rules.ledger import DRAWS, Ledger, band
@@ -221,8 +221,8 @@ class Decided:
     steps: tuple[PlanStep, ...]
 
 
-def decide(mixture: Mixture, first: int = 1, swaps: bool = True) -> Decided:
-    """Decide on the steps for one product; see ``plan_one``."""
+def decide(mixture: Mixture, first: int = 1, swaps: bool = True, carries: bool = True) -> Decided:
+    """Decide on the steps for one product; see ``plan_one``. Without ``carries`` it stays out of the water all the same."""
     ke, job, solvent = begin(mixture)
     job.wet = not swaps
     gone = taken_out(ke)
@@ -243,7 +243,7 @@ def decide(mixture: Mixture, first: int = 1, swaps: bool = True) -> Decided:
     ke.begin("remove")
     ke.begin("compare")
     ke.begin("stick")
-    if swaps and any(ke.facts_of(f.Stuck)):
+    if swaps and carries and any(ke.facts_of(f.Stuck)):
         observe_swaps(ke, job, solvent, gone, stripped, trials, pot_ph, rinsed, row)
     ke.begin("decide")
     ke.begin("arrange")
@@ -257,8 +257,11 @@ def plan_one(mixture: Mixture, draws: int = DRAWS, first: int = 1, swaps: bool =
     Without ``swaps`` the product is not carried through the water and back again: a scheme has done that.
     """
     found = decide(mixture, first, swaps)
-    ke, job, solvent, windows, steps = found.ke, found.job, found.solvent, found.windows, found.steps
-    steps, book = extract_again(ke, job, solvent, steps, draws, first)
+    steps, book = extract_again(found.ke, found.job, found.solvent, found.steps, draws, first)
+    if acid_meets_poison(found.ke, found.job, steps, book):
+        found = decide(mixture, first, swaps, carries=False)
+        steps, book = extract_again(found.ke, found.job, found.solvent, found.steps, draws, first)
+    ke, job, solvent, windows = found.ke, found.job, found.solvent, found.windows
     observe_outcome(ke, job, book, steps)
     fragile = fragility.fragile(job.mixture, book.steps, book, solvent)
     observe_fragile(ke, fragile)

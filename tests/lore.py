@@ -16,7 +16,10 @@ from washlore.knowledge.rows import Clash, Group, MeasuredPka, Reagent, Residue,
 from washlore.knowledge.structure import Molecule, StructureError, molecules
 from washlore.rules import facts as f
 from washlore.rules.families.quench import frees_poison, is_volatile
+from washlore.rules.judge import consider, judge
+from washlore.rules.mixture import build
 from washlore.rules.plan import Plan
+from washlore.rules.reading import read_plan
 
 # Of a leftover that is down to the usual target nothing counts any more.
 GONE = 0.01
@@ -64,7 +67,9 @@ def _harmful(plan: Plan) -> Iterator[Quarrel]:
         if step.solution not in harms or step.action not in ("wash", "quench", "neutralise", "part"):
             continue
         rule, how = harms[step.solution]
-        if how == "carries away" and step.action in ("quench", "part") and _lost(plan, step.number) < MOST_LOST:
+        told = any(caution.id == "polar product" for caution in plan.cautions)
+        quench = how == "carries away" and step.action in ("quench", "part")
+        if quench and (told or _lost(plan, step.number) < MOST_LOST):
             continue
         if any("is hard on this product" in s.instruction for s in plan.steps if s.solution == step.solution):
             continue  # a quench must be, and its cost is said
@@ -78,7 +83,11 @@ def _harmful(plan: Plan) -> Iterator[Quarrel]:
 
 
 def _lost(plan: Plan, number: int) -> float:
-    return _there(plan, number)["product"] - _there(plan, number + 1)["product"]
+    """Return the share of the product that a step takes away for good: extracted again at once, its water gives most back."""
+    after = number + 1
+    while any(s.number == after and s.action == "extract again" for s in plan.steps):
+        after += 1
+    return _there(plan, number)["product"] - _there(plan, after)["product"]
 
 
 def _there(plan: Plan, number: int) -> Mapping[str, float]:
@@ -94,9 +103,10 @@ def _meetings(plan: Plan) -> Iterator[Quarrel]:
     """Yield solutions that meet a leftover which the tables keep from them, while it is in the flask."""
     left = [(fact["component"], table(Residue)[fact["residue"]]) for _, fact in plan.facts_of(f.Leftover)]
     quenched = {c: step.number for step in plan.steps if step.action == "quench" for c in step.for_components}
-    washed = False
+    washed = bool(plan.steps) and plan.steps[0].number > 1  # a branch begins with what has been shared out
     for step in plan.steps:
         row = table(Solution).get(step.solution)
+        washed = washed or (step.action == "part" and row is None)
         if row is None or step.action not in ("wash", "quench", "neutralise", "part", "take up"):
             continue
         # Once water has taken the ions, the layer holds what is free already: water and brine set nothing of it free.
@@ -160,6 +170,39 @@ def _told_twice(plan: Plan) -> Iterator[Quarrel]:
             yield Quarrel(
                 "ledger", _rule(plan, leftover.fact_id), "said to stay, yet at the target", leftover.component
             )
+
+
+# Rules that judge what hardly any drawn flask has: texts as people write them, on flasks that call for the rule.
+_ACRYLATE = "CCOC(=O)/C=C/c1ccccc1"
+_DCM = ("dichloromethane", 40.0)
+WRITTEN_FOR: tuple[tuple[str, str, str, tuple[str, float], str], ...] = (
+    ("water-breaks-the-product", "O=C(Cl)c1ccc(Br)cc1", "thionyl chloride", _DCM,
+     "The mixture was washed with water (20 mL) and brine, dried over MgSO4, filtered and concentrated."),
+    ("belongs-to-the-water", "NCCS(=O)(=O)O", "benzyl bromide", _DCM,
+     "Washed with water and brine, dried over Na2SO4, filtered and concentrated."),
+    ("not-filtered", _ACRYLATE, "benzoic acid", _DCM,
+     "1. Wash with sat. NaHCO3 (2 x 15 mL)\n2. Wash with brine (15 mL)\n3. Dry over MgSO4\n4. Evaporate the solvent"),
+    ("keep-all-layers", "CC(O)CCO", "pyridine", ("diethyl ether", 40.0),
+     "The ether layer was washed with 1 M HCl and water, the aqueous layers were discarded, dried over MgSO4, filtered and "
+     "concentrated."),
+    ("solid-from-water", "O=[N+]([O-])c1ccc(C(=O)Nc2ccccc2)cc1", "triethylamine", ("DMF", 40.0),
+     "The mixture was poured into ice water (200 mL) and the precipitate was collected by filtration, washed with water and "
+     "dried in vacuo."),
+    ("rinse-bleach-out", _ACRYLATE, "ethanethiol", _DCM,
+     "Washed with bleach (15 mL), then with 1 M HCl (15 mL), brine, dried over MgSO4, filtered and evaporated."),
+    ("odd-volume", _ACRYLATE, "benzoic acid", _DCM,
+     "Washed with 2 mL of sat. NaHCO3 and 15 mL of brine, dried over MgSO4, filtered and evaporated."),
+    ("overfull", _ACRYLATE, "benzoic acid", ("diethyl ether", 1000.0),
+     "Washed with 1 L of sat. NaHCO3 and brine (300 mL), dried over MgSO4, filtered and evaporated."),
+    ("washed-away", "CCCCO", "benzoic acid", ("diethyl ether", 40.0),
+     "Washed with water (5 x 100 mL), sat. NaHCO3 (3 x 50 mL) and brine, dried over MgSO4, filtered and evaporated."),
+)  # fmt: skip
+
+
+def found_in(product: str, other: str, solvent: tuple[str, float], text: str) -> set[str]:
+    """Return the rules that find something in a text, on 10 mmol of product with 2 mmol of a leftover."""
+    flask = build(product, [(other, "2 mmol", None)], product_amount="10 mmol", solvents=[solvent])
+    return {finding.rule for finding in judge(read_plan(text), consider(flask)).findings}
 
 
 # Rows of SMARTS ------------------------------------------------------------------------------------------------

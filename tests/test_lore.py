@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 
 import pytest
-from lore import TABLES, own_examples, quarrels, taken
+from lore import TABLES, WRITTEN_FOR, found_in, own_examples, quarrels, taken
 from random_mixtures import flask
 
 from washlore.knowledge.rows import Residue, table
@@ -32,6 +32,30 @@ def test_no_plan_uses_what_it_forbids(seed: int) -> None:
             continue
         for one in [branch.plan for branch in plan.branches] or [plan]:
             assert not quarrels(one), drawn
+
+
+@pytest.mark.parametrize(("rule", "product", "other", "solvent", "text"), WRITTEN_FOR, ids=[w[0] for w in WRITTEN_FOR])
+def test_a_rule_for_rare_flasks_fires_on_a_text_as_people_write_it(
+    rule: str, product: str, other: str, solvent: tuple[str, float], text: str
+) -> None:
+    assert rule in found_in(product, other, solvent, text)
+
+
+@pytest.mark.parametrize("other", ["triphosgene", "benzoyl chloride"])
+def test_bicarbonate_is_no_quench_beside_cyanide(other: str) -> None:
+    """Below pH 10.5 cyanide is hydrogen cyanide: what usually goes into bicarbonate goes into carbonate there."""
+    plan = make_plan(_of("CCOC(=O)c1ccccc1", "trimethylsilyl cyanide", other), 4)
+    assert not quarrels(plan)
+    assert [s.solution for s in plan.steps if s.action == "quench"] == ["na2co3_10"]
+
+
+def test_a_product_is_not_taken_into_acid_with_sulfide_still_there() -> None:
+    """What is extracted again from the bicarbonate brings hydrogen sulfide back with it."""
+    others = [("[Na+].[Na+].[S-2]", "2.5053 mmol", "reagent"), ("TBAI", "1.6314 mmol", "reagent")]
+    others.append(("triphenylphosphine oxide", "15.04 mmol", "by-product"))
+    flask = build("NNC(=O)c1cccnc1", others, product_amount="4.839 mmol", solvents=[("n-butyl acetate", 35.0)])
+    plan = make_plan(flask, 4)
+    assert not quarrels(plan) and all(s.action != "take up" for s in plan.steps)
 
 
 def _of(product: str, *others: str) -> Mixture:

@@ -37,6 +37,18 @@ def planned(product, others=BENZOIC):
         ("[Fe+2].c1cc[cH-]c1.c1cc[cH-]c1", "sandwich complex"),
         ("[Fe+2].CC(=O)[c-]1cccc1.c1cc[cH-]c1", "acetophenone for acetylferrocene"),
         ("C[Hg]C", "dialkylmercury"),
+        ("[CH3]", "unpaired electron"),
+        ("[CH2]", "unpaired electron"),
+        ("[CH3+]", "a carbocation"),
+        ("c1ccc([C+](c2ccccc2)c2ccccc2)cc1.F[B-](F)(F)F", "a carbocation"),
+        ("C[C+]=O.F[B-](F)(F)F", "a carbocation"),
+        ("C[S+](C)[CH2-]", "an ylide that no carbonyl"),
+        ("C=S(C)(C)=O", "an ylide that no carbonyl"),
+        ("C=P(c1ccccc1)(c1ccccc1)c1ccccc1", "an ylide that no carbonyl"),
+        ("ClCCSCCCl", "Schedule 1"),
+        ("CP(=O)(F)OC(C)C", "Schedule 1"),
+        ("Cl.CN(CCCl)CCCl", "Schedule 1"),
+        ("nickel tetracarbonyl", "holds nickel"),
         ("C[Mg]Br", "water destroys"),
         ("[Li]CCCC", "water destroys"),
         ("CCO.CCOC(=O)c1ccccc1", "2 compounds beside each other"),
@@ -86,10 +98,61 @@ def test_peptides_betaines_and_polyethers_are_said_to_belong_to_the_water(produc
         "CC(C)(C)OC(=O)NC(C)C(=O)NC(Cc1ccccc1)C(=O)OC",
         "CCCC[Sn](CCCC)(CCCC)c1ccccc1",
         "Cl.CNCCc1ccccc1",
+        "CCOC(=O)C=P(c1ccccc1)(c1ccccc1)c1ccccc1",  # what its ester steadies, water leaves alone
+        "OC(=O)CCCc1ccc(N(CCCl)CCCl)cc1",  # medicines and half mustards are on no such schedule
+        "CCSCCCl",
+        "CC(C)OP(=O)(F)OC(C)C",
     ],
 )
 def test_radicals_isotopes_metals_peptides_and_salts_that_a_funnel_can_hold_are_planned(product):
     assert planned(product).recovered[1] > 0.4
+
+
+ESTER = "CCOC(=O)c1ccc(Br)cc1"
+
+
+@pytest.mark.parametrize(
+    ("leftover", "words"),
+    [
+        ("c1ccc([C+](c2ccccc2)c2ccccc2)cc1.F[B-](F)(F)F", "water adds at once"),
+        ("[CH3]", "unpaired electron"),
+        ("[U]", "an element"),
+    ],
+)
+def test_a_leftover_that_cannot_be_followed_is_counted_as_staying_and_said(leftover, words):
+    plan = planned(ESTER, [(leftover, "5 mmol", None)])
+    assert plan.left["c1"][0] == 1.0 and any(words in note for note in plan.assumptions)
+
+
+@pytest.mark.parametrize("leftover", ["C[Hg]C", "c1ccc([Hg]c2ccccc2)cc1", "CC[Pb](CC)(CC)CC"])
+def test_a_metal_bound_to_carbon_alone_is_not_washed_out_like_its_salts(leftover):
+    plan = planned(ESTER, [(leftover, "1 mmol", None)])
+    assert plan.left["c1"][0] > 0.9 and any("safety officer" in left.text for left in plan.not_removed)
+
+
+@pytest.mark.parametrize(
+    ("leftover", "how"),
+    [
+        ("P", "sweep the flask with nitrogen"),
+        ("[SiH4]", "sweep the flask with nitrogen"),
+        ("Co2(CO)8", "iodine"),
+        ("[C-]#[O+].[C-]#[O+].[C-]#[O+].[C-]#[O+].[Ni]", "iodine"),
+        ("CS(C)(=O)=C", "saturated ammonium chloride"),
+    ],
+)
+def test_gases_carbonyls_and_ylides_are_ended_before_anything_is_shaken(leftover, how):
+    steps = planned(ESTER, [(leftover, "1 mmol", None)]).steps
+    assert steps[0].action == "quench" and how in steps[0].instruction
+
+
+def test_chemical_weapons_are_planned_with_in_no_role():
+    with pytest.raises(MixtureError, match=r"component 1: .*Schedule 1"):
+        planned(ESTER, [("ClCCSCCCl", "1 mmol", None)])
+
+
+def test_a_phosphatidylcholine_is_no_phase_transfer_salt():
+    lipid = "CCCCCCCCCCCCCCCCOP(=O)([O-])OCC[N+](C)(C)C"
+    assert not any("Aliquat" in left.text for left in planned(ESTER, [(lipid, "1 mmol", None)]).not_removed)
 
 
 def test_an_isotope_changes_nothing_but_the_mass():

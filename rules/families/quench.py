@@ -26,7 +26,7 @@ BASE_FIRST_WORDS = (
 )
 # Quenches that bring no water, and the one whose water ends in the solid that is filtered off.
 DRY_WORDS = ("isopropanol", "2-propanol", "methanol", "ethanol", "tert-butanol", "acetic acid")
-DRIED_BY_ITSELF = ("lithium_aluminium_hydride",)
+BRINGS_NO_WATER = ("lithium_aluminium_hydride", "hydride_gas", "metal_carbonyl")
 # Strengths and names of what comes as a solution in water, in the words of a quench.
 WATERY_WORDS = ("water", " M ", " %", "brine", "NaOH", "saturated", "hydrochloric")
 AMINE_WORDS = ("amine", "ammonia", "morpholine")
@@ -101,9 +101,11 @@ def poisoned_by(engine: Any, row: Residue) -> tuple[str, ...]:
 
     Cyanide is one already at the pH of bicarbonate.
     """
-    if row.action != "quench" or not (row.solution or wants_acid(row)):
+    other = not row.solution and not wants_acid(row) and bool(row.instead)
+    other = other and (bool(spared_groups(engine, row)) or minds_hydroxide(engine, row))
+    if row.action != "quench" or not (row.solution or wants_acid(row) or other):
         return ()
-    ph = quench_ph(row)
+    ph = table(Solution)[row.instead].ph if other else quench_ph(row)
     return tuple(
         fact["component"]
         for _, fact in engine.facts_of(f.Leftover)
@@ -309,7 +311,7 @@ def quench_brings_water(engine: Any, row: Residue) -> bool:
     """Tell whether a quench leaves a water layer in the flask."""
     if remedy_solution(engine, row):
         return True
-    if row.id in DRIED_BY_ITSELF:
+    if row.id in BRINGS_NO_WATER:
         return False
     agent = quench_agent(engine, row)
     words = remedy_words(engine, row)

@@ -25,7 +25,7 @@ from pathlib import Path
 from rdkit import rdBase
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
-from lore import TABLES, Quarrel, own_examples, quarrels, reach, tabled_structures, taken
+from lore import TABLES, WRITTEN_FOR, Quarrel, found_in, own_examples, quarrels, reach, tabled_structures, taken
 from random_mixtures import Flask, flask, reagents
 from test_judging import judged as judged_in_case
 from test_rules import fired as fired_in_case
@@ -139,6 +139,8 @@ def main() -> None:
             considered = Considered(plan.mixture, plan, "", sheet(plan.mixture, 4))
             proposal = read_plan(WRITTEN[n // 4 % len(WRITTEN)]) if n % 8 else as_proposal(plan)
             judged.update({x.rule for x in judge(proposal, considered).findings})
+    for _, product, other, solvent, text in WRITTEN_FOR:
+        judged.update(found_in(product, other, solvent, text))
     print(f"\n{used} flasks; wanted by one and forbidden by another:")
     kinds = Counter({(q.wants, q.forbids, q.what): 0 for q in found})
     for quarrel, flasks in found.items():
