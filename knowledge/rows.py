@@ -91,7 +91,8 @@ class Residue(Row):
     solid), ``other`` (no wash serves; ``how`` says what does). ``becomes``: a reaction SMARTS for what the quench
     makes of it, or a plain SMILES, or ``hydroxide of the metal``, or empty where nothing organic is left. ``gas``: gases
     set free. ``spares``: ids of groups in the product that the remedy would attack; then ``instead`` (a solution),
-    ``instead_with`` and ``instead_how`` say another way; with ``instead_how`` alone nothing quenches it beside them. ``acid_frees``: the gas that water below ``below_ph`` sets free.
+    ``instead_with`` and ``instead_how`` say another way; with ``instead_how`` alone nothing quenches it beside them.
+    ``acid_frees``: the gas that water below ``below_ph`` sets free.
     ``never``: what it must not meet. ``danger``: what it does to people.
     """
 
