@@ -24,13 +24,12 @@ from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import MeasuredPka, Row, cells_of, row_of_cells, rows_under, table
 from washlore.knowledge.smarts import Pattern, holdings
 from washlore.knowledge.structure import (
-    ByLetters,
+    ByConnections,
     Molecule,
-    atom_letters,
     canonical_order,
+    connections,
     molecules,
     parse,
-    rings_in,
     unlabelled,
 )
 
@@ -461,22 +460,28 @@ def _shifted(around: Surroundings, site: Site, earlier: list[Site], sign: float)
 
 
 @cache
-def _measured_cells() -> tuple[list[list[str]], ByLetters]:
+def _measured_cells() -> tuple[list[list[str]], ByConnections]:
     cells = cells_of(MeasuredPka)
-    return cells, ByLetters([row[SMILES_PLACE].strip() for row in cells])
+    return cells, ByConnections([row[SMILES_PLACE].strip() for row in cells])
 
 
 SMILES_PLACE = list(MeasuredPka.__annotations__).index("smiles") - 1  # ``table`` is no column
 
 
-@lru_cache(maxsize=1_000)
-def _measured_alike(letters: str, rings: int) -> dict[str, list[tuple[Chem.Mol, MeasuredPka]]]:
-    """Return the measured rows with these atoms and rings by canonical SMILES, each with its structure as written there."""
-    found: dict[str, list[tuple[Chem.Mol, MeasuredPka]]] = {}
-    cells, by_letters = _measured_cells()
-    for row in (row_of_cells(MeasuredPka, cells[place]) for place in by_letters.alike(letters, rings)):
-        mol = neutral_form(parse(row.smiles))
-        found.setdefault(Chem.MolToSmiles(mol), []).append((mol, row))
+_alike: dict[str, dict[str, list[tuple[Chem.Mol, MeasuredPka]]]] = {}
+
+
+def _measured_alike(smiles: str) -> dict[str, list[tuple[Chem.Mol, MeasuredPka]]]:
+    """Return the measured rows of such ``connections`` by canonical SMILES, each with its structure as written there."""
+    found = _alike.get(connections(smiles))
+    if found is None:
+        found = {}
+        cells, by_connections = _measured_cells()
+        for row in (row_of_cells(MeasuredPka, cells[place]) for place in by_connections.alike(smiles)):
+            mol = neutral_form(parse(row.smiles))
+            found.setdefault(Chem.MolToSmiles(mol), []).append((mol, row))
+        if found:
+            _alike[connections(smiles)] = found
     return found
 
 
@@ -488,7 +493,7 @@ def _measured_sigma(row: MeasuredPka) -> float:
 
 def _measured(neutral: Chem.Mol) -> dict[tuple[int, str], MeasuredPka]:
     canonical = Chem.MolToSmiles(neutral)
-    by_structure = _measured_alike(atom_letters(canonical), rings_in(canonical))
+    by_structure = _measured_alike(canonical)
     mol = neutral
     if canonical not in by_structure:
         mol = Chem.Mol(neutral)

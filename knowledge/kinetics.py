@@ -10,10 +10,9 @@ import math
 from functools import cache, lru_cache
 from typing import ClassVar, NamedTuple
 
-from rdkit import Chem
-
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Row, TableError, table
+from washlore.knowledge.smarts import Pattern, holdings
 from washlore.knowledge.structure import Molecule
 from washlore.knowledge.water import hydrogen_m, hydroxide_m
 
@@ -61,17 +60,14 @@ class Loss(NamedTuple):
 
 
 @cache
-def _compiled() -> tuple[tuple[Rate, Chem.Mol], ...]:
+def _patterns() -> tuple[tuple[Rate, Pattern], ...]:
     pairs = []
     for row in table(Rate).values():
-        query = Chem.MolFromSmarts(row.smarts)
-        if query is None:
-            raise TableError(f"kinetics.csv, row {row.id}: {row.smarts!r} is not a SMARTS that can be read.")
         if row.law not in LAWS:
             raise TableError(
                 f"kinetics.csv, row {row.id}: the law is {row.law!r}; it must be one of {', '.join(LAWS)}."
             )
-        pairs.append((row, query))
+        pairs.append((row, Pattern(row.smarts)))
     return tuple(pairs)
 
 
@@ -80,8 +76,9 @@ def rates(molecule: Molecule) -> tuple[tuple[Rate, int], ...]:
     """Return the rate constants that apply to ``molecule``, each with the index of the atom that reacts."""
     found: list[tuple[Rate, int]] = []
     taken: set[tuple[str, int]] = set()
-    for row, query in _compiled():
-        for match in molecule.mol.GetSubstructMatches(query):
+    held = holdings(molecule.mol)
+    for row, pattern in _patterns():
+        for match in molecule.mol.GetSubstructMatches(pattern.query) if pattern.possible(held) else ():
             if (row.law, match[0]) not in taken:
                 taken.add((row.law, match[0]))
                 found.append((row, match[0]))

@@ -15,7 +15,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from functools import cache, lru_cache
-from types import MappingProxyType
 from typing import ClassVar
 
 from rdkit import Chem
@@ -35,7 +34,7 @@ from washlore.knowledge.solute import (
     query,
     read_smiles,
 )
-from washlore.knowledge.structure import ByLetters, Molecule, atom_letters, molecules, rings_in
+from washlore.knowledge.structure import ByConnections, Molecule, molecules
 
 
 @dataclass(frozen=True)
@@ -215,32 +214,24 @@ def measured_log_p(key: str) -> tuple[float | None, str]:
 
 
 @cache
-def _measured_rows() -> tuple[tuple[MeasuredLogK, ...], ByLetters]:
+def _measured_rows() -> tuple[tuple[MeasuredLogK, ...], ByConnections]:
     # A salt goes by its largest part.
     smiles = [molecules(text)[0].smiles if "." in text else text for text in column(MeasuredLogK, "smiles")]
-    return tuple(table(MeasuredLogK).values()), ByLetters(smiles)
+    return tuple(table(MeasuredLogK).values()), ByConnections(smiles)
 
 
 @lru_cache(maxsize=1_000)
 def _block_of(smiles: str) -> str:
-    """Return the first block of the InChIKey of a canonical SMILES; the same compound stands in a table once for each solvent."""
+    """Return the first block of the InChIKey of a canonical SMILES; one compound stands in a table once for each solvent."""
     mol = read_smiles(smiles)
     return "" if mol is None else block(mol)
 
 
-@lru_cache(maxsize=1_000)
-def _measured_alike(letters: str, rings: int) -> Mapping[str, Mapping[str, MeasuredLogK]]:
-    """Return the measured rows with these atoms by first block of the InChIKey, then by solvent."""
-    found: dict[str, dict[str, MeasuredLogK]] = {}
-    rows, by_letters = _measured_rows()
-    for row in (rows[place] for place in by_letters.alike(letters, rings)):
-        found.setdefault(_block_of(molecules(row.smiles)[0].smiles), {})[row.solvent] = row
-    return MappingProxyType(found)
-
-
 def _measured(neutral: str, key: str) -> Mapping[str, MeasuredLogK]:
-    """Return the measured rows of a neutral form, a canonical SMILES, by solvent."""
-    return _measured_alike(atom_letters(neutral), rings_in(neutral)).get(key, {})
+    """Return the measured rows of a neutral form, a canonical SMILES, and of its tautomers, by solvent."""
+    rows, by_connections = _measured_rows()
+    alike = (rows[place] for place in by_connections.alike(neutral))
+    return {row.solvent: row for row in alike if _block_of(molecules(row.smiles)[0].smiles) == key}
 
 
 # Spread of log K by class, relative to the solvent's own: quantiles of errors on molecules left out of the fit. The

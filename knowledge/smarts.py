@@ -1,16 +1,18 @@
 """SMARTS that are looked for in a molecule only when it holds all that a match needs.
 
-Of a thousand rows a molecule matches ten. What a match needs is read off the text of the SMARTS (``smarts_reading.py``):
-elements and how many of each, aromatic or not, charged or not, and which are bonded to which and how. It is kept as bits, as is
-what a molecule holds, so that one operation tells; ``smarts_needs.py`` has those of the tables, which take a while to read off.
-What it lacks is read off when it is asked for.
+Of a thousand rows a molecule matches ten. What a match needs is read off the text of the SMARTS (``smarts_reading.py``): elements
+and how many of each, atoms with two marks, bonds between marked atoms, what surrounds an atom. Of all that could be needed,
+``smarts_needs.py`` names the few hundred that tell most; they are kept as bits, as is what a molecule holds, so that one operation
+tells. It has the bits of the tables' SMARTS too, which take a while to read off; what it lacks is read off when it is asked for.
 """
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable
-from functools import cached_property
+from functools import cache, cached_property, lru_cache
+from itertools import product
 
 from rdkit import Chem
 
@@ -22,23 +24,122 @@ MOST_KEPT = 500
 _ORDERS = {
     Chem.BondType.SINGLE: "-", Chem.BondType.DOUBLE: "=", Chem.BondType.TRIPLE: "#", Chem.BondType.AROMATIC: ":",
 }  # fmt: skip
+# What a SMARTS may leave open, with a number of its own: any halogen, any metal.
+_NO_METAL = (0, 1, 2, 5, 6, 7, 8, 9, 10, 14, 15, 16, 17, 18, 32, 33, 34, 35, 36, 52, 53, 54, 85, 86)
+HALOGEN, METAL = -1, -2
+ANY_OF = {HALOGEN: frozenset((9, 17, 35, 53)), METAL: frozenset(range(119)).difference(_NO_METAL)}
 
-# What can be needed, by its bit: "6x2" two carbons; "6a" and "6A" an aromatic and another one; "7+", "7-" and "7n" nitrogen by
-# its charge; "8H1", "8H" and "8h" oxygen with one, some or no hydrogen; "6X4" and "6D3" carbon with four bonds or three
-# neighbours; "6R" and "6r" in a ring or not; "6=8" a double bond between carbon and oxygen, "7~8" any bond.
-_BITS: dict[str, int] = {need: bit for bit, need in enumerate(NEEDS)}
 
-
-def _bit(need: str) -> int:
-    return 1 << _BITS.setdefault(need, len(_BITS))
+# What can be needed, by its bit. Of an element, by its number (-1: any halogen, -2: any metal): "6x2" two atoms. Of an atom:
+# "6a" and "6A" aromatic or not; "7+", "7-" and "7n" its charge; "8H1", "8H" and "8h" one, some or no hydrogen; "6X4" and "6D3"
+# four bonds or three neighbours; "6R", "6r" and "6r5" in a ring or not, and the size of its smallest; "6A&X3" two of these. Of a
+# bond: "6=8" its order, "7~8" any, "6X3~8H1" with what marks its ends. "6(6,8)" a carbon that holds a carbon and an oxygen.
+_BITS: dict[str, int] = {need: 1 << bit for bit, need in enumerate(NEEDS)}
 
 
 def bits(needs: Iterable[str]) -> int:
-    """Return needs as bits."""
+    """Return needs as bits; those that ``smarts_needs.py`` does not name are left out."""
     found = 0
     for need in needs:
-        found |= _bit(need)
+        found |= _BITS.get(need, 0)
     return found
+
+
+_AN_END = r"(-?\d+)([aAXH]\d*|)"
+_BOND = re.compile(f"{_AN_END}([-~=#:]){_AN_END}")
+_SURROUNDINGS = re.compile(r"(-?\d+)\((.+)\)")
+_ATOM = re.compile(r"(-?\d+)([^x(].*)")
+
+
+@cache
+def _asked_of_atoms() -> dict[int, list[tuple[frozenset[str], int]]]:
+    """Return by element which marks are asked for together, each with its bit."""
+    asked: dict[int, list[tuple[frozenset[str], int]]] = {}
+    for need, bit in _BITS.items():
+        found = _ATOM.fullmatch(need)
+        if found and not _BOND.fullmatch(need):
+            asked.setdefault(int(found[1]), []).append((frozenset(found[2].split("&")), bit))
+    return asked
+
+
+@cache
+def _asked_of_bonds() -> dict[tuple[int, str, int], list[tuple[str, str, int]]]:
+    """Return by elements and order which marks of the two ends are asked for (empty: any), each with its bit."""
+    asked: dict[tuple[int, str, int], list[tuple[str, str, int]]] = {}
+    for need, bit in _BITS.items():
+        if found := _BOND.fullmatch(need):
+            asked.setdefault((int(found[1]), found[3], int(found[4])), []).append((found[2], found[5], bit))
+    return asked
+
+
+@cache
+def _asked_around() -> dict[int, list[tuple[Counter[int], int]]]:
+    """Return by element which neighbours are asked for together, each with its bit."""
+    asked: dict[int, list[tuple[Counter[int], int]]] = {}
+    for need, bit in _BITS.items():
+        if found := _SURROUNDINGS.fullmatch(need):
+            asked.setdefault(int(found[1]), []).append((Counter(map(int, found[2].split(","))), bit))
+    return asked
+
+
+@lru_cache(maxsize=200)
+def _elements(number: int) -> tuple[int, ...]:
+    return (number, *(kind for kind, its in ANY_OF.items() if number in its))
+
+
+# An atom by its element, aromatic or not, charge, hydrogens, bonds, neighbours, in a ring, size of its smallest ring.
+_Kind = tuple[int, bool, int, int, int, int, bool, int]
+
+
+@lru_cache(maxsize=2_000)
+def _marks(kind: _Kind) -> frozenset[str]:
+    _, aromatic, charge, hydrogens, connections, neighbours, ring, size = kind
+    return frozenset(
+        (
+            "a" if aromatic else "A",
+            "+" if charge > 0 else "-" if charge else "n",
+            f"H{hydrogens}",
+            "H" if hydrogens else "h",
+            f"X{connections}",
+            f"D{neighbours}",
+            "R" if ring else "r",
+            f"r{size}",
+        )
+    )
+
+
+@lru_cache(maxsize=2_000)
+def _atom_bits(kind: _Kind) -> int:
+    held, marks = 0, _marks(kind)
+    for number in _elements(kind[0]):
+        for wanted, bit in _asked_of_atoms().get(number, ()):
+            if wanted <= marks:
+                held |= bit
+    return held
+
+
+@lru_cache(maxsize=5_000)
+def _bond_bits(one: _Kind, two: _Kind, order: str) -> int:
+    held = 0
+    for here, there in ((one, two), (two, one)):
+        marks, its = _marks(here), _marks(there)
+        for number, other in product(_elements(here[0]), _elements(there[0])):
+            for bond in ("~", order):
+                for mark, its_mark, bit in _asked_of_bonds().get((number, bond, other), ()):
+                    if (not mark or mark in marks) and (not its_mark or its_mark in its):
+                        held |= bit
+    return held
+
+
+@lru_cache(maxsize=5_000)
+def _surroundings_bits(number: int, around: tuple[int, ...]) -> int:
+    there = Counter(one for neighbour in around for one in _elements(neighbour))
+    held = 0
+    for own in _elements(number):
+        for wanted, bit in _asked_around().get(own, ()):
+            if all(there[one] >= count for one, count in wanted.items()):
+                held |= bit
+    return held
 
 
 _last_held: dict[int, tuple[Chem.Mol, int]] = {}
@@ -55,7 +156,8 @@ def holdings(mol: Chem.Mol) -> int:
 
 
 def _holdings(mol: Chem.Mol) -> int:
-    atoms = [
+    rings = mol.GetRingInfo()
+    kinds: list[_Kind] = [
         (
             a.GetAtomicNum(),
             a.GetIsAromatic(),
@@ -64,34 +166,28 @@ def _holdings(mol: Chem.Mol) -> int:
             a.GetTotalDegree(),
             a.GetDegree(),
             a.IsInRing(),
+            rings.MinAtomRingSize(index),
         )
-        for a in atoms_of(mol)
+        for index, a in enumerate(atoms_of(mol))
     ]
-    held: set[str] = set()
-    for number, aromatic, charge, hydrogens, connections, neighbours, ring in set(atoms):
-        held.update(
-            (
-                f"{number}{'a' if aromatic else 'A'}",
-                f"{number}{'+' if charge > 0 else '-' if charge else 'n'}",
-                f"{number}H{hydrogens}",
-                f"{number}{'H' if hydrogens else 'h'}",
-                f"{number}X{connections}",
-                f"{number}D{neighbours}",
-                f"{number}{'R' if ring else 'r'}",
-            )
-        )
-    for number, count in Counter(atom[0] for atom in atoms).items():
-        held.update([f"{number}x{n}" for n in range(1, min(count, MOST_COUNTED) + 1)])
-    pairs = {
-        (atoms[bond.GetBeginAtomIdx()][0], atoms[bond.GetEndAtomIdx()][0], bond.GetBondType()) for bond in bonds_of(mol)
-    }
-    for one, two, kind in pairs:
-        if one > two:
-            one, two = two, one
-        held.add(f"{one}~{two}")
-        if kind in _ORDERS:
-            held.add(f"{one}{_ORDERS[kind]}{two}")
-    return bits(held)
+    held = 0
+    for kind in set(kinds):
+        held |= _atom_bits(kind)
+    around: list[list[int]] = [[] for _ in kinds]
+    bonds = set()
+    for bond in bonds_of(mol):
+        begin, end = bond.GetBeginAtomIdx(), bond.GetEndAtomIdx()
+        around[begin].append(kinds[end][0])
+        around[end].append(kinds[begin][0])
+        bonds.add((kinds[begin], kinds[end], _ORDERS.get(bond.GetBondType(), "")))
+    for one, two, order in bonds:
+        held |= _bond_bits(one, two, order)
+    for number, its in {(kind[0], tuple(sorted(its))) for kind, its in zip(kinds, around, strict=True) if len(its) > 1}:
+        held |= _surroundings_bits(number, its)
+    counts = Counter(number for kind in kinds for number in _elements(kind[0]))
+    return held | bits(
+        f"{number}x{n}" for number, count in counts.items() for n in range(1, min(count, MOST_COUNTED) + 1)
+    )
 
 
 def compiled(smarts: str) -> Chem.Mol:

@@ -5,14 +5,18 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from itertools import combinations
 
-from washlore.knowledge.smarts import MOST_COUNTED
+from washlore.knowledge.smarts import ANY_OF, MOST_COUNTED
 
 _SYMBOLS = {
-    "B": 5, "C": 6, "N": 7, "O": 8, "F": 9, "P": 15, "S": 16, "I": 53, "Cl": 17, "Br": 35, "Si": 14, "Se": 34, "Sn": 50,
-    "Li": 3, "Na": 11, "Mg": 12, "Al": 13, "Ca": 20, "Ti": 22, "Cr": 24, "Mn": 25, "Fe": 26, "Co": 27, "Ni": 28,
-    "Cu": 29, "Zn": 30, "Ge": 32, "As": 33, "Ru": 44, "Rh": 45, "Pd": 46, "Ag": 47, "Te": 52, "Cs": 55, "Os": 76,
-    "Pt": 78, "Au": 79, "Hg": 80, "Pb": 82, "K": 19, "b": 5, "c": 6, "n": 7, "o": 8, "p": 15, "s": 16, "se": 34,
+    "B": 5, "C": 6, "N": 7, "O": 8, "F": 9, "P": 15, "S": 16, "I": 53, "Cl": 17, "Br": 35, "Si": 14, "Ge": 32, "As": 33, "Se": 34,
+    "Te": 52, "Li": 3, "Na": 11, "Mg": 12, "Al": 13, "K": 19, "Ca": 20, "Sc": 21, "Ti": 22, "V": 23, "Cr": 24, "Mn": 25, "Fe": 26,
+    "Co": 27, "Ni": 28, "Cu": 29, "Zn": 30, "Rb": 37, "Sr": 38, "Y": 39, "Zr": 40, "Nb": 41, "Mo": 42, "Ru": 44, "Rh": 45,
+    "Pd": 46, "Ag": 47, "Cd": 48, "In": 49, "Sn": 50, "Sb": 51, "Cs": 55, "Ba": 56, "La": 57, "Ce": 58, "Pr": 59, "Nd": 60,
+    "Sm": 62, "Eu": 63, "Gd": 64, "Yb": 70, "Lu": 71, "Hf": 72, "Ta": 73, "W": 74, "Os": 76, "Ir": 77, "Pt": 78, "Au": 79,
+    "Hg": 80, "Tl": 81, "Pb": 82, "Bi": 83,
+    "b": 5, "c": 6, "n": 7, "o": 8, "p": 15, "s": 16, "se": 34,
 }  # fmt: skip
 
 
@@ -33,7 +37,8 @@ class _Atom:
     def all_needs(self) -> frozenset[str]:
         if not self.number:
             return self.needs
-        return self.needs.union([f"{self.number}{mark}" for mark in self.marks], [f"{self.number}x1"])
+        both = [f"{self.number}{one}&{two}" for one, two in combinations(sorted(self.marks), 2)]
+        return self.needs.union([f"{self.number}{mark}" for mark in self.marks], both, [f"{self.number}x1"])
 
 
 _TOKEN = re.compile(
@@ -94,14 +99,33 @@ class _Reading:
             found |= atom.all_needs()
         for number, count in Counter(atom.number for atom in self.atoms if atom.number).items():
             found.update(f"{number}x{n}" for n in range(1, min(count, MOST_COUNTED) + 1))
+        neighbours: dict[int, list[int]] = {}
         for begin, end, order in self.bonds:
-            one, two = sorted((self.atoms[begin].number, self.atoms[end].number))
-            if one:
-                found.add(f"{one}~{two}")
-                first = order[:1]
-                if first in ("-", "=", "#", ":") and "," not in order and order[1:2] in ("", ";", "&", "!"):
-                    found.add(f"{one}{first}{two}")
+            one, two = self.atoms[begin], self.atoms[end]
+            for place, other in ((begin, two), (end, one)):
+                if other.number:
+                    neighbours.setdefault(place, []).append(other.number)
+            if one.number and two.number:
+                found.update(_of_bond(one, two, order), _of_bond(two, one, order))
+        for place, around in neighbours.items():
+            if self.atoms[place].number:
+                found.update(
+                    f"{self.atoms[place].number}({','.join(map(str, some))})"
+                    for count in (2, 3)
+                    for some in combinations(sorted(around), count)
+                )
         return frozenset(found)
+
+
+def _of_bond(one: _Atom, two: _Atom, order: str) -> Iterator[str]:
+    """Yield what a bond needs, told from its first end."""
+    bonds = ["~"]
+    if order[:1] in ("-", "=", "#", ":") and "," not in order and order[1:2] in ("", ";", "&", "!"):
+        bonds.append(order[0])
+    for bond in bonds:
+        for mark in ("", *(m for m in one.marks if m[0] in "aAXH")):
+            for its in ("", *(m for m in two.marks if m[0] in "aAXH")):
+                yield f"{one.number}{mark}{bond}{two.number}{its}"
 
 
 def _closing(text: str, place: int, opens: str, closes: str) -> int:
@@ -136,9 +160,10 @@ def _one_of(atoms: Iterable[_Atom]) -> _Atom:
     made = list(atoms)
     if len(made) == 1:
         return made[0]
-    alike = len({a.number for a in made}) == 1
+    numbers = {a.number for a in made}
+    alike = len(numbers) == 1
     return _Atom(
-        made[0].number if alike else 0,
+        made[0].number if alike else next((kind for kind, its in ANY_OF.items() if numbers <= its | {kind}), 0),
         frozenset.intersection(*(a.marks for a in made)),
         frozenset.intersection(*((a.needs if alike else a.all_needs()) for a in made)),
     )
@@ -160,9 +185,9 @@ def _split(text: str, sign: str) -> Iterator[str]:
 
 
 _PRIMITIVE = re.compile(
-    r"(?P<number>#\d+)|(?P<charge>\+\++|--+|[+-]\d*)|(?P<symbol>Cl|Br|S[ien]|Li|Na|Mg|Al|Ca|Ti|Cr|Mn|Fe|Co|Ni|Cu|Zn|Ge|As|Ru"
-    r"|Rh|Pd|Ag|Te|Cs|Os|Pt|Au|Hg|Pb|se|[BCNOPSFIKbcnops])|(?P<count>[HDXR](?:\d+)?(?!\d|\{))"
-    r"|(?P<plain>[HDXRrvxhzZ^](?:\d+|\{[^}]*\})?|[*aA]|@+[?\w]*|:\d+|\d+|&)"
+    r"(?P<number>#\d+)|(?P<charge>\+\++|--+|[+-]\d*)|(?P<symbol>"
+    + "|".join(sorted(_SYMBOLS, key=len, reverse=True))
+    + r")|(?P<count>[HDXRr](?:\d+)?(?!\d|\{))|(?P<plain>[HDXRrvxhzZ^](?:\d+|\{[^}]*\})?|[*aA]|@+[?\w]*|:\d+|\d+|&)"
 )
 
 
@@ -186,7 +211,7 @@ def _together(text: str) -> _Atom:
             raise ValueError(text)
         place = found.end()
         if denied:
-            marks += {"H0": "H", "R": "r", "R0": "R"}.get(found[0], "")
+            marks += {"H0": "H", "R": "r", "r": "r", "R0": "R"}.get(found[0], "")
         elif found["number"]:
             known.append(_Atom(int(found["number"][1:])))
         elif found["symbol"]:
@@ -202,5 +227,7 @@ def _counted(primitive: str) -> list[str]:
     kind, count = primitive[0], primitive[1:]
     if kind == "R":
         return ["r"] if count == "0" else ["R"]
+    if kind == "r":
+        return ["R", f"r{count}"] if count else ["R"]
     number = int(count or 1)
     return [f"{kind}{number}", "H" if number else "h"] if kind == "H" else [f"{kind}{number}"]

@@ -28,7 +28,7 @@ from washlore.knowledge.rows import (
 )
 from washlore.knowledge.smarts import holdings
 from washlore.knowledge.spelling import key
-from washlore.knowledge.structure import ByStructure, atom_letters, canonical_smiles
+from washlore.knowledge.structure import ByStructure, atom_letters, canonical_smiles, connections
 
 for found in pkgutil.iter_modules(washlore.knowledge.__path__):
     importlib.import_module(f"washlore.knowledge.{found.name}")
@@ -108,14 +108,26 @@ def test_a_name_is_found_without_the_index():
 
 @pytest.mark.parametrize(
     "smiles",
-    ["C[C@H](N)C(=O)O", "c1ccc2[nH]ccc2c1", "[Na+].[OH-]", "C[Se]c1cccs1", "Cl[Pt@SP1](Cl)([NH3])[NH3]", "[2H]C#N"],
+    [
+        "C[C@H](N)C(=O)O",
+        "c1ccc2[nH]ccc2c1",
+        "OC12CCC(CC1)(C2)c1cc(C#N)ccc1[N+](=O)[O-]",
+        "[Na+].[OH-]",
+        "C[Se]c1cccs1",
+        "Cl[Pt@SP1](Cl)([NH3])[NH3]",
+        "[2H]C#N",
+    ],
 )
 def test_letters_of_the_atoms_do_not_depend_on_the_spelling(smiles):
     mol = Chem.MolFromSmiles(smiles)
     spellings = {Chem.MolToSmiles(mol, doRandom=True) for _ in range(20)} | {
         Chem.MolToSmiles(mol, isomericSmiles=False)
     }
+    kekule = Chem.Mol(mol)
+    Chem.Kekulize(kekule, clearAromaticFlags=True)
+    spellings |= {Chem.MolToSmiles(kekule), Chem.MolToSmiles(kekule, allBondsExplicit=True, allHsExplicit=True)}
     assert {atom_letters(s) for s in spellings} == {atom_letters(smiles)}
+    assert {connections(s) for s in spellings} == {connections(smiles)}
 
 
 def test_rows_are_found_by_structure_as_if_all_were_parsed():
@@ -133,6 +145,15 @@ def test_a_column_is_what_its_rows_hold():
         assert column(kind, name) == [getattr(row, name) for row in table(kind).values()]
     with pytest.raises(KeyError):
         column(Solvent, "no such column")
+
+
+def test_connections_tell_isomers_apart_but_not_tautomers_or_ions():
+    assert connections("Oc1ccccn1") == connections("O=c1cccc[nH]1") == connections("[O-]c1cccc[nH+]1")
+    assert connections("Oc1ccccn1") != connections("Oc1cccnc1") != connections("Oc1ccncc1")
+    assert connections("CCCO") != connections("CC(C)O") != connections("CCOC")
+    assert connections("CC.O") != connections("CCO") and connections("C1CC1C") != connections("C1CCC1")
+    assert connections("[H]O[H]") == connections("O") == "O0()"
+    assert connections("C%10CCC%10") == connections("C1CCC1")
 
 
 def test_letters_tell_elements_apart():

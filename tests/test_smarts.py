@@ -13,31 +13,46 @@ from washlore.knowledge.smarts_reading import needs
 
 NEEDS = [
     ("C", "6A 6x1"),
-    ("c", "6a 6x1"),
     ("[#6]", "6x1"),
-    ("[CX3](=O)[OX2H1]", "6A 6X3 6x1 6=8 6~8 8A 8X2 8H 8H1 8x1 8x2"),
-    (
-        "[NX3;H2,H1;!$(N-C=O)]",
-        "7A 7H 7X3 7x1",
-    ),  # one of two counts: some hydrogen, but not how many; what is denied tells nothing
+    ("[CX3](=O)[OX2H1]", "6A 6A&X3 6=8 6X3=8A 6X3~8H1 8X2~6X3 8H1&X2 6(8,8) 8x2"),
+    ("[NX3;H2,H1;!$(N-C=O)]", "7A 7H 7X3 7H&X3"),  # one of two counts: some, not how many; what is denied tells nothing
     ("[O,S]C", "6A 6x1"),
-    ("[$([OH]c),$([SH]c)]", "6a 6x1"),
-    ("[$([NX2]=[NX2+]=[NX1-])]", "7+ 7- 7=7 7A 7X1 7X2 7x1 7x2 7x3 7~7"),
-    ("[N;+0]", "7A 7n 7x1"),
-    ("C1CC1", "6A 6x1 6x2 6x3 6~6"),
-    ("C-,=C", "6A 6x1 6x2 6~6"),
-    ("C-;!@C", "6-6 6A 6x1 6x2 6~6"),
-    ("[!#6]C", "6A 6x1"),
-    ("[CR;D3]~[N;!R]", "6A 6D3 6R 6x1 6~7 7A 7r 7x1"),
-    ("[O-].[Na+]", "11+ 11A 11x1 8- 8A 8x1"),
-    ("*~[se]", "34a 34x1"),
-    ("C{", ""),  # what is not understood needs nothing
+    ("[$([OH]c),$([SH]c)]", "6a"),
+    ("[$([NX2]=[NX2+]=[NX1-])]", "7+ 7- 7=7 7X1 7x3 7(7,7)"),
+    ("[N;+0]", "7A&n"),
+    ("C1CC1", "6x3 6A~6A 6(6,6)"),
+    ("[C;r5]", "6R 6r5 6A&r5"),
+    ("[C;!r]", "6r"),
+    ("C-,=C", "6~6"),
+    ("C-;!@C", "6-6 6A-6A"),
+    ("[!#6]C", "6A"),
+    ("[CR;D3]~[N;!R]", "6D3 6R 6A~7A 7r"),
+    ("[O-].[Na+]", "11+ 8-"),
+    ("*~[se]", "34a"),
+    ("C([Cl,Br])(F)[Br,I]", "-1x2 9x1 6(-1,-1,9) 6A~-1A -1A~6A -1A"),
+    ("[Pd,Pt,Zr]~O", "-2x1 -2A 8A~-2A"),
+]
+# What a match does not need, though it may look so.
+NEEDLESS = [
+    ("[NX3;H2,H1]", "7H1 7H2"),
+    ("[O,S]C", "8x1 16x1 6~8 -1x1"),
+    ("[$([OH]c),$([SH]c)]", "8H 16H 6a~8A"),
+    ("C-,=C", "6-6 6=6 6-6A"),
+    ("[!#6]C", "6x2 6~6"),
+    ("C~[!$(CO)]", "8x1 6~8"),
+    ("C{", "6x1 6A"),  # what is not understood needs nothing
+    ("[Cl,O]", "-1x1"),
 ]
 
 
 @pytest.mark.parametrize(("text", "told"), NEEDS)
 def test_what_a_match_needs(text: str, told: str) -> None:
-    assert " ".join(sorted(needs(text))) == " ".join(sorted(told.split()))
+    assert needs(text).issuperset(told.split())
+
+
+@pytest.mark.parametrize(("text", "told"), NEEDLESS)
+def test_what_a_match_does_not_need(text: str, told: str) -> None:
+    assert needs(text).isdisjoint(told.split())
 
 
 def test_nothing_that_would_match_is_passed_over() -> None:
@@ -55,7 +70,7 @@ def test_nothing_that_would_match_is_passed_over() -> None:
                 tried += 1
             else:
                 assert not mol.HasSubstructMatch(pattern.query), (smiles, pattern.smarts)
-    assert tried < 0.15 * len(structures) * len(patterns)
+    assert tried < 0.03 * len(structures) * len(patterns)
 
 
 def test_what_is_written_down_is_what_is_read_off() -> None:
