@@ -268,8 +268,8 @@ def by_structure(smiles: str) -> _Entry | None:
 
 
 # Possessive: where a bracket is not closed, nothing is tried twice.
-_SMILES_TOKENS = re.compile(r"(?:Cl|Br|[BCNOPSFIbcnops*]|\[[^\[\]\s]*+\]?+|[-=#$:/\\.()@+%>~\]0-9])++")
-_ELEMENT = re.compile(r"([A-Z][a-z]?)(\d*)")
+_SMILES_TOKENS = r"(?:Cl|Br|[BCNOPSFIbcnops*]|\[[^\[\]\s]*+\]?+|[-=#$:/\\.()@+%>~\]0-9])++"
+_ELEMENT = r"([A-Z][a-z]?)(\d*)"
 _SYMBOLS = frozenset(Chem.GetPeriodicTable().GetElementSymbol(n) for n in range(1, 104))
 
 
@@ -279,7 +279,7 @@ def looks_like_smiles(text: str) -> bool:
         return False
     if any(c in text for c in "=#@\\>*"):
         return True
-    return bool(_SMILES_TOKENS.fullmatch(text)) and (len(text) > 8 or any(c in "()[]/0123456789" for c in text))
+    return bool(re.fullmatch(_SMILES_TOKENS, text)) and (len(text) > 8 or any(c in "()[]/0123456789" for c in text))
 
 
 def _refuse_likely_abbreviation(text: str) -> None:
@@ -297,7 +297,7 @@ def _refuse_formula(text: str) -> None:
     """Refuse a bare molecular formula, which does not say which isomer is meant."""
     if not re.fullmatch(r"(?:[A-Z][a-z]?\d*)+", text) or not any(c.isdigit() for c in text):
         return
-    parts = _ELEMENT.findall(text)
+    parts = re.findall(_ELEMENT, text)
     symbols = [symbol for symbol, _ in parts]
     if not all(symbol in _SYMBOLS for symbol in symbols):
         return
@@ -322,13 +322,13 @@ def _formula(smiles: str) -> str:
 
 
 def _formula_counts(smiles: str) -> dict[str, int]:
-    return {symbol: int(number or 1) for symbol, number in _ELEMENT.findall(_formula(smiles))}
+    return {symbol: int(number or 1) for symbol, number in re.findall(_ELEMENT, _formula(smiles))}
 
 
 def _refuse_smiles_with_a_tail(text: str) -> None:
     """Refuse a SMILES with a space in it or with something after it."""
     for likely in ("".join(text.split()), text.split()[0]):
-        if not any(c in likely for c in "=#()[]@123456789") or not _SMILES_TOKENS.fullmatch(likely):
+        if not any(c in likely for c in "=#()[]@123456789") or not re.fullmatch(_SMILES_TOKENS, likely):
             continue
         try:
             parse(likely)

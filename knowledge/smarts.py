@@ -8,7 +8,6 @@ tells. It has the bits of the tables' SMARTS too, which take a while to read off
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Iterable
 from functools import cache, cached_property, lru_cache
@@ -30,10 +29,11 @@ HALOGEN, METAL = -1, -2
 ANY_OF = {HALOGEN: frozenset((9, 17, 35, 53)), METAL: frozenset(range(119)).difference(_NO_METAL)}
 
 
-# What can be needed, by its bit. Of an element, by its number (-1: any halogen, -2: any metal): "6x2" two atoms. Of an atom:
-# "6a" and "6A" aromatic or not; "7+", "7-" and "7n" its charge; "8H1", "8H" and "8h" one, some or no hydrogen; "6X4" and "6D3"
-# four bonds or three neighbours; "6R", "6r" and "6r5" in a ring or not, and the size of its smallest; "6A&X3" two of these. Of a
-# bond: "6=8" its order, "7~8" any, "6X3~8H1" with what marks its ends. "6(6,8)" a carbon that holds a carbon and an oxygen.
+# What can be needed, by its bit. Of an element, by its number (-1: any halogen, -2: any metal): "6 x2" two atoms. Of an atom, one
+# or two marks: "6 a" and "6 A" aromatic or not; "7 +", "7 -" and "7 n" its charge; "8 H1", "8 H" and "8 h" one, some or no
+# hydrogen; "6 X4" and "6 D3" four bonds or three neighbours; "6 R", "6 r" and "6 r5" in a ring or not, and the size of its
+# smallest. Of a bond, each end with a mark or none: "6  =  8", "6 X3 ~ H1 8" with ~ for any. "6 by 6 8": a carbon that holds a
+# carbon and an oxygen.
 _BITS: dict[str, int] = {need: 1 << bit for bit, need in enumerate(NEEDS)}
 
 
@@ -45,41 +45,32 @@ def bits(needs: Iterable[str]) -> int:
     return found
 
 
-_AN_END = r"(-?\d+)([aAXH]\d*|)"
-_BOND = re.compile(f"{_AN_END}([-~=#:]){_AN_END}")
-_SURROUNDINGS = re.compile(r"(-?\d+)\((.+)\)")
-_ATOM = re.compile(r"(-?\d+)([^x(].*)")
+_Asked = tuple[
+    dict[int, list[tuple[frozenset[str], int]]],
+    dict[tuple[int, str, int], list[tuple[str, str, int]]],
+    dict[int, list[tuple[Counter[int], int]]],
+]
 
 
 @cache
-def _asked_of_atoms() -> dict[int, list[tuple[frozenset[str], int]]]:
-    """Return by element which marks are asked for together, each with its bit."""
-    asked: dict[int, list[tuple[frozenset[str], int]]] = {}
+def _asked() -> _Asked:
+    """Return what is asked for, each with its bit.
+
+    By element which marks of an atom together; by two elements and the order of their bond which mark of each end (empty:
+    any); by element which neighbours.
+    """
+    atoms: dict[int, list[tuple[frozenset[str], int]]] = {}
+    bonds: dict[tuple[int, str, int], list[tuple[str, str, int]]] = {}
+    around: dict[int, list[tuple[Counter[int], int]]] = {}
     for need, bit in _BITS.items():
-        found = _ATOM.fullmatch(need)
-        if found and not _BOND.fullmatch(need):
-            asked.setdefault(int(found[1]), []).append((frozenset(found[2].split("&")), bit))
-    return asked
-
-
-@cache
-def _asked_of_bonds() -> dict[tuple[int, str, int], list[tuple[str, str, int]]]:
-    """Return by elements and order which marks of the two ends are asked for (empty: any), each with its bit."""
-    asked: dict[tuple[int, str, int], list[tuple[str, str, int]]] = {}
-    for need, bit in _BITS.items():
-        if found := _BOND.fullmatch(need):
-            asked.setdefault((int(found[1]), found[3], int(found[4])), []).append((found[2], found[5], bit))
-    return asked
-
-
-@cache
-def _asked_around() -> dict[int, list[tuple[Counter[int], int]]]:
-    """Return by element which neighbours are asked for together, each with its bit."""
-    asked: dict[int, list[tuple[Counter[int], int]]] = {}
-    for need, bit in _BITS.items():
-        if found := _SURROUNDINGS.fullmatch(need):
-            asked.setdefault(int(found[1]), []).append((Counter(map(int, found[2].split(","))), bit))
-    return asked
+        match need.split(" "):
+            case [number, "by", *its]:
+                around.setdefault(int(number), []).append((Counter(map(int, its)), bit))
+            case [one, mark, order, its_mark, two]:
+                bonds.setdefault((int(one), order, int(two)), []).append((mark, its_mark, bit))
+            case [number, *marks] if not marks[0].startswith("x"):
+                atoms.setdefault(int(number), []).append((frozenset(marks), bit))
+    return atoms, bonds, around
 
 
 @lru_cache(maxsize=200)
@@ -112,7 +103,7 @@ def _marks(kind: _Kind) -> frozenset[str]:
 def _atom_bits(kind: _Kind) -> int:
     held, marks = 0, _marks(kind)
     for number in _elements(kind[0]):
-        for wanted, bit in _asked_of_atoms().get(number, ()):
+        for wanted, bit in _asked()[0].get(number, ()):
             if wanted <= marks:
                 held |= bit
     return held
@@ -125,7 +116,7 @@ def _bond_bits(one: _Kind, two: _Kind, order: str) -> int:
         marks, its = _marks(here), _marks(there)
         for number, other in product(_elements(here[0]), _elements(there[0])):
             for bond in ("~", order):
-                for mark, its_mark, bit in _asked_of_bonds().get((number, bond, other), ()):
+                for mark, its_mark, bit in _asked()[1].get((number, bond, other), ()):
                     if (not mark or mark in marks) and (not its_mark or its_mark in its):
                         held |= bit
     return held
@@ -136,7 +127,7 @@ def _surroundings_bits(number: int, around: tuple[int, ...]) -> int:
     there = Counter(one for neighbour in around for one in _elements(neighbour))
     held = 0
     for own in _elements(number):
-        for wanted, bit in _asked_around().get(own, ()):
+        for wanted, bit in _asked()[2].get(own, ()):
             if all(there[one] >= count for one, count in wanted.items()):
                 held |= bit
     return held
@@ -186,7 +177,7 @@ def _holdings(mol: Chem.Mol) -> int:
         held |= _surroundings_bits(number, its)
     counts = Counter(number for kind in kinds for number in _elements(kind[0]))
     return held | bits(
-        f"{number}x{n}" for number, count in counts.items() for n in range(1, min(count, MOST_COUNTED) + 1)
+        f"{number} x{n}" for number, count in counts.items() for n in range(1, min(count, MOST_COUNTED) + 1)
     )
 
 

@@ -37,8 +37,8 @@ class _Atom:
     def all_needs(self) -> frozenset[str]:
         if not self.number:
             return self.needs
-        both = [f"{self.number}{one}&{two}" for one, two in combinations(sorted(self.marks), 2)]
-        return self.needs.union([f"{self.number}{mark}" for mark in self.marks], both, [f"{self.number}x1"])
+        both = [f"{self.number} {one} {two}" for one, two in combinations(sorted(self.marks), 2)]
+        return self.needs.union([f"{self.number} {mark}" for mark in self.marks], both, [f"{self.number} x1"])
 
 
 _TOKEN = re.compile(
@@ -98,7 +98,7 @@ class _Reading:
         for atom in self.atoms:
             found |= atom.all_needs()
         for number, count in Counter(atom.number for atom in self.atoms if atom.number).items():
-            found.update(f"{number}x{n}" for n in range(1, min(count, MOST_COUNTED) + 1))
+            found.update(f"{number} x{n}" for n in range(1, min(count, MOST_COUNTED) + 1))
         neighbours: dict[int, list[int]] = {}
         for begin, end, order in self.bonds:
             one, two = self.atoms[begin], self.atoms[end]
@@ -110,7 +110,7 @@ class _Reading:
         for place, around in neighbours.items():
             if self.atoms[place].number:
                 found.update(
-                    f"{self.atoms[place].number}({','.join(map(str, some))})"
+                    f"{self.atoms[place].number} by {' '.join(map(str, some))}"
                     for count in (2, 3)
                     for some in combinations(sorted(around), count)
                 )
@@ -125,7 +125,7 @@ def _of_bond(one: _Atom, two: _Atom, order: str) -> Iterator[str]:
     for bond in bonds:
         for mark in ("", *(m for m in one.marks if m[0] in "aAXH")):
             for its in ("", *(m for m in two.marks if m[0] in "aAXH")):
-                yield f"{one.number}{mark}{bond}{two.number}{its}"
+                yield f"{one.number} {mark} {bond} {its} {two.number}"
 
 
 def _closing(text: str, place: int, opens: str, closes: str) -> int:

@@ -84,19 +84,19 @@ def key(text: str) -> str:
 
 _DEUTERIUM = r"(?:[dD]|\[?2H\]?)[-_]?(?:\d{1,2})?"
 _LABELLED = (
-    re.compile(rf"(?P<plain>.+?)(?:[-\s]{_DEUTERIUM}|[-\s]?[(\[]{_DEUTERIUM}[)\]])"),
-    re.compile(rf"(?:{_DEUTERIUM}[-\s]|[(\[]{_DEUTERIUM}[)\]][-\s]?)(?P<plain>.+)"),
-    re.compile(r"(?:per)?deuter(?:o|io|ated|iated)[-\s]?(?P<plain>.+)", re.IGNORECASE),
-    re.compile(r"(?P<plain>.+?),? deuterated", re.IGNORECASE),
-    re.compile(r"heavy (?P<plain>water)", re.IGNORECASE),
+    rf"(?P<plain>.+?)(?:[-\s]{_DEUTERIUM}|[-\s]?[(\[]{_DEUTERIUM}[)\]])",
+    rf"(?:{_DEUTERIUM}[-\s]|[(\[]{_DEUTERIUM}[)\]][-\s]?)(?P<plain>.+)",
+    r"(?i:(?:per)?deuter(?:o|io|ated|iated)[-\s]?)(?P<plain>.+)",
+    r"(?P<plain>.+?)(?i:,? deuterated)",
+    r"(?i:heavy (?P<plain>water))",
 )
-_FORMULA_WITH_D = re.compile(r"(?=.*D(?![a-z]))(?:[A-Z][a-z]?|[\d()\[\]])+")
+_FORMULA_WITH_D = r"(?=.*D(?![a-z]))(?:[A-Z][a-z]?|[\d()\[\]])+"
 
 
 def without_deuterium(text: str) -> list[str]:
     """Return what a deuterated spelling may say of its plain compound: CHCl3 for CDCl3, acetone for acetone-d6."""
-    found = [match["plain"] for pattern in _LABELLED if (match := pattern.fullmatch(text))]
-    if _FORMULA_WITH_D.fullmatch(text):
+    found = [match["plain"] for pattern in _LABELLED if (match := re.fullmatch(pattern, text))]
+    if re.fullmatch(_FORMULA_WITH_D, text):
         found.append(re.sub(r"D(?![a-z])", "H", text))
     return found
 

@@ -15,7 +15,7 @@ from __future__ import annotations
 import collections
 import importlib
 import inspect
-import pkgutil
+import os
 from bisect import insort
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import field
@@ -166,9 +166,10 @@ def judging_lore() -> tuple[Lore, ...]:
 def _scan(name: str) -> tuple[Lore, ...]:
     package = importlib.import_module(name)
     found: list[Lore] = []
-    for info in sorted(pkgutil.iter_modules(package.__path__), key=lambda i: i.name):
-        module = importlib.import_module(f"{name}.{info.name}")
-        found += [value for value in vars(module).values() if isinstance(value, Lore) and value.family == info.name]
+    files = (file for folder in package.__path__ for file in os.listdir(folder))
+    for family in sorted(file.removesuffix(".py") for file in files if file.endswith(".py") and file != "__init__.py"):
+        module = importlib.import_module(f"{name}.{family}")
+        found += [value for value in vars(module).values() if isinstance(value, Lore) and value.family == family]
     return tuple(found)
 
 

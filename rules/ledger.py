@@ -8,7 +8,6 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Sequence
 from dataclasses import field, replace
-from zlib import crc32
 
 from washlore.knowledge import water
 from washlore.knowledge.arrays import Single, at_best, full, maximum, minimum, np, spread, where, zeros
@@ -321,6 +320,8 @@ def _bind(book: Ledger, phase: Phase, step: Step) -> None:
         return
     draws = full(book.sheet.draws, 0.0)
     if book.sheet.draws > 1:
+        from zlib import crc32
+
         draws[1:] = np.random.default_rng(crc32(row.id.encode())).standard_normal(book.sheet.draws)[1:]
     sigma = math.log10(row.bound_left_high_pct / row.bound_left_pct) / Z_95
     share = minimum(row.bound_left_pct / 100.0 * 10.0 ** (sigma * draws), 1.0)

@@ -7,7 +7,6 @@ Draw 0 is always the best estimate.
 
 from __future__ import annotations
 
-import zlib
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import field
 from functools import cache, lru_cache
@@ -313,10 +312,12 @@ def _sheet(
     normal, pair_normal = zeros(count, draws), zeros(count, draws)
     pka = column([site.pka for _, site in sites])
     if draws > 1:
+        from zlib import crc32
+
         pka = np.repeat(np.asarray(pka), draws, axis=1)
         own = 0
         for i, item in enumerate(species):
-            random = np.random.default_rng(zlib.crc32(item.molecule.smiles.encode()))
+            random = np.random.default_rng(crc32(item.molecule.smiles.encode()))
             normal[i, 1:] = random.standard_normal(draws - 1)
             pair_normal[i, 1:] = random.standard_normal(draws - 1)
             for site in item.sites:

@@ -70,6 +70,8 @@ def main() -> None:
     path = Path(sys.argv[1]) if sys.argv[1:] else Path(smarts.__file__).with_name("smarts_needs.py")
     needed = {text: needs(text) for text in all_smarts()}
     everything = sorted(set().union(*needed.values()))
+    for kept in (smarts._asked, smarts._atom_bits, smarts._bond_bits, smarts._surroundings_bits):
+        kept.cache_clear()
     smarts._BITS.clear()
     smarts._BITS.update((need, 1 << place) for place, need in enumerate(everything))
     held = []
