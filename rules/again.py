@@ -309,6 +309,10 @@ def _ends_acid(ke: Any, step: PlanStep, steps: Sequence[PlanStep]) -> bool:
     return not neutral if all(strong) else any(strong) or acid_before
 
 
+# So many portions of a wash that thins something out, and no more.
+THINNED_BY = 3
+
+
 def _enough_portions(
     ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, first: int, dearest: float = 1.0
 ) -> tuple[PlanStep, ...]:
@@ -326,6 +330,8 @@ def _enough_portions(
                 c
                 for c in step.for_components
                 if float(left(c)[0]) > job.mixture.target * (NEARLY if c in goes else 1.0)
+                # What a wash only thins out is left to the purification that comes anyway.
+                and (made[place].repeats < THINNED_BY or not ke.first(f.Thins, solution=step.solution, component=c))
             ]
             if not over:
                 break

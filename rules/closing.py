@@ -9,6 +9,7 @@ from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
 from washlore.rules.families.solvents import DISTILS_OUT_C
+from washlore.rules.families.stripping import stays_in_solution
 from washlore.rules.perceive import Job
 from washlore.rules.steps import Draft, PlanStep, portions
 from washlore.rules.stripped import GOES_WITH_SOLVENT_C
@@ -149,7 +150,7 @@ def last_step(
         for _, fact in (*ke.facts_of(f.Boils), *(ke.facts_of(f.BoilsWhenFree) if stripped is None else ()))
         if fact["boiling_c"] < GOES_WITH_SOLVENT_C
         and fact["component"] not in (*going, "product")
-        and not ke.first(f.Ionises, component=fact["component"], kind="acid")
+        and (not ke.first(f.Ionises, component=fact["component"], kind="acid") or _base_is_freed(ke, fact["component"]))
         and not ke.first(f.Leaves, component=fact["component"])
     ]
     text, reason = f"Strip off {off} on the rotary evaporator into a tared flask and weigh", "leaves the crude product"
@@ -158,6 +159,13 @@ def last_step(
             "Take off what is volatile under vacuum in a tared flask, and weigh",
             "no water takes anything out of this flask",
         )
+    elif stays_in_solution(ke):
+        most_ml = round_volume(job.mixture.product.mmol)
+        text = (
+            f"Strip off most of {off} on the rotary evaporator below 40 C, behind a shield and not to dryness: stop at {most_ml:g} "
+            "mL or more (1 M or less), and find by NMR against a weighed standard how much is in it"
+        )
+        reason = "leaves the crude product, in solution, as it may explode when dry"
     elif own is not None and own["boiling_c"] < CAREFUL_BELOW_C:
         own_solvent = solvent if stripped is None else max((s for s, _ in job.mixture.reaction_solvents), key=_boils)
         text, reason = _distilled(job.mixture.product.name, own["boiling_c"], own_solvent, off)
@@ -177,6 +185,14 @@ def last_step(
         for_components=()
         if text.startswith("Distil ") and " out of " in text
         else tuple(dict.fromkeys((*going, *rest, *(stripped or ())))),
+    )
+
+
+def _base_is_freed(ke: Any, component: str) -> bool:
+    """Tell whether a wash keeps the acid of a salt and leaves its volatile base to the evaporation."""
+    washed = [fact["solution"] for _, fact in ke.facts_of(f.Chosen, component=component)]
+    return bool(ke.first(f.BoilsWhenFree, component=component)) and any(
+        table(Solution)[s].acts_as == "base" for s in washed
     )
 
 

@@ -115,7 +115,7 @@ def prepare(mixture: Mixture) -> Job:
         dilute = bool(rows) and rows[0].id in DANGEROUS_NEAT and _is_dilute(mixture, component)
         if dilute:
             rows = [*(replace(r, action="wash") for r in rows[:1] if r.id == "nitric_acid"), *rows[1:]]
-        if rows and _has_no_quench(rows[0], mixture.product):
+        if rows and (_has_no_quench(rows[0], mixture.product) or _is_rinsed_off(rows[0], mixture)):
             rows = [replace(rows[0], action="other"), *rows[1:]]
         if rows:
             residues[component.id] = tuple(rows[:1])
@@ -128,8 +128,10 @@ def prepare(mixture: Mixture) -> Job:
             continue
         born = []
         # Where the product would take up the amine of a quench, plain water is used and leaves only salts.
-        plain = "amine" in rows[0].quench_with and _minds_amine(mixture.product)
+        plain = "amine" in rows[0].quench_with and (_minds_amine(mixture.product) or takes_no_acid(mixture.product))
         made = [*([] if plain else _becomes(rows[0], component)), *_untouched(rows[0], component)]
+        if wants_alkali(rows[0], mixture.product):
+            made += _becomes(replace(rows[0], becomes=groups.HYDROXIDE), component)
         for number, smiles in enumerate(dict.fromkeys(made), start=1):
             if _is_gas(smiles) or (smiles in known and smiles != component.smiles):
                 continue
@@ -166,6 +168,45 @@ def _has_no_quench(row: Residue, product: Component) -> bool:
     if row.action != "quench" or not row.instead_how or row.instead or row.instead_with:
         return False
     return any(match.group.id in row.spares for part in product.parts for match in groups.molecule_groups(part))
+
+
+def wants_alkali(row: Residue, product: Component) -> bool:
+    """Tell whether a base is better ended with plain water than with ammonium chloride.
+
+    The alkali keeps an amine free, and holds an acid in the water while the neutrals are rinsed away.
+    """
+    if row.solution != "nh4cl_sat" or row.instead != "water":
+        return False
+    sites = sites_of(product.principal)
+    acid = any(s.kind == "acid" and s.pka < ALKALI_HOLDS_WELL_PKA for s in sites)
+    base = any(s.kind == "base" and s.pka > AMMONIUM_TAKES_PKA for s in sites)
+    return acid != base
+
+
+# Ammonium chloride leaves an acid of the first pKa half its salt and makes one of a base above the second.
+ALKALI_HOLDS_WELL_PKA, AMMONIUM_TAKES_PKA = 9.0, 7.5
+
+
+def takes_no_acid(product: Component) -> bool:
+    """Tell whether acid would take the product as well, so that no basic remains of a quench could be washed out of it."""
+    return any(s.kind == "base" and s.pka > NO_ACID_ABOVE_PKA for s in sites_of(product.principal))
+
+
+def _is_rinsed_off(row: Residue, mixture: Mixture) -> bool:
+    """Tell whether an acylating leftover is rinsed out of the alkaline water that holds an acid product as its salt."""
+    smiles = {part.smiles for c in mixture.others for part in c.parts}
+    return (
+        row.quench_with.startswith(SCAVENGER)
+        and any(s.id == "water" for s, _ in mixture.reaction_solvents)
+        and not smiles.isdisjoint(ALKALI)
+        and any(s.kind == "acid" and s.pka < ALKALI_HOLDS_BELOW_PKA for s in sites_of(mixture.product.principal))
+    )
+
+
+# Acids weaker than the first are not held for sure by carbonate; above the second a base leaves with citric acid.
+ALKALI_HOLDS_BELOW_PKA, NO_ACID_ABOVE_PKA = 6.0, 4.0
+ALKALI = ("[OH-]", "O=C([O-])[O-]", "O=C([O-])O")
+SCAVENGER = "N,N-dimethylethylenediamine"
 
 
 def _is_gas(smiles: str) -> bool:
@@ -377,7 +418,8 @@ def _observe_escape(engine: Any, component: Component) -> None:
     """Declare where a component boils and whether it mixes with water; of a salt, where its base would boil."""
     smiles = component.principal.smiles
     if component.principal.charge or any(stays_in_water(p) for p in component.parts if p is not component.principal):
-        free = boiling_c(groups.freed_base(smiles))
+        base = next((p.smiles for p in component.parts if p.charge > 0 and is_organic(p)), smiles)
+        free = boiling_c(groups.freed_base(base))
         if free is not None and component.role != "product":
             engine.observe(
                 f.BoilsWhenFree(component=component.id, boiling_c=free),

@@ -439,7 +439,7 @@ def _last_reason(step: PlanStep, first: int, job: Job, book: Ledger) -> str:
     """Say what leaves with the solvent: of the volatile components those that are still there."""
     before = book.after[step.number - first - 1] if step.number > first else None
     there = [
-        job.name(c)
+        job.name(c) if job.mixture.component(c).principal.charge == 0 else f"the base of {job.name(c)}"
         for c in step.for_components
         if before is None or float(book.fraction(c, before)[0]) > job.mixture.target
     ]

@@ -418,7 +418,8 @@ def observe_swaps(
         first = f"after {listed([w.name for w in washes])}, " if washed else ""
         ke.observe(
             f.SwapTrial(solution=row.id, recovered=_short(left["product"]), back_ph=back),
-            f"computed: {first}three portions of {row.name}, two rinses, pH {back:g} and three extractions bring "
+            f"computed: {first}three portions of {row.name}, two rinses, pH {back:g} and "
+            f"{trial.portions_back(job.mixture, solvent)} extractions bring "
             f"{share(left['product'])} of {job.mixture.product.name} back",
             (row.source,),
         )

@@ -25,6 +25,7 @@ from washlore.rules.species import Array, Sheet, sheet
 from washlore.rules.steps import (
     AQUEOUS_WASTE,
     ORGANIC,
+    SOLID,
     PlanStep,
 )
 from washlore.rules.words import label, listed, round_volume, share
@@ -386,8 +387,7 @@ def carry_steps(
             "set ph",
             f"{'Basify' if basify else 'Acidify'} {flask} to pH {target:g} with 6 M "
             f"{'sodium hydroxide' if basify else 'hydrochloric acid'}, in ice, in small portions; check with pH paper",
-            f"{names} {'are' if len(peel.drawn) > 1 else 'is'} neutral again there; if a solid falls out, filter it off, rinse it "
-            "with cold water, and extract the filtrate all the same",
+            f"{names} {'are' if len(peel.drawn) > 1 else 'is'} neutral again there; {SOLID}",
             fact_ids,
             solute="NaOH" if basify else "HCl",
             strength="6 M",

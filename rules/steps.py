@@ -129,6 +129,10 @@ class ThroughWater:
     free_reason: str
 
 
+# What is set free in water may be a solid.
+SOLID = "if a solid falls out, filter it off, rinse it with cold water, and extract the filtrate all the same"
+
+
 def through_water(
     way: ThroughWater,
     steps: Sequence[Step],
@@ -163,7 +167,7 @@ def through_water(
             told, reason = (
                 f"{'Acidify' if way.acidify else 'Basify'} the aqueous layer to pH {ph:g} with {way.reagent}, in ice, in small "
                 "portions; check with pH paper",
-                way.free_reason,
+                f"{way.free_reason}; {SOLID}",
             )
         else:
             common |= {"solvent": solvent.id}

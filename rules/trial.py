@@ -535,8 +535,21 @@ def pot_steps(
         Step("take up", solution=poured.id if poured else "water", volume_ml=volume),
         Step("rinse water", solvent=solvent.id, volume_ml=measured(RINSE_SHARE * organic_ml), repeats=POT_RINSES),
         Step("set ph", target_ph=pot_ph),
-        Step("extract", solvent=solvent.id, volume_ml=measured(organic_ml * 0.5), repeats=3),
+        Step(
+            "extract", solvent=solvent.id, volume_ml=measured(organic_ml * 0.5), repeats=portions_back(mixture, solvent)
+        ),
     ]
+
+
+def portions_back(mixture: Mixture, solvent: Solvent) -> int:
+    """Return how many portions of solvent bring the product back out of the water: more of them where it is at home there."""
+    log_k = partition.molecule_log_k(mixture.product.principal, solvent.log_k_key).value
+    return PORTIONS_BACK if log_k > POLAR_LOG_K else MOST_PORTIONS_BACK
+
+
+# A product below this log K, against water of twice its volume, is brought back by three portions to four fifths or less.
+POLAR_LOG_K = 0.5
+PORTIONS_BACK, MOST_PORTIONS_BACK = 3, 5
 
 
 def as_it_is(volume_ml: float) -> float:
@@ -558,7 +571,9 @@ def swap_steps(
         Step("take up", solution=solution.id, volume_ml=portion, repeats=3),
         Step("rinse water", solvent=solvent.id, volume_ml=measured(RINSE_SHARE * organic_ml), repeats=2),
         Step("set ph", target_ph=back_ph),
-        Step("extract", solvent=solvent.id, volume_ml=measured(organic_ml * 0.5), repeats=3),
+        Step(
+            "extract", solvent=solvent.id, volume_ml=measured(organic_ml * 0.5), repeats=portions_back(mixture, solvent)
+        ),
     ]
 
 

@@ -346,3 +346,44 @@ def test_a_phenol_set_free_with_boron_tribromide_is_poured_on_water() -> None:
 def test_ammonia_that_came_for_copper_has_ended_the_acid_too() -> None:
     plan = planned("Clc1ccc(C)cc1", ("CuCl; 11 mmol", "HCl; 30 mmol"), "water")
     assert washes(plan) == ["nh4cl_nh3", "brine"]
+
+
+def test_bicarbonate_ends_ppts_beside_what_it_made() -> None:
+    plan = planned("C1CCOC(C1)OCCCCc1ccccc1", ("PPTS; 1 mmol",))
+    assert washes(plan) == ["nahco3_sat", "brine"] and left(plan, "PPTS") < 0.01
+
+
+def test_boc_anhydride_is_rinsed_out_of_the_water_that_holds_the_acid() -> None:
+    plan = planned("CC(C)(C)OC(=O)N[C@@H](Cc1ccccc1)C(=O)O", ("Boc2O; 2 mmol", "NaOH; 22 mmol"), "water")
+    assert "quench" not in actions(plan) and "rinse water" in actions(plan)
+    assert left(plan, "di-tert-butyl dicarbonate") < 0.01
+    # citric acid brings that water to 2.5, and no lower
+    assert step(plan, "set ph").target_ph == 2.5
+
+
+def test_no_amine_for_an_acylating_leftover_beside_a_product_that_acid_would_take() -> None:
+    told = step(planned("CN(C)CCCOC(=O)c1ccccc1", ("Boc2O; 2 mmol",)), "quench").instruction
+    assert "no amine" in told and "ethylenediamine" not in told
+
+
+@pytest.mark.parametrize("product", ["OC(=O)CC(C)(C)c1ccccc1", "CCN(CC)Cc1ccccc1OC"])
+def test_water_alone_ends_an_alkoxide_where_its_alkali_is_wanted(product: str) -> None:
+    """It holds the acid in the water while neutrals are rinsed away, and keeps the amine free."""
+    plan = planned(product, ("KOtBu; 20 mmol", "acetophenone; 1 mmol"), "THF")
+    assert step(plan, "quench").solution == "water"
+    assert "neutralise" not in actions(plan) and ("take up" in actions(plan))
+
+
+def test_what_is_only_thinned_out_is_not_washed_five_times() -> None:
+    plan = planned("CCOC(=O)C1=C(C)NC(=O)NC1c1ccccc1", ("ethyl acetoacetate; 2 mmol",), "ethanol")
+    assert all(s.repeats <= 3 for s in plan.steps if s.action == "wash")
+
+
+def test_an_azide_of_much_nitrogen_is_not_stripped_to_dryness() -> None:
+    """(C + O) / N below 3 (Stanford): the last step leaves a solution of 1 M or less."""
+    small, large = (
+        planned(p, ("sodium azide; 5 mmol",), "ethyl acetate")
+        for p in ("CCOC(=O)CN=[N+]=[N-]", "CCCCCCCCCCN=[N+]=[N-]")
+    )
+    assert "not to dryness" in small.steps[-1].instruction and "10 mL" in small.steps[-1].instruction
+    assert "weigh" in large.steps[-1].instruction and "dryness" not in large.steps[-1].instruction

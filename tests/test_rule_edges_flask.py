@@ -254,7 +254,11 @@ def test_after_a_quench_exactly_at_the_limits() -> None:
     assert brought(is_a("acid"), is_a("amphoteric"), ionises("product", "acid", 4.0), metal) is None
     low = given(f.Stands, side="low", ph=0.1, group="x")
     mild = "10 % citric acid or 1 M potassium hydrogen sulfate"
-    assert brought(is_a("acid"), ionises("product", "acid", 4.2), metal, low) == (2.0, mild)
+    # citric acid gets no lower than 2.5; a stronger acid needs hydrogen sulfate
+    assert brought(is_a("acid"), ionises("product", "acid", 5.2), metal, low) == (3.0, mild)
+    assert brought(is_a("acid"), ionises("product", "acid", 4.2), metal, low) == (2.5, mild)
+    assert brought(is_a("acid"), ionises("product", "acid", 3.0), metal, low) == (2.5, mild)
+    assert brought(is_a("acid"), ionises("product", "acid", 2.9), metal, low) == (1.5, "1 M potassium hydrogen sulfate")
     # ammonium chloride holds an amine of pKa over 7.5; an acidic quench every base from 4
     nh4 = left_over("grignard", "quench", "x", "nh4cl_sat")
     assert brought(is_a("base"), ionises("product", "base", 7.5), nh4) is None

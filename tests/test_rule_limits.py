@@ -478,12 +478,12 @@ def test_a_wash_that_only_thins() -> None:
         return thinks("compare", C1, *facts).first(f.Thins, solution=key) is not None
 
     base = ionises("c1", "base", 5.0)
-    assert thins("hcl_1m", 0.35, 1.0, 1.0, base) and not thins("hcl_1m", 0.36, 1.0, 1.0, base)
+    assert thins("hcl_1m", 0.4, 1.0, 1.0, base) and not thins("hcl_1m", 0.41, 1.0, 1.0, base)
     assert thins("hcl_1m", 0.29, 0.6, 1.0, base) and not thins("hcl_1m", 0.31, 0.6, 1.0, base)
-    assert thins("water", 0.3, 0.3) and not thins("water", 0.4, 0.4)
+    assert thins("water", 0.4, 0.4) and not thins("water", 0.41, 0.41)
     assert not thins("hcl_1m", 0.1, 1.0, 0.84, base) and thins("hcl_1m", 0.1, 1.0, 0.85, base)
     assert not thins("hcl_1m", 0.1, 1.0)
-    assert removal.WORTH_HAVING == 0.35 and removal.LEAST_KEPT == 0.85
+    assert removal.WORTH_HAVING == 0.4 and removal.LEAST_KEPT == 0.85
 
 
 # ---- which of several is chosen
@@ -601,7 +601,12 @@ def swapped(
 
 def test_a_swap_is_made_where_it_pays() -> None:
     assert swapped(("naoh_1m", 0.95)) == "naoh_1m"
-    assert swapped(("naoh_1m", 0.71)) == "naoh_1m" and swapped(("naoh_1m", 0.69)) is None
+    # below nine tenths it has to take off thrice what it loses
+    much = ("naphthalene; 10 mmol",)
+    assert swapped(("naoh_1m", 0.71), others=much) == "naoh_1m" and swapped(("naoh_1m", 0.69), others=much) is None
+    assert swapped(("naoh_1m", 0.84)) == "naoh_1m" and swapped(("naoh_1m", 0.82)) is None
+    assert swapped(("naoh_1m", 0.91), others=("naphthalene; 0.6 mmol",)) == "naoh_1m"
+    assert swapped(("naoh_1m", 0.89), others=("naphthalene; 0.6 mmol",)) is None
     assert swapped(("naoh_1m", 0.95), leaves=0.1) == "naoh_1m" and swapped(("naoh_1m", 0.95), leaves=0.11) is None
     assert swapped(("naoh_1m", 0.95), stuck=False) is None
     # less than a twentieth of an equivalent is not worth it

@@ -13,10 +13,13 @@ from washlore.rules.families.quench import (
     remedy_solution,
 )
 from washlore.rules.families.removal import CHEMICAL
+from washlore.rules.perceive import wants_alkali
 from washlore.rules.words import share
 
 MARGIN_PH = 2.2
 LEAST_PH, MOST_PH = 1.5, 13.0
+# Citric acid brings water no lower than this, and an acid of the second pKa is free enough there.
+CITRIC_PH, FREE_IN_CITRIC_PKA = 2.5, 3.0
 STILL_THERE = 0.7
 # Below this share in the organic layer the product is in the flask's water, and that water can be rinsed.
 IN_THE_WATER = 0.1
@@ -52,6 +55,17 @@ def _base_for(ph: float) -> str:
     if ph <= 8.3:
         return "solid sodium hydrogen carbonate"
     return "potassium carbonate" if ph <= 11 else "6 M sodium hydroxide"
+
+
+def _acidified(engine: Any, pka: float, most: float) -> tuple[float, str]:
+    """Return the pH, ``most`` at most, at which an acid of this pKa is free, as far as the product stands it, and what gives it."""
+    lowest = _limit(engine, "low")
+    if lowest is None:
+        return round(2 * max(min(pka - MARGIN_PH, most), LEAST_PH)) / 2, "6 M hydrochloric acid"
+    target = round(2 * max(min(pka - MARGIN_PH, most), LEAST_PH, lowest + 0.3)) / 2
+    if target >= CITRIC_PH or pka >= FREE_IN_CITRIC_PKA:
+        return max(target, CITRIC_PH), "10 % citric acid or 1 M potassium hydrogen sulfate"
+    return target, "1 M potassium hydrogen sulfate"
 
 
 @rule(
@@ -105,12 +119,7 @@ def free_the_base(engine: Any, pka: float, ph: float, kept: float, neutral: floa
 )
 def free_the_acid(engine: Any, pka: float, ph: float, kept: float, neutral: float) -> None:
     """Acidify the flask before the first wash."""
-    target = max(pka - MARGIN_PH, LEAST_PH)
-    lowest = _limit(engine, "low")
-    if lowest is not None:
-        target = max(target, lowest + 0.3)
-    target = min(round(target * 2) / 2, 6.5)
-    reagent = "10 % citric acid or 1 M potassium hydrogen sulfate" if lowest is not None else "6 M hydrochloric acid"
+    target, reagent = _acidified(engine, pka, 6.5)
     _bring(engine, target, reagent, ph, kept, neutral)
 
 
@@ -150,12 +159,10 @@ def acidify_after_basic_solution(engine: Any, pka: float, c: str, r: str) -> Non
     ph = quench_ph(engine, r)
     if ph is None or ph < pka - 1 or engine.first(f.BringsTo):
         return
-    lowest = _limit(engine, "low")
-    target = max(min(pka - MARGIN_PH, 5.0), LEAST_PH, 0.0 if lowest is None else lowest + 0.3)
-    reagent = "6 M hydrochloric acid" if lowest is None else "10 % citric acid or 1 M potassium hydrogen sulfate"
+    target, reagent = _acidified(engine, pka, 5.0)
     sulfite = table(Solution)[remedy_solution(engine, table(Residue)[r])].weak_system == "sulfite"
     engine.conclude(
-        f.BringsTo(ph=round(2 * target) / 2, reagent=reagent),
+        f.BringsTo(ph=target, reagent=reagent),
         f"the quench of {engine.job.name(c)} holds the water near pH {ph:.0f}, and {engine.job.name('product')} (pKa {pka:.1f}) is "
         "its salt there" + ("; acid drives sulfur dioxide out of the sulfite: in the hood, open" if sulfite else ""),
     )
@@ -224,12 +231,12 @@ ACIDIC_KINDS = ("acid halide", "Lewis acid", "mineral acid", "acylating agent", 
     ),
 )
 def acidify_after_quench(engine: Any, pka: float, c: str, kind: str, s: str) -> None:
-    """Acidify after a basic quench."""
-    lowest = _limit(engine, "low")
-    target = max(min(pka - MARGIN_PH, 5.0), LEAST_PH, 0.0 if lowest is None else lowest + 0.3)
-    reagent = "6 M hydrochloric acid" if lowest is None else "10 % citric acid or 1 M potassium hydrogen sulfate"
+    """Acidify after a basic quench; where plain water ended it, what the flask itself holds decides."""
+    if _ended_with_water(engine, c):
+        return
+    target, reagent = _acidified(engine, pka, 5.0)
     engine.conclude(
-        f.BringsTo(ph=round(2 * target) / 2, reagent=reagent),
+        f.BringsTo(ph=target, reagent=reagent),
         f"the quench of {engine.job.name(c)} leaves base, and {engine.job.name('product')} (pKa {pka:.1f}) is its salt there",
     )
 
@@ -257,12 +264,19 @@ def acidify_after_quench(engine: Any, pka: float, c: str, kind: str, s: str) -> 
 )
 def basify_after_quench(engine: Any, pka: float, c: str, kind: str, s: str) -> None:
     """Basify after an acidic quench."""
+    if _ended_with_water(engine, c):
+        return
     target, reagent = _basified(engine, pka)
     engine.conclude(
         f.BringsTo(ph=target, reagent=reagent),
         f"the quench of {engine.job.name(c)} leaves the water below pH {pka:.0f}, and {engine.job.name('product')} (conjugate "
         f"acid pKa {pka:.1f}) is its salt there",
     )
+
+
+def _ended_with_water(engine: Any, c: str) -> bool:
+    row = table(Residue)[engine.first(f.Leftover, component=c)["residue"]]
+    return wants_alkali(row, engine.job.mixture.product)
 
 
 @rule(

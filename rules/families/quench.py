@@ -7,6 +7,7 @@ from washlore.knowledge.rows import Gas, Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, Case, rule
 from washlore.rules.mixture import Component
+from washlore.rules.perceive import takes_no_acid, wants_alkali
 from washlore.rules.trial import organic_volume_ml
 from washlore.rules.words import listed
 
@@ -34,6 +35,10 @@ PLAIN_AGENT = "water and saturated sodium hydrogen carbonate"
 PLAIN_WORDS = (
     "Stir at 0 C to room temperature in an open flask until it is gone (TLC, or no more gas); no amine, which this product "
     "would take up."
+)
+BASIC_WORDS = (
+    "Stir at 0 C to room temperature in an open flask until it is gone (TLC, or no more gas); no amine: only acid would take out "
+    "what it makes, and acid takes this product too."
 )
 # What water destroys anyway goes onto the ice and acid of a Friedel-Crafts mixture with the Lewis acid: bicarbonate there would
 # bring the aluminium down as a gel.
@@ -80,8 +85,16 @@ def spared_groups(engine: Any, row: Residue) -> list[str]:
 
 
 def unfit(engine: Any, row: Residue) -> bool:
-    """Tell whether the usual remedy for a leftover would harm the product: by a group of it, by acid or by hydroxide."""
-    return bool(spared_groups(engine, row)) or too_acidic(engine, row) or minds_hydroxide(engine, row)
+    """Tell whether the usual remedy for a leftover would harm the product: by a group of it, by acid or by hydroxide.
+
+    Or whether its ammonium would only get in the way of it.
+    """
+    return (
+        bool(spared_groups(engine, row))
+        or too_acidic(engine, row)
+        or minds_hydroxide(engine, row)
+        or wants_alkali(row, engine.job.mixture.product)
+    )
 
 
 def beyond(side: str, ph: float, limit: float) -> float:
@@ -239,10 +252,15 @@ def _much_acid(engine: Any) -> bool:
 
 
 def takes_amine(engine: Any, row: Residue) -> bool:
-    """Tell whether a quench calls for an amine that the product would take up."""
+    """Tell whether a quench calls for an amine that the product would take up, or whose remains no acid could take out."""
     wants = row.action == "quench" and not row.solution and any(word in row.quench_with for word in AMINE_WORDS)
-    minds = any(engine.first(f.SpoiltBy, tag=tag) for tag in ("amine", "ammonia"))
+    minds = any(engine.first(f.SpoiltBy, tag=tag) for tag in ("amine", "ammonia")) or basic_remains(engine, row)
     return wants and minds and not (row.instead and other_way(engine, row))
+
+
+def basic_remains(engine: Any, row: Residue) -> bool:
+    """Tell whether what an amine makes of a leftover is taken out with acid, which would take the product as well."""
+    return "amine" in row.quench_with and takes_no_acid(engine.job.mixture.product)
 
 
 def quench_agent(engine: Any, row: Residue) -> str:
@@ -276,7 +294,7 @@ def remedy_words(engine: Any, row: Residue) -> str:
     if lewis := poured_with(engine, row):
         return lewis.how
     if takes_amine(engine, row):
-        return PLAIN_WORDS
+        return BASIC_WORDS if basic_remains(engine, row) else PLAIN_WORDS
     if row.solution in WITH_BASE and remedy_solution(engine, row) == SULFITE:
         return SULFITE_WORDS
     if minds_sulfite(engine, row) and remedy_solution(engine, row) == WITH_BASE[row.instead]:

@@ -22,7 +22,7 @@ CHEMICAL = ("reductant", "oxidant", "complexing")
 LEAVES_BELOW_C = 101.0
 BASE_LEAVES_BELOW_C = 116.0
 # A wash that leaves this much at most is still worth having where nothing better exists.
-WORTH_HAVING = 0.35
+WORTH_HAVING = 0.4
 LEAST_KEPT = 0.85
 # One that strains the product must come near to the target for that, be needed for much (in equivalents of the product), and
 # nothing milder may be worth having.
@@ -30,6 +30,8 @@ WORTH_STRAIN, STRAIN_EQUIV = 0.05, 0.5
 # Citric acid ends near pH 4: of a base that may be this strong half leaves with it.
 HALF_A_SALT_PKA = 4.0
 LARGEST_BOUND_PYRIDINE = 9
+# The acid of such a salt is a sulfonic or a mineral one.
+ACID_OF_A_SALT_PKA = 2.0
 # Above this many metals fall as hydroxide or carbonate.
 METALS_STAY_BELOW_PH = 6.5
 AMMONIA_FORMS = ("N", "[NH4+]")
@@ -499,6 +501,42 @@ def stripped_with_the_solvent(engine: Any, s: str, c: str, b: float) -> None:
     engine.conclude(
         f.Leaves(component=c, way="evaporation"),
         f"{engine.job.name(c)} boils at {b:.0f} C and goes as {what} is stripped",
+    )
+
+
+@rule(
+    f.BoilsWhenFree(component=MATCH.c, boiling_c=MATCH.b),
+    f.Component(id=MATCH.c, role=~L("product")),
+    f.Ionises(component=MATCH.c, kind="acid", pka=MATCH.acid),
+    f.Stands(side="low"),
+    NOT(f.Harms(solution="nahco3_sat")),
+    TEST(lambda b, acid: b < BASE_LEAVES_BELOW_C and acid < ACID_OF_A_SALT_PKA),
+    stage="remove",
+    title="Where the product minds acid, bicarbonate keeps the acid of a salt in the water and its volatile base evaporates",
+    why="Pyridinium tosylate is a catalyst because it is acid. Bicarbonate keeps the sulfonate and sets the pyridine free, which "
+    "goes with the solvent; an acid wash would take the pyridine and cost product.",
+    sources=("greene", "common_practice"),
+    fires=(
+        Case("PPTS beside the tetrahydropyranyl ether that it made", "C1CCOC(C1)OCCCCc1ccccc1", ("PPTS; 1 mmol",)),
+        Case("PPTS beside an acetal", "c1ccc(CCC2OCCO2)cc1", ("PPTS; 1 mmol",), solvent="toluene"),
+    ),
+    silent=(
+        Case("PPTS beside an ester, which stands acid", _ESTER, ("PPTS; 1 mmol",)),
+        Case(
+            "near miss: collidinium tosylate, whose base boils high",
+            "C1CCOC(C1)OCCCCc1ccccc1",
+            ("Cc1ccc(cc1)S(=O)(=O)[O-].Cc1cc(C)[nH+]c(C)c1; 1 mmol",),
+        ),
+    ),
+)
+def base_ends_salt_of_volatile_base(engine: Any, c: str, b: float, acid: float) -> None:
+    """Let bicarbonate end the salt of a base that evaporates."""
+    row = table(Solution)["nahco3_sat"]
+    engine.conclude(
+        f.Takes(solution=row.id, component=c, left=0.0, contacts=2, sure=True),
+        f"{row.name} keeps the acid of {engine.job.name(c)} (pKa {acid:.1f}) in the water and sets its base free, which boils at "
+        f"{b:.0f} C and goes with the solvent",
+        (row.source,),
     )
 
 

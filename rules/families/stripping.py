@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from washlore.knowledge.rows import Explosive, Residue, Solvent, table
+from washlore.knowledge.rows import Explosive, Group, Residue, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, TEST, Case, rule
 
@@ -66,6 +66,37 @@ def volatile_product(engine: Any, b: float) -> None:
     )
 
 
+CYCLISING = ("amino_ester", "dipeptide_ester")
+
+
+@rule(
+    f.Contains(component="product", group=MATCH.g),
+    TEST(lambda g: g in CYCLISING),
+    stage="warn",
+    title="A free amino ester is not kept: it closes to the diketopiperazine",
+    why="The amine of one takes the ester of the next, or of itself two residues on; concentrated and warm within hours, as the "
+    "hydrochloride not at all.",
+    sources=("greene", "common_practice"),
+    fires=(
+        Case("an amino ester", "COC(=O)[C@@H](N)CC(C)C", ("toluene; 10 mmol",)),
+        Case("a dipeptide ester", "NC(Cc1ccccc1)C(=O)NCC(=O)OC", ("HCl; 30 mmol",)),
+    ),
+    silent=(
+        Case("a Boc amino ester", "CC(C)(C)OC(=O)NCC(=O)OC", ("benzyl alcohol; 1 mmol",)),
+        Case("a beta-amino ester: near miss", "NCCC(=O)OCc1ccccc1", ("toluene; 10 mmol",)),
+    ),
+)
+def closes_to_diketopiperazine(engine: Any, g: str) -> None:
+    """Warn of an amino ester that does not keep."""
+    row = table(Group)[g]
+    engine.conclude(
+        f.Cautions(id="does not keep", subject="product"),
+        f"{engine.job.name('product')} is a free {row.name.split(' with')[0]} and {row.limit_reason.split('; ')[-1]}: strip it "
+        "cold, and use it the same day or keep it as the hydrochloride",
+        (row.source,),
+    )
+
+
 @rule(
     f.Contains(component=MATCH.c, group=MATCH.g),
     TEST(lambda g: g in table(Explosive)),
@@ -103,10 +134,20 @@ AZIDES = ("azide", "acyl_azide", "sulfonyl_azide")
 ISOLATED_FROM, NEVER_BELOW = 3.0, 1.0
 
 
+def _ratio(mol: Any) -> float:
+    symbols = [atom.GetSymbol() for atom in mol.GetAtoms()]
+    return (symbols.count("C") + symbols.count("O")) / symbols.count("N")
+
+
+def stays_in_solution(engine: Any) -> bool:
+    """Tell whether the product is an azide that is not stripped to dryness."""
+    found = [g for g in AZIDES if engine.first(f.Contains, component="product", group=g)]
+    return bool(found) and ("acyl_azide" in found or _ratio(engine.job.mixture.product.principal.mol) < ISOLATED_FROM)
+
+
 def _atoms_for_nitrogen(mol: Any) -> str:
     """Say what the count of carbon and oxygen for each nitrogen allows (``stanford_azides``)."""
-    symbols = [atom.GetSymbol() for atom in mol.GetAtoms()]
-    ratio = (symbols.count("C") + symbols.count("O")) / symbols.count("N")
+    ratio = _ratio(mol)
     told = f"It has (C + O) / N = {ratio:.1f}"
     if ratio < NEVER_BELOW:
         return f"{told}: below 1, never isolate it; keep it in the solution and use it there"
