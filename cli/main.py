@@ -71,6 +71,7 @@ class Group(click.Group):
     ) -> Any:
         """Run a command line: bad input ends with code 2 and one message, an interrupt with 130."""
         extra.pop("standalone_mode", None)
+        _fill_missing_streams()
         _tolerate_plain_terminals()
         given = sys.argv[1:] if args is None else list(args)
         try:
@@ -81,6 +82,14 @@ class Group(click.Group):
             code = INTERRUPTED
         except BrokenPipeError:
             code = _hush()
+        except (
+            OSError
+        ) as error:  # a full disk, most often; what concerns a file that was named is told where it is opened
+            click.echo(
+                f"washlore: the system refused: {error.strerror or error}. Nothing, or a part, is written.", err=True
+            )
+            _hush()
+            code = BAD_INPUT
         except click.UsageError as error:
             click.echo(_usage(error), err=True)
             code = error.exit_code
@@ -107,6 +116,13 @@ def _uncollected() -> Iterator[None]:
 def _usage(error: click.UsageError) -> str:
     where = error.ctx.command_path if error.ctx is not None else "washlore"
     return f"{where}: {error.format_message().rstrip('.')}. `{where} --help` lists what can be given."
+
+
+def _fill_missing_streams() -> None:
+    """Read nothing from, and write to nowhere, what whoever started the program has closed."""
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115 (as long as the process)
 
 
 def _tolerate_plain_terminals() -> None:

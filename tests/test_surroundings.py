@@ -94,6 +94,38 @@ def test_names_out_of_the_chemicals_package_and_pages_need_no_network(tmp_path):
     assert page.stat().st_size
 
 
+CHECK = ("check", "ester", "-")
+
+
+@pytest.mark.parametrize(
+    ("closed", "args", "code", "words"),
+    [
+        ("stdin", CHECK, 2, b""),
+        ("stdin", ("plan", "ester"), 0, b""),
+        ("stdout", ("plan", "ester"), 0, b""),
+        ("stdout", ("plna",), 2, b"is not a command"),
+        ("stderr", ("plan", "ester"), 0, b""),
+        ("stderr", ("plna",), 2, b""),
+    ],
+)
+def test_a_stream_that_is_closed_is_none_and_no_trouble(closed, args, code, words):
+    done = run(*args, before=f"import sys\nsys.{closed} = None")
+    assert done.returncode == code and words in done.stderr and b"Traceback" not in done.stderr, done.stderr
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="only where a device is always full")
+@pytest.mark.parametrize("args", [("plan", "ester"), ("plan", "ester", "--format", "json"), ("--help",)], ids=" ".join)
+def test_a_full_disk_is_told_in_one_line(args):
+    with open("/dev/full", "w") as full:
+        done = subprocess.run(
+            [sys.executable, "-c", "from washlore.cli.main import run\nrun()", *args],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            timeout=120,
+        )
+    assert done.returncode == 2 and done.stderr.count(b"\n") == 1 and b"the system refused" in done.stderr
+
+
 WATCHED = """
 import os, sys
 def tell(event, args):
