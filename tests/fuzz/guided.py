@@ -26,6 +26,7 @@ import inputs
 # Watched line by line the program takes about this many times as long.
 WATCHED_SLOWS = 3
 
+
 def fill(folder: Path, kind: str, drawn: int) -> None:
     """Write the texts to begin with into a folder, one a file, and the words of the trade beside it."""
     texts = list(tomllib.loads(Path(__file__).with_name("corpus.toml").read_text(encoding="utf-8"))[kind])
