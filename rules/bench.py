@@ -424,6 +424,11 @@ class Bench(Flask):
         """Work on the organic layer alone: the water is no longer under it."""
         self._parted()
 
+    def filter_off(self, act: Act) -> None:
+        """Filter the drying agent off, and what else lies undissolved with it."""
+        act.cleared = tuple(sorted(c for c in self.solids if self._there(c) > 0))
+        self._clear(self.layer, act.cleared)
+
     def discard(self, act: Act) -> None:
         """Throw away the layers set aside."""
         self._parted()
@@ -433,8 +438,10 @@ class Bench(Flask):
             self.waters = []
 
     def rinse(self, act: Act) -> None:
-        """Rinse a solid, or the water that holds the product."""
-        if self.book.aqueous is not None and act.read.solvent:
+        """Rinse the water that holds the product; the rinse of a filter cake joins what went through."""
+        before = next((a for a in reversed(self.acts) if a.read.action not in MOVES_NOTHING), None)
+        of_a_solid = before is not None and before.read.action in ("filter", "filter off desiccant", "rinse")
+        if self.book.aqueous is not None and act.read.solvent and not of_a_solid:
             self._rinse(act)
 
     def nothing(self, act: Act) -> None:
@@ -453,7 +460,7 @@ _DO: dict[str, Any] = {
     "combine": Bench.parted,
     "discard": Bench.discard,
     "dry": Bench.parted,
-    "filter off desiccant": Bench.nothing,
+    "filter off desiccant": Bench.filter_off,
     "rinse": Bench.rinse,
     "concentrate": Bench.evaporate,
     "vent": Bench.nothing,

@@ -8,7 +8,7 @@ from typing import Any
 
 from washlore.knowledge.arrays import at_best, np
 from washlore.knowledge.records import dataclass
-from washlore.knowledge.rows import Buffer, Solution, Solvent, table
+from washlore.knowledge.rows import Buffer, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import ledger as books
 from washlore.rules.contact import Contact, equilibrate
@@ -46,6 +46,10 @@ SURVIVES_WATER = frozenset(
         "metal complex",
     ]
 )
+# Water dissolves this one of what is filtered off.
+DISSOLVES = frozenset({"selenium_dioxide"})
+# What dissolves a solid, by what the solution acts as: acid a base metal, a reductant manganese dioxide.
+DISSOLVED_BY = {"magnesium_metal": "acid", "zinc_iron_dust": "acid", "manganese_dioxide": "reductant"}
 
 
 @dataclass
@@ -136,6 +140,13 @@ class Flask:
             known.setdefault(type(item.fact), []).append(item.fact)
         self.known = known
         self.leftovers = {fact["component"]: fact for fact in known.get(f.Leftover, ())}
+        never = self._never_made()
+        if never:
+            self._clear(self.book.organic, never)
+        # What lies undissolved goes into neither layer; a filter takes it, or what dissolves it.
+        self.solids = {
+            c for c, fact in self.leftovers.items() if fact["action"] == "filter" and fact["residue"] not in DISSOLVES
+        }
         # What ionises is taken for washed out, not stripped: its salts stay. Much of it, stripped in our plan too, goes.
         ionise = {fact["component"] for fact in known.get(f.Ionises, ())}
         acids = {fact["component"] for fact in known.get(f.Ionises, ()) if fact["kind"] == "acid"}
@@ -154,6 +165,18 @@ class Flask:
             }
             | neutrals_stripped(plan.mixture, known.get(f.Boils, ()), ionise)
         )
+
+    def _never_made(self) -> tuple[str, ...]:
+        """Return what our quench with a diamine would make, where the words name none: it is not in their flask."""
+        if "diamine" in self.proposal.text.lower():
+            return ()
+        amides = {
+            c
+            for c, fact in self.leftovers.items()
+            if fact["action"] == "quench" and "diamine" in table(Residue)[fact["residue"]].quench_with
+        }
+        made = self.plan.mixture.components
+        return tuple(c.id for c in made if c.id[:-1] in amides and c.id[-1].isalpha() and "CN(C)CCN" in c.smiles)
 
     def shares(self, mmol: Array) -> Array:
         """Return the share of each component (components, draws) that ``mmol`` holds."""
@@ -268,9 +291,22 @@ class Flask:
         return fresh_wash(table(Solution)[solution], volume, self.numbers)
 
     def _contact(self, act: Act, organic: Phase, aqueous: Phase, portion: int, ph: float | None = None) -> None:
-        """Shake two layers and note what came of it."""
+        """Shake two layers and note what came of it; what lies undissolved stays where it is."""
+        rows = self._undissolved(act.solution)
+        held = [(phase, phase.mmol[rows].copy()) for phase in (organic, aqueous)] if rows else []
+        for phase, _ in held:
+            phase.mmol[rows] = 0.0
         made = equilibrate(self.numbers, organic, aqueous, act.number, portion, ph, VOLUMES_TO)
+        for phase, mmol in held:
+            phase.mmol[rows] = mmol
         self.book.contacts.append(made)
+
+    def _undissolved(self, solution: str) -> list[int]:
+        """Return the species that lie undissolved, less those that the solution dissolves."""
+        row = table(Solution).get(solution)
+        acts = row.acts_as if row is not None else ""
+        self.solids -= {c for c in self.solids if DISSOLVED_BY.get(self.leftovers[c]["residue"], "none") == acts}
+        return [i for i, s in enumerate(self.numbers.species) if s.component in self.solids - self.gone]
 
     def _need_layer(self, act: Act, solvent: str = "", volume: float | None = None) -> None:
         """See to it that there is an organic layer with the product in it."""

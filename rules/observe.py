@@ -26,6 +26,8 @@ from washlore.rules.words import share
 BETTER = 3.0
 # It must stay even with the numbers on the lucky side, at this many times the target.
 SURE_TIMES = 3.0
+# An acid without a base wash, or a base without an acid wash, is told of from here, though the numbers may be lucky.
+MUCH_TIMES = 10.0
 # What a step without a volume leaves up to this share is laid to the volume that was assumed.
 UNSAID_SHARE = 0.3
 MOST_PORTIONS = 8
@@ -76,6 +78,7 @@ def _observe_steps(job: Job, ke: Any) -> None:
                 solvent=read.solvent,
                 desiccant=read.desiccant,
                 survives=row is not None and _survives(job, act, row),
+                breaks=_breaks(job, act),
             ),
             f"step {act.number}: {read.words}",
         )
@@ -98,6 +101,11 @@ def _observe_steps(job: Job, ke: Any) -> None:
         j.Character(component=product, kind=job.kind(product), pka=job.pka_value(product)),
         f"{job.name(product)} is {job.kind(product)}",
     )
+
+
+def _breaks(job: Job, act: Act) -> float:
+    loss = job.hydrolysed(act.number) if act.did in ("wash", "take up") else None
+    return short(loss.mid) if loss is not None else 0.0
 
 
 def _survives(job: Job, act: Act, row: Solution) -> bool:
@@ -145,6 +153,8 @@ def _observe_lost(job: Job, ke: Any) -> None:
         if act.did == "take up":
             # What is left behind in the organic layer.
             solution = ""
+        if act.did in ("quench", "dilute") and act.contacts and _takes_its_kind(job, act.solution):
+            solution = act.solution  # acid poured onto an amine, base onto an acid: its salt goes with that water
         acts = table(Solution)[solution].acts_as if solution else ""
         ke.observe(
             j.Lost(
@@ -158,6 +168,12 @@ def _observe_lost(job: Job, ke: Any) -> None:
             ),
             f"computed: step {act.number} takes {share(mid)} of the product",
         )
+
+
+def _takes_its_kind(job: Job, solution: str) -> bool:
+    row = table(Solution).get(solution)
+    kinds = {"acid": ("base", "weak base"), "base": ("acid", "weak acid")}
+    return row is not None and job.kind("product") in kinds.get(row.acts_as, ())
 
 
 def _observe_layers(job: Job, ke: Any) -> None:
@@ -219,7 +235,10 @@ def _observe_remains(job: Job, ke: Any) -> None:
             continue
         low, mid, high = band(job.final[index])
         ours = job.plan.left[component][1]
-        if mid <= target or low <= SURE_TIMES * target or ours * BETTER > mid:
+        sure = SURE_TIMES * target
+        if mid > MUCH_TIMES * target and job.kind(component) in ("acid", "base") and _lacks_its_side(job, component):
+            sure = target / SURE_TIMES
+        if mid <= target or low <= sure or ours * BETTER > mid:
             continue
         remains.append((component, index, low, mid, high, ours))
     if not remains:
@@ -266,6 +285,13 @@ def _observe_remains(job: Job, ke: Any) -> None:
             _observe_portions(job, ke, component, index, act, target)
 
 
+def _lacks_its_side(job: Job, component: str) -> bool:
+    """Tell whether a component is an acid that no base meets in the plan, or a base that no acid meets."""
+    wanted = {"acid": "base", "weak acid": "base", "base": "acid", "weak base": "acid"}.get(job.kind(component))
+    met = {table(Solution)[a.solution].acts_as for a in job.bench.acts if a.contacts and a.solution in table(Solution)}
+    return wanted is not None and wanted not in met and not any(a.did == "set ph" for a in job.bench.acts)
+
+
 def _generously(job: Job, index: int) -> float:
     """Return what is left of a component if each wash without a volume were as large as the layer."""
     left = job.final[index].copy()
@@ -289,7 +315,8 @@ def _observe_portions(job: Job, ke: Any, component: str, index: int, act: Act, t
             solution=act.solution,
             repeats=act.read.repeats,
             each=short(each),
-            needed=needed if needed <= MOST_PORTIONS else 0,
+            # Where an acid is wanted, more portions of a base are no remedy.
+            needed=needed if needed <= MOST_PORTIONS and not _lacks_its_side(job, component) else 0,
             spent_ph=round(float(act.contacts[0].ph[0]), 2),
             bottle_ph=act.ph,
         ),

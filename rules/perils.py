@@ -245,7 +245,7 @@ def _observe_haste(job: Job, ke: Any, component: str, residue: str, kind: str) -
         if act.did not in ("quench", "dilute") or _share_before(job, component, act) < LEAST_SHARE:
             continue
         near = range(act.read.end, min(len(text), act.read.end + 40))
-        end = next((k for k in near if text[k] in ".;|\n"), act.read.end)
+        end = next((k for k in near if text[k] in ".;|\n"), near.stop)
         if found := _HASTE.search(text[act.read.start : end]):
             ke.observe(
                 j.Hasty(step=act.number, component=component, residue=residue, kind=kind, words=found.group()),
@@ -337,7 +337,8 @@ def _in_funnel(job: Job, act: Act) -> bool:
     begin = max(0, read.start - 40)
     if act.did == "quench":
         return bool(_FUNNEL.search(text[begin : read.end]))
-    around = text[begin : read.end + 15]
+    close = next((k for k in range(read.end, min(len(text), read.end + 90)) if text[k] in ".;\n"), read.end + 15)
+    around = text[begin:close]
     return act.did == "dilute" and bool(_FUNNEL.search(around) or _SHAKEN.search(around))
 
 

@@ -338,6 +338,7 @@ def test_a_step_is_observed_with_what_it_met() -> None:
         }
         with pytest.MonkeyPatch.context() as patch:
             patch.setattr(observe, "_survives", lambda job, act, row: row.ph < 1)
+            patch.setattr(observe, "_breaks", lambda job, act: 0.0)
             observe._observe_steps(job, seen)
         return seen
 

@@ -17,6 +17,8 @@ _END = " | wash brine | dry na2so4 | filter off desiccant | concentrate"
 # A wash this far beyond what the product stands breaks it; nearer is a matter of minutes.
 BEYOND_PH = 1.0
 BEYOND_ACID_PH = 2.0
+# A loss in five minutes, by a known rate, from which a wash just beyond the limit is called one that breaks the product.
+BREAKS = 0.15
 # From here on, some 4 M and more, water is scarce enough for cations to form within minutes.
 CONCENTRATED_PH = -0.6
 # What does the work of a wash that brings this, and leaves the product alone.
@@ -24,9 +26,9 @@ INSTEAD_OF = {"sulfite": "; thiosulfate reduces oxidants and does not add to car
 
 
 @rule(
-    j.Did(step=MATCH.n, action=MATCH.action, solution=MATCH.s, ph=MATCH.ph, survives=False),
+    j.Did(step=MATCH.n, action=MATCH.action, solution=MATCH.s, ph=MATCH.ph, survives=False, breaks=MATCH.breaks),
     f.Stands(side="high", ph=MATCH.limit, group=MATCH.g),
-    TEST(lambda s, ph, limit: ph > limit + BEYOND_PH and ph > 7.5),
+    TEST(lambda s, ph, limit, breaks: ph > limit + (BEYOND_PH if breaks < BREAKS else 0.0) and ph > 7.5),
     stage="warn",
     title="Strong base breaks what the product is made of",
     why="Hydroxide saponifies esters and opens lactones, takes off Fmoc and acetyl groups, and scrambles stereocentres next to "
@@ -45,15 +47,17 @@ INSTEAD_OF = {"sulfite": "; thiosulfate reduces oxidants and does not add to car
         ),
     ),
 )
-def base_breaks_the_product(engine: Any, n: int, action: str, s: str, ph: float, limit: float, g: str) -> None:
+def base_breaks_the_product(
+    engine: Any, n: int, action: str, s: str, ph: float, limit: float, g: str, breaks: float
+) -> None:
     """Find base that destroys the product."""
     _broken(engine, n, s, ph, limit, g, "up to", "saturated sodium hydrogen carbonate, pH 8, or a buffer")
 
 
 @rule(
-    j.Did(step=MATCH.n, action=MATCH.action, solution=MATCH.s, ph=MATCH.ph, survives=False),
+    j.Did(step=MATCH.n, action=MATCH.action, solution=MATCH.s, ph=MATCH.ph, survives=False, breaks=MATCH.breaks),
     f.Stands(side="low", ph=MATCH.limit, group=MATCH.g),
-    TEST(lambda s, ph, limit: ph < limit - BEYOND_ACID_PH and ph < 6.5),
+    TEST(lambda s, ph, limit, breaks: ph < limit - (BEYOND_ACID_PH if breaks < BREAKS else 0.0) and ph < 6.5),
     stage="warn",
     title="Acid breaks what the product is made of",
     why="Acetals, silyl ethers, enol ethers, tert-butyl esters and their like come apart by protonation; the rate grows tenfold "
@@ -67,13 +71,22 @@ def base_breaks_the_product(engine: Any, n: int, action: str, s: str, ph: float,
             ("triethylamine",),
             plan="wash hcl_1m 2x15" + _END,
         ),
+        PlanCase(
+            "hydrochloric acid on a cyclic ketal, by its rate",
+            "C1CCC2(CC1)OCCO2",
+            ("pyridine",),
+            solvent="toluene",
+            plan="wash hcl_1m 2x20" + _END,
+        ),
     ),
     silent=(
         PlanCase("hydrochloric acid on an ethyl ester", _ESTER, ("pyridine",), plan="wash hcl_1m 2x15" + _END),
         PlanCase("near miss: water on an acetal", _ACETAL, ("pyridine",), plan="wash water 2x15" + _END),
     ),
 )
-def acid_breaks_the_product(engine: Any, n: int, action: str, s: str, ph: float, limit: float, g: str) -> None:
+def acid_breaks_the_product(
+    engine: Any, n: int, action: str, s: str, ph: float, limit: float, g: str, breaks: float
+) -> None:
     """Find acid that destroys the product."""
     _broken(engine, n, s, ph, limit, g, "down to", "a buffer or water; phosphate of pH 6 or 7 takes most amines")
 

@@ -206,11 +206,12 @@ def _unquenched(engine: Any, n: int, c: str, r: str, later: int, kind: str) -> N
 
 @rule(
     j.Hasty(step=MATCH.n, component=MATCH.c, residue=MATCH.r, kind=MATCH.kind, words=MATCH.words),
-    TEST(lambda kind: kind in VIOLENT),
+    TEST(lambda kind: kind in VIOLENT or kind in GENTLER),
     stage="warn",
     salience=priority.HASTE,
-    title="A quench of a hydride, a metal or an organometallic is added in drops, cold",
-    why="The heat and the hydrogen or alkane of a whole portion come within seconds; the solvent boils over and may catch fire.",
+    title="A quench that gives off heat and gas is added in drops, cold",
+    why="The heat and the gas of a whole portion come within seconds; the solvent boils over, and hydrogen or an alkane may catch "
+    "fire.",
     sources=("prudent", "common_practice"),
     fires=(
         PlanCase(
@@ -226,6 +227,12 @@ def _unquenched(engine: Any, n: int, c: str, r: str, later: int, kind: str) -> N
             ("methylmagnesium bromide; 5 mmol",),
             solvent="diethyl ether",
             plan="quench water 20 quickly" + _END,
+        ),
+        PlanCase(
+            "hydroxide rapidly on aluminium chloride",
+            "CC(=O)c1ccc(C)cc1",
+            ("AlCl3; 12 mmol",),
+            plan="quench naoh_1m 20 quickly" + _END,
         ),
     ),
     silent=(

@@ -12,10 +12,11 @@ from washlore.rules.engine import Fact
 class Did(Fact):
     """A step as read. ``acts`` is what its solution does, ``ph`` the solution's; empty and 7 without one.
 
-    ``survives`` tells whether so little of the product meets the water that it comes through a strong acid or base.
+    ``survives`` tells whether so little of the product meets the water that it comes through a strong acid or base,
+    ``breaks`` how much of it is lost in five minutes by a known rate, 0 where none is held.
     """
 
-    slots = ("step", "action", "solution", "acts", "ph", "solvent", "desiccant", "survives")
+    slots = ("step", "action", "solution", "acts", "ph", "solvent", "desiccant", "survives", "breaks")
 
 
 class Kept(Fact):

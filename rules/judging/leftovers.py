@@ -302,6 +302,12 @@ def used_up(
             ("benzoic acid; 1 mmol",),
             plan="wash nahco3_sat 15" + _END,
         ),
+        PlanCase(
+            "near miss: bicarbonate for a base that acid takes",
+            _ESTER,
+            ("EDU; 9 mmol", "benzoic acid"),
+            plan="wash nahco3_sat 2x15" + _END,
+        ),
     ),
 )
 def too_few_portions(

@@ -162,6 +162,16 @@ def layers_in(tokens: Sequence[Token], verbs: set[int]) -> list[Phase]:
                     last += 1
             found.append(Phase(kind, "", i, last))
             step = last - i + 1
+        elif (
+            token.has("top", "bottom")
+            and i
+            and tokens[i - 1].low == "the"
+            and (i == 1 or i - 2 in verbs or tokens[i - 2].low in (",", ";") or tokens[i - 2].has("conj"))
+            and (alone or after.low in (",", ";", ".", ")") or after.has("aux", "conj"))
+        ):
+            found.append(
+                Phase("top" if token.has("top") else "bottom", "", i, i)
+            )  # "keep the lower, discard the upper"
         elif token.has("extracts") and not token.has("desiccant") and (not token.has("verb") or i not in verbs):
             found.append(Phase("organic", "", i, i))
         elif token.low in ("washings",) or (

@@ -357,7 +357,10 @@ def _left_over(course: Course, chosen: list[Op], told: list[tuple[int, int]]) ->
                 continue
             if token.kinds.get("desiccant") in _AGENTS and not any(s <= start < e for s, e in told):
                 near = tokens[max(0, i - 3) : i]
-                if not any(t.has("contra", "stop", "solid") or t.low in ("of", "from", "through") for t in near):
+                filtered = any(t.kinds.get("verb") == "filter" for t in near)
+                if not filtered and not any(
+                    t.has("contra", "stop", "solid") or t.low in ("of", "from", "through") for t in near
+                ):
                     out.append(Unread(start, end, course.text[start:end], "a drying agent that no step was read for"))
                     reached = max(reached, end)
                     continue

@@ -403,6 +403,13 @@ def _goes_on(tokens: Sequence[Token], low: int, high: int, layers: Mapping[int, 
     for k in range(low + 1, min(high, low + 12)):
         if k in layers or tokens[k].has("aux"):
             return -1
+        if tokens[low].low in ("until", "till") and tokens[k].low == "," and k + 1 < high:
+            # "until colourless, water (20 mL), brine"
+            near = tokens[k + 1 : min(high, k + 5)]
+            first = next((n for n, t in enumerate(near) if t.has("solution", "row")), -1)
+            added = high < len(tokens) and tokens[high].low in ("added", "charged", "introduced")
+            if first >= 0 and not added and all(t.number is not None or t.kinds for t in near[:first]):
+                return k
         if tokens[k].low in ("then", "followed by", "and then", "and finally", "next"):
             return k if any(t.has("solution", "row") for t in tokens[k + 1 : min(high, k + 6)]) else -1
     return -1

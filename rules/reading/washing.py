@@ -54,6 +54,14 @@ def wash(course: Course, clause: Clause) -> int:
         course.target = "liquid"
         if items:
             items[0].start = min(items[0].start, token.start)
+    said = any(t.has("solid") or t.low in ("it", "them") for t in tokens[i + 1 : i + 3])
+    if (
+        course.target == "solid"
+        and subject is None
+        and not said
+        and any(x.kinds.get("solution") == "brine" for x in items)
+    ):
+        course.target = "liquid"  # "Filter. Wash with KHSO4 and brine": nobody rinses a solid with brine
     shook = token.low in ("shake", "shaken", "shaking", "shook")
     if _washes_glass(tokens, begun, i):
         return stop
