@@ -291,8 +291,7 @@ class _Base(KnowledgeEngine):
         content = (type(fact), frozenset(fact.items()))
         known_id = self._by_content.get(content)
         if known_id is None:
-            self.declare(fact)
-            known_id = fact.__factid__
+            known_id = self._declare_new(fact)
             self._by_content[content] = known_id
             self.known[known_id] = Known(fact)
             self._by_type.setdefault(type(fact), []).append(known_id)
@@ -301,6 +300,18 @@ class _Base(KnowledgeEngine):
         # A fact cannot be a reason for itself: a second derivation that rests on the first is left out.
         if known_id not in reason.facts and reason not in self.known[known_id].reasons:
             self.known[known_id].reasons.append(reason)
+        return known_id
+
+    def _declare_new(self, fact: Fact) -> int:
+        """Declare a fact that is known to be new; experta looks for conditions and doubles in it first, which takes longer."""
+        fact.validate()
+        facts = self.facts
+        fact.__factid__ = known_id = facts.last_index
+        facts[known_id] = fact
+        facts.last_index += 1
+        facts.added.append(fact)
+        if not self.running:
+            self.strategy.update_agenda(self.agenda, *self.get_activations())
         return known_id
 
     def facts_of(self, kind: type[Fact], /, **slots: Any) -> Iterator[tuple[int, Fact]]:
