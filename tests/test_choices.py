@@ -387,3 +387,39 @@ def test_an_azide_of_much_nitrogen_is_not_stripped_to_dryness() -> None:
     )
     assert "not to dryness" in small.steps[-1].instruction and "10 mL" in small.steps[-1].instruction
     assert "weigh" in large.steps[-1].instruction and "dryness" not in large.steps[-1].instruction
+
+
+def test_nothing_is_stripped_from_a_nitronate() -> None:
+    """Salts of nitroalkanes explode when dry (Bretherick): water first."""
+    plan = planned("OC(C[N+](=O)[O-])c1ccc(Br)cc1", ("nitromethane; 50 mmol", "NaOH; 1 mmol"), "methanol")
+    assert "evaporate" not in actions(plan)
+    assert "evaporate" in actions(planned("OC(CC)c1ccc(Br)cc1", ("nitromethane; 50 mmol",), "methanol"))
+
+
+def test_titanium_meets_rochelle_salt_before_any_other_water() -> None:
+    plan = planned("OC[C@@H]1O[C@H]1CCC", ("titanium(IV) isopropoxide; 1 mmol", "tert-butyl hydroperoxide; 10 mmol"))
+    assert [s.solution for s in plan.steps if s.action == "quench"] == ["rochelle_sat", "na2so3_10"]
+
+
+def test_an_acid_catalyst_is_not_concentrated_on_a_polar_acetal() -> None:
+    plan = planned("O=C1CCC2(CC1)OCCO2", ("TsOH; 0.5 mmol", "ethylene glycol; 10 mmol"), "toluene")
+    assert actions(plan)[0] == "filter" and "sodium hydrogen carbonate" in plan.steps[0].instruction
+
+
+def test_ammonium_beside_azide_is_warned_of_before_anything_is_stripped() -> None:
+    plan = planned("CCCCCCCCN=[N+]=[N-]", ("sodium azide; 30 mmol", "ammonium chloride; 30 mmol"), "methanol")
+    assert any("sublimes" in c.text for c in plan.cautions)
+
+
+def test_the_hydrochloride_of_a_volatile_base_does_not_stay_where_acid_is_barred() -> None:
+    plan = planned(
+        "COC(=O)[C@H](CO)NC(c1ccccc1)(c1ccccc1)c1ccccc1",
+        ("triethylamine hydrochloride; 10 mmol", "triethylamine; 10 mmol"),
+    )
+    assert left(plan, "triethylamine hydrochloride") < 0.01
+
+
+def test_acetic_acid_is_not_stripped_out_of_water() -> None:
+    assert "evaporate" not in actions(
+        planned("CN(C)Cc1c[nH]c2ccccc12", ("acetic acid; 50 mmol", "indole; 1 mmol"), "water")
+    )

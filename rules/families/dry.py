@@ -32,7 +32,7 @@ def _end_dry(engine: Any, c: str, text: str) -> None:
     f.Ionises(component=MATCH.c, kind="acid", pka=MATCH.pka),
     f.Component(id=MATCH.c, role=~L("product"), mmol=MATCH.mmol),
     f.Component(id="product", mmol=MATCH.product),
-    f.Medium(miscibility="miscible", solvent=MATCH.s, boiling_c=MATCH.b),
+    f.Medium(miscibility=MATCH.m, solvent=MATCH.s, boiling_c=MATCH.b),
     NOT(f.Medium(solvent="water")),
     NOT(f.Leftover(action="quench")),
     NOT(f.Leftover(component=MATCH.c)),
@@ -52,6 +52,12 @@ def _end_dry(engine: Any, c: str, text: str) -> None:
     fires=(
         Case("toluenesulfonic acid beside an acetonide in acetone", _SOLKETAL, (TS_OH,), solvent="acetone"),
         Case("sulfuric acid of an esterification in ethanol", _ESTER, ("sulfuric acid; 1 mmol",), solvent="ethanol"),
+        Case(
+            "beside a polar monoketal in toluene, which a wash would carry off",
+            "O=C1CCC2(CC1)OCCO2",
+            (TS_OH,),
+            solvent="toluene",
+        ),
     ),
     silent=(
         Case("near miss: as much acid as product is washed out", _ESTER, ("TsOH; 10 mmol",), solvent="acetone"),
@@ -59,8 +65,10 @@ def _end_dry(engine: Any, c: str, text: str) -> None:
         Case("an amine product holds the acid", "C1CCN(CC1)Cc1ccccc1", (TS_OH,), solvent="methanol"),
     ),
 )
-def end_the_acid_dry(engine: Any, c: str, pka: float, mmol: float, product: float, s: str, b: float) -> None:
-    """Neutralise an acid catalyst with a solid and filter."""
+def end_the_acid_dry(engine: Any, c: str, pka: float, mmol: float, product: float, m: str, s: str, b: float) -> None:
+    """Neutralise an acid catalyst with a solid and filter; in a solvent that parts from water only for a polar product."""
+    if m != "miscible" and molecule_log_k(engine.job.mixture.product.principal, OCTANOL).value > POLAR_LOG_P:
+        return
     own = engine.first(f.Ionises, component="product", kind="base")
     if own is not None and own["pka"] > HOLDS_ACID_PKA:
         return

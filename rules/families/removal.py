@@ -541,6 +541,43 @@ def base_ends_salt_of_volatile_base(engine: Any, c: str, b: float, acid: float) 
 
 
 @rule(
+    f.BoilsWhenFree(component=MATCH.c, boiling_c=MATCH.b),
+    f.Component(id=MATCH.c, role=~L("product")),
+    f.Ionises(component=MATCH.c, kind="base"),
+    f.Harms(solution="citric_10"),
+    f.Harms(solution="nh4cl_sat"),
+    NOT(f.Leftover(component=MATCH.c)),
+    NOT(f.Harms(solution="nahco3_sat")),
+    TEST(lambda b: b < BASE_LEAVES_BELOW_C),
+    stage="remove",
+    title="The hydrochloride of a volatile base goes into bicarbonate where no acid is open to it, and what is set free evaporates",
+    why="The salt lies undissolved or stays with the product when the solvent goes. Water takes it, base sets the rest of it free, "
+    "and the free amine leaves with the solvent.",
+    sources=("common_practice",),
+    fires=(
+        Case(
+            "triethylamine hydrochloride beside a trityl amine",
+            "COC(=O)[C@H](CO)NC(c1ccccc1)(c1ccccc1)c1ccccc1",
+            ("triethylamine hydrochloride; 10 mmol",),
+        ),
+        Case("the same beside an amine", "CCCCCCCCN(C)C", ("triethylamine hydrochloride; 10 mmol",)),
+    ),
+    silent=(
+        Case("beside an ester acid takes it", _ESTER, ("triethylamine hydrochloride; 10 mmol",)),
+        Case("near miss: DBU hydrochloride, whose base does not evaporate", "CCCCCCCCN(C)C", ("DBU hydrochloride",)),
+    ),
+)
+def base_takes_hydrochloride(engine: Any, c: str, b: float) -> None:
+    """Let bicarbonate take the salt of a volatile base where acid may not."""
+    row = table(Solution)["nahco3_sat"]
+    engine.conclude(
+        f.Takes(solution=row.id, component=c, left=0.0, contacts=2, sure=True),
+        f"{row.name} takes {engine.job.name(c)}, and its base, set free, boils at {b:.0f} C and goes with the solvent",
+        (row.source,),
+    )
+
+
+@rule(
     f.Boils(component=MATCH.c, boiling_c=MATCH.b),
     f.Component(id=MATCH.c, role=~L("product")),
     f.Ionises(component=MATCH.c),

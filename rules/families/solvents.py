@@ -110,8 +110,14 @@ def _must_not_be_concentrated(engine: Any) -> list[tuple[int, Any]]:
     return [
         (i, fact)
         for i, fact in engine.facts_of(f.Harsh)
-        if (fact["kind"] in always or not ionises) and not engine.first(f.EndsDry, component=fact["component"])
+        if (fact["kind"] in always or not ionises or (fact["kind"] == STRONG_BASE and _nitronate(engine)))
+        and not engine.first(f.EndsDry, component=fact["component"])
     ]
+
+
+def _nitronate(engine: Any) -> bool:
+    """Tell whether a base makes a salt of a nitroalkane in the flask, which may explode when it is dry."""
+    return any("nitroalkane" in fact["site_class"] for _, fact in engine.facts_of(f.Ionises, kind="acid"))
 
 
 @rule(
@@ -369,6 +375,11 @@ def strip_other_solvent(engine: Any, e: str, s: str, b: float) -> None:
         Case("little triethylamine", _ESTER, ("triethylamine; 12 mmol",)),
         Case("much DBU: near miss, it does not evaporate", _ESTER, ("DBU; 100 mmol",)),
         Case(
+            "nitromethane beside hydroxide, whose salt may explode dry",
+            _ESTER,
+            ("nitromethane; 60 mmol", "NaOH; 1 mmol"),
+        ),
+        Case(
             "pyridine after a quench with water: near miss, larger washes hold it",
             "Cc1ccc(S(=O)(=O)OCCc2ccccc2)cc1",
             ("TsCl; 2 mmol", "pyridine; 50 mmol"),
@@ -380,9 +391,14 @@ def strip_much_volatile(engine: Any, c: str, mmol: float, product: float, b: flo
     own = engine.first(f.Boils, component="product")
     if (own is not None and own["boiling_c"] < b + BOILS_TOO_CLOSE_C) or _poison_beside_acid(engine):
         return
-    if mmol <= WASHES_HOLD_M * organic_volume_ml(engine.job.mixture) and any(
-        quench_brings_water(engine, table(Residue)[fact["residue"]])
-        for _, fact in engine.facts_of(f.Leftover, action="quench")
+    if engine.first(f.Harsh, kind=STRONG_BASE) and _nitronate(engine):
+        return
+    if mmol <= WASHES_HOLD_M * organic_volume_ml(engine.job.mixture) and (
+        engine.first(f.Medium, solvent="water")
+        or any(
+            quench_brings_water(engine, table(Residue)[fact["residue"]])
+            for _, fact in engine.facts_of(f.Leftover, action="quench")
+        )
     ):
         return  # water would have to be evaporated with it; larger washes hold it all
     engine.conclude(
