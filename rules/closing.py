@@ -60,6 +60,8 @@ def _drying_steps(ke: Any, solvent: Solvent, organic_ml: float, dried: tuple[int
     desiccant = table(Desiccant)[dries["desiccant"]]
     water_g = water_left_g(solvent, organic_ml, brine)
     grams = desiccant_mass_g(water_g, desiccant)
+    # Of little water a tenth of a gram would say nothing.
+    water = f"{water_g:.1f} g" if water_g >= 0.095 else f"{max(1, round(1000 * water_g))} mg"
     reason = ke.known[dries_id].reasons[0].text
     if desiccant.id == "toluene_azeotrope":
         drafts.append(
@@ -84,7 +86,7 @@ def _drying_steps(ke: Any, solvent: Solvent, organic_ml: float, dried: tuple[int
                     0,
                     "dry",
                     f"Dry over about {grams:g} g of {desiccant.name} for {desiccant.wait_min:g} min (it meets some "
-                    f"{water_g:.1f} g of water); add more until fresh powder moves freely",
+                    f"{water} of water); add more until fresh powder moves freely",
                     reason,
                     (dries_id,),
                     desiccant=desiccant.id,

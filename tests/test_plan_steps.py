@@ -439,3 +439,14 @@ def test_hydroxide_is_ended_before_alcohol_is_stripped_from_a_polar_product() ->
     first, second, *_ = made.steps
     assert (first.action, second.action) == ("filter", "concentrate")
     assert "0.4 g of solid ammonium chloride" in first.instruction  # 1.5 x 5 mmol x 53.5 g/mol
+
+
+def test_a_little_water_in_the_organic_layer_is_told_in_milligrams() -> None:
+    def dried(scale: float) -> str:
+        amine = read_other(f"triethylamine; {scale} mmol")
+        solvents = [("dichloromethane", 4.0 * scale)]
+        made = make_plan(build(ESTER, [amine], product_amount=f"{scale} mmol", solvents=solvents), draws=1)
+        return next(s.instruction for s in made.steps if s.action == "dry")
+
+    assert "meets some 0.2 g of water" in dried(10.0)
+    assert "0.0 g" not in dried(0.1) and " mg of water" in dried(0.1)
