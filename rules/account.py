@@ -138,6 +138,11 @@ class Job:
         """Return the largest share of the product that is in the water at any time in a step."""
         return max(float(self.bench.share("product", c.aqueous_mmol)[0]) for c in act.contacts)
 
+    def our_last_step(self) -> str:
+        """Return how our plan takes the solvent off."""
+        step = next((s for s in reversed(self.plan.steps) if s.action == "concentrate"), None)
+        return _lowered(step.instruction) if step else "distil the solvent off through a column at atmospheric pressure"
+
     def our_desiccant(self) -> str:
         """Return the name of the drying agent of our plan."""
         step = next((s for s in self.plan.steps if s.desiccant), None)

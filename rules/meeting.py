@@ -26,9 +26,13 @@ PAIRS = (
     Pair(frozenset({"hypochlorite"}), frozenset({"acid"}), "chlorine"),
     Pair(frozenset({"persulfate", "permanganate"}), frozenset({"hydrochloric acid"}), "chlorine"),
     Pair(frozenset({"hypochlorite"}), frozenset({"acetone"}), "haloform"),
+    Pair(frozenset({"silver_salt"}), frozenset({"free ammonia"}), "fulminating silver"),
+    Pair(frozenset({"thiosulfate"}), frozenset({"strong acid"}), "sulfur"),
 )
 # Acid enough to turn hypochlorite into chlorine.
 ACID_PH = 5.0
+# Acid enough to make sulfur of thiosulfate within minutes; basic enough for ammonia to be free.
+STRONG_ACID_PH, FREE_AMMONIA_PH = 3.0, 8.5
 
 
 def in_bottle(solution: str) -> frozenset[str]:
@@ -45,6 +49,12 @@ def in_bottle(solution: str) -> frozenset[str]:
         found.add("tris")
     if row.acts_as == "acid" and row.ph < ACID_PH:
         found.add("acid")
+    if row.acts_as == "acid" and row.ph < STRONG_ACID_PH:
+        found.add("strong acid")
+    if "ammonia" in found and row.ph > FREE_AMMONIA_PH:
+        found.add("free ammonia")
+    if row.solute == "sodium thiosulfate":
+        found.add("thiosulfate")
     if row.solute == "hydrogen chloride":
         found.add("hydrochloric acid")
     return frozenset(found)

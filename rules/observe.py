@@ -13,6 +13,7 @@ from washlore.rules import facts as f
 from washlore.rules.account import TOUCHED, Job, short
 from washlore.rules.again import may_carry
 from washlore.rules.bench import says_ph
+from washlore.rules.closing import COLUMN_BELOW_C
 from washlore.rules.flask import Act
 from washlore.rules.idle import Met, idle_washes
 from washlore.rules.judging import facts as j
@@ -52,6 +53,7 @@ def observe(job: Job, ke: Any) -> None:
     _observe_remains(job, ke)
     observe_perils(job, ke)
     _observe_practice(job, ke)
+    _observe_stripped_product(job, ke)
 
 
 def _observe_steps(job: Job, ke: Any) -> None:
@@ -364,6 +366,46 @@ def _observe_practice(job: Job, ke: Any) -> None:
             upto = next((a.number for a in rest if a.read.action == "extract"), len(acts) + 1)
             tested = says_ph(act.read) or any(a.read.action == "check ph" and a.number < upto for a in rest)
             ke.observe(j.Swapped(step=act.number, tested=tested), "the product goes through the water")
+
+
+_VACUUM = re.compile(
+    r"\b(rotary evaporat\w+|rot[ao]\s?vap\w*|in vacuo|high vacuum|under (?:high |full )?vacuum|(?:under )?reduced pressure|"
+    r"(?:at |to )?\d+(?:\.\d+)? ?(?:mbar|torr|mm ?Hg))",
+    re.I,
+)
+_PRESSURE = re.compile(r"(\d+(?:\.\d+)?) ?(mbar|torr|mm ?Hg)", re.I)
+_BATH = re.compile(r"(\d+) ?(?:°|º|deg)? ?C\b")
+# A bath nobody names, C; the entropy of vaporisation of Trouton's rule, in units of the gas constant; one atmosphere, mbar.
+USUAL_BATH_C, TROUTON, ATMOSPHERE_MBAR, MBAR_IN_TORR = 40.0, 10.6, 1013.0, 1.333
+
+
+def _observe_stripped_product(job: Job, ke: Any) -> None:
+    """Observe a volatile product that the words take to a vacuum."""
+    boils = next((x["boiling_c"] for x in job.bench.known.get(f.Boils, ()) if x["component"] == "product"), None)
+    if boils is None or boils >= COLUMN_BELOW_C:
+        return
+    text = job.proposal.text
+    for act in job.bench.acts:
+        if act.read.action not in ("evaporate", "concentrate"):
+            continue
+        close = next((k for k in range(act.read.end, len(text)) if text[k] in ".;\n"), len(text))
+        begun = max((text.rfind(sign, 0, act.read.start) for sign in ".;\n"), default=-1) + 1
+        around = text[begun : min(close, act.read.end + 80)]
+        found = _VACUUM.search(around)
+        if not found:
+            continue
+        pressure, bath = _PRESSURE.search(around), _BATH.search(around)
+        mbar = float(pressure[1]) * (1.0 if pressure[2].lower() == "mbar" else MBAR_IN_TORR) if pressure else 0.0
+        bath_c = float(bath[1]) if bath else USUAL_BATH_C
+        vapour = ATMOSPHERE_MBAR * math.exp(-TROUTON * ((boils + 273.0) / (bath_c + 273.0) - 1.0))
+        ke.observe(
+            j.Strips(
+                step=act.number, boiling_c=boils, words=found.group(), mbar=round(mbar, 1), bath_c=bath_c,
+                vapour_mbar=round(vapour),
+            ),
+            f"the words say {found.group()!r}",
+        )  # fmt: skip
+        return
 
 
 def _observe_venting(job: Job, ke: Any, vented: bool) -> None:

@@ -144,6 +144,10 @@ def _observe_together(job: Job, ke: Any) -> None:
                 for other, also in there[k + 1 :]:
                     tell(act.number, c, job.name(other), meeting(names & _REACTIVE, also & _REACTIVE), False)
         flask_told = True
+        basic = act.ph > BASIC_PH and act.did != "extract"
+        if basic and any(p.smiles in _AMMONIA for c, _ in there for p in job.plan.component(c).parts):
+            for c, names in there:
+                tell(act.number, c, "ammonia set free", meeting(names, frozenset({"free ammonia"})))
         for c, names in there:
             known = job.bench.leftovers.get(c, {"residue": ""})["residue"]
             if brings and not (row is not None and known in row.never_meets):  # that is observed as such
@@ -162,6 +166,8 @@ def _observe_together(job: Job, ke: Any) -> None:
         bleached = act if "hypochlorite" in brings and act.did == "wash" else None
 
 
+# What base sets ammonia free of, or what is ammonia.
+_AMMONIA = ("N", "[NH4+]")
 # Of what stands in one flask already, the leftovers that react only once water brings them together.
 _REACTIVE = HALOGENS | CYANIDES | AZIDES | {"persulfate"}
 

@@ -163,10 +163,14 @@ def test_gas_and_vapour() -> None:
 @pytest.mark.parametrize("component", ["c1", ""])
 @pytest.mark.parametrize("brought", [True, False])
 def test_what_comes_of_two_things_together(outcome: str, component: str, brought: bool) -> None:
-    """Chlorine merges with what else is said of a gas of that compound; an acidic salt on cyanide is grave as it stands."""
+    """Chlorine merges with what else is said of a gas of that compound; an acidic salt on cyanide is grave as it stands.
+
+    Silver beside ammonia and thiosulfate in acid spoil a workup, or hurt whoever lets the water stand.
+    """
     fact = given(j.Together, step=3, component=component, other="bleach", outcome=outcome, brought=brought)
     found, (follows, remedy) = only(fact), OUTCOMES[outcome]
-    assert found.kind == ("hazard" if brought or outcome == "poison acid" else "technique")
+    grave = brought and outcome not in ("fulminating silver", "sulfur")
+    assert found.kind == ("hazard" if grave or outcome == "poison acid" else "technique")
     assert found.root == ("gas c1" if component and outcome == "chlorine" else f"together {outcome}")
     assert found.remedy == remedy and found.component == component and found.step == 3
     assert found.text == (

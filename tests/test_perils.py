@@ -406,6 +406,12 @@ def test_every_pair_is_found_from_both_sides_and_has_words() -> None:
         assert pair.outcome in OUTCOMES
     assert not meeting(frozenset({"iodine"}), frozenset({"bromine"})) and not meeting(frozenset(), frozenset({"acid"}))
     assert in_bottle("no such bottle") == frozenset()
-    assert in_bottle("phosphate_ph6") == frozenset() and in_bottle("hcl_1m") == {"acid", "hydrochloric acid"}
-    assert in_bottle("citric_10") == {"acid"} and in_bottle("tris_ph8") == {"tris"}
+    assert in_bottle("phosphate_ph6") == frozenset() and in_bottle("nh4cl_sat") == {"acid", "ammonia"}
+    assert in_bottle("hcl_1m") == {"acid", "strong acid", "hydrochloric acid"}
+    assert in_bottle("nh3_conc") == {"ammonia", "free ammonia"} and in_bottle("na2s2o3_sat") == {"thiosulfate"}
+    assert (
+        in_bottle("acetic_5") >= {"acid", "strong acid"}
+        and in_bottle("kh2po4_1m") == {"acid"}
+        and in_bottle("tris_ph8") == {"tris"}
+    )
     assert in_bottle("bleach_5") == {"hypochlorite"}

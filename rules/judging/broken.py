@@ -100,7 +100,9 @@ def _broken(
     much = ""
     if loss:
         band = between(loss.mid / loss.factor, loss.mid * loss.factor)
-        much = f"; about {share(loss.mid)} of it in five minutes of shaking ({band})"
+        said = share(loss.mid)
+        said = said if said.startswith(("over", "under")) else f"about {said}"
+        much = f"; {said} of it in five minutes of shaking ({band})"
     end = "; so little of it is in the water that minutes do no harm, but nothing is gained"
     engine.conclude(
         j.Finding(

@@ -121,6 +121,15 @@ class Hasty(Fact):
     slots = ("step", "component", "residue", "kind", "words")
 
 
+class Strips(Fact):
+    """A product that boils low and is stripped under vacuum: ``words`` say how, ``mbar`` the pressure if it is given, else 0.
+
+    ``vapour_mbar`` is its vapour pressure in the bath, estimated from its boiling point.
+    """
+
+    slots = ("step", "boiling_c", "words", "mbar", "bath_c", "vapour_mbar")
+
+
 class Concentrates(Fact):
     """An oxidant or the like that is still there when the solvent is stripped."""
 

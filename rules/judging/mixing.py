@@ -39,7 +39,17 @@ OUTCOMES = {
         "chloroform forms, with much heat",
         "strip the acetone first, or use sulfite or thiosulfate in place of bleach",
     ),
+    "fulminating silver": (
+        "ammoniacal silver forms, which explodes when it has stood or dried",
+        "stir with brine first and filter the silver chloride off; or acidify that water with dilute hydrochloric acid at once",
+    ),
+    "sulfur": (
+        "acid makes sulfur and sulfur dioxide of thiosulfate, and the layers turn milky",
+        "part the acid off before the thiosulfate, or make the water basic with bicarbonate first",
+    ),
 }  # fmt: skip
+# What spoils a workup, or hurts only whoever lets it stand.
+NOT_GRAVE = ("fulminating silver", "sulfur")
 # Grave even where the two stood in the flask before anything was added: the first water sets the poison free.
 ALWAYS_GRAVE = ("poison acid",)
 
@@ -68,6 +78,19 @@ ALWAYS_GRAVE = ("poison acid",)
             plan="wash water 20" + _END,
         ),
         PlanCase("hydrochloric acid on Oxone", _ESTER, ("Oxone; 5 mmol",), plan="wash hcl_1m 20" + _END),
+        PlanCase("ammonia on a silver salt", _ESTER, ("silver nitrate; 2 mmol",), plan="quench nh3_conc 20" + _END),
+        PlanCase(
+            "hydroxide on silver and ammonium persulfate",
+            "CCN(CC)c1ccccc1",
+            ("silver nitrate; 2 mmol", "ammonium persulfate; 10 mmol"),
+            plan="set ph naoh_2m pH 12 | extract dichloromethane 3x30" + _END,
+        ),
+        PlanCase(
+            "thiosulfate into the acid",
+            _ESTER,
+            ("iodine; 3 mmol",),
+            plan="dilute hcl_1m 30 | dilute na2s2o3_10 30" + _END,
+        ),
     ),
     silent=(
         PlanCase("thiosulfate on iodine", _ESTER, ("iodine; 3 mmol",), plan="wash na2s2o3_10 20" + _END),
@@ -83,6 +106,12 @@ ALWAYS_GRAVE = ("poison acid",)
             ("sodium cyanide; 5 mmol",),
             plan="wash na2co3_10 2x20 | wash na2s2o3_10 20" + _END,
         ),
+        PlanCase(
+            "near miss: thiosulfate once the acid is parted off",
+            _ESTER,
+            ("iodine; 3 mmol",),
+            plan="wash hcl_1m 20 | wash na2s2o3_10 20" + _END,
+        ),
         PlanCase("near miss: hydrochloric acid on a peracid", _ESTER, ("mCPBA; 1 mmol",), plan="wash hcl_1m 20" + _END),
     ),
 )
@@ -94,7 +123,7 @@ def never_together(engine: Any, n: int, c: str, other: str, what: str, brought: 
     text = f"{first} meets {other}" if c else f"{other} meets {job.label(n)}"
     engine.conclude(
         j.Finding(
-            kind="hazard" if brought or what in ALWAYS_GRAVE else "technique",
+            kind="hazard" if (brought and what not in NOT_GRAVE) or what in ALWAYS_GRAVE else "technique",
             step=n,
             component=c,
             root=f"gas {c}" if c and what == "chlorine" else f"together {what}",

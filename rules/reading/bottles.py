@@ -316,7 +316,8 @@ NOT_SOLVENTS = frozenset(
 
 DESICCANT_NAMES: dict[str, tuple[str, ...]] = {
     "mgso4": _names(
-        "mgso4|magnesium sulfate|sulfate of magnesium|magnesiumsulfat|mag sulfate|epsom salt|mgs04|magsulf|mg sulfate|mag sulf|magnesium sulf"
+        "mgso4|magnesium sulfate|sulfate of magnesium|magnesiumsulfat|mag sulfate|epsom salt|mgs04|magsulf|mg sulfate|"
+        "mag sulf|magnesium sulf"
     ),
     "na2so4": _names(
         "na2so4|naso4|sodium sulfate|sulfate of sodium|natriumsulfat|na2s04|na sulfate|sodium sulf|na sulf|sod sulfate|sod sulf"

@@ -60,8 +60,14 @@ def discard(course: Course, clause: Clause) -> int:
             verb == "discard" and (about is None or about.kind not in ("solid", "residue")) and course.target != "solid"
         ):
             last = course.ops[-1] if course.ops else None
-            if last is not None and last.action == "wash" and last.sentence == course.number and high <= i + 2:
-                return i + 1  # "wash with water, discard": the water
+            ends = high <= i + 2 or (i + 1 < len(tokens) and tokens[i + 1].low in (")", "]"))
+            if (
+                last is not None
+                and last.action in ("wash", "extract", "rinse")
+                and last.sentence == course.number
+                and ends
+            ):
+                return i + 1  # "wash with water, discard": the water; "with ether (20 mL; discard)": the ether
             op = course.simple("discard", tokens, i, weak=True)
             op.reason = "which layer is discarded is not said"
         return i + 1

@@ -92,7 +92,12 @@ def layers_in(tokens: Sequence[Token], verbs: set[int]) -> list[Phase]:
             found.append(Phase("organic", "", i, i))
         elif (
             (token.has("aqueous") and layer)
-            or (token.has("aqueous") and i and i - 1 in verbs and after.has("with"))
+            or (
+                token.has("aqueous")
+                and i
+                and after.has("with")
+                and (i - 1 in verbs or (tokens[i - 1].low == "the" and i > 1 and i - 2 in verbs))
+            )
             or (
                 token.has("aqueous")
                 and liquid

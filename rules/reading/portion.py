@@ -89,7 +89,7 @@ def portion(course: Course) -> Proposal:
                 # A short warming between the quench and the extraction belongs to the workup.
                 if (
                     k >= 2
-                    and _ends_reaction(ops[k - 2], op)
+                    and _ends_reaction(ops[k - 2], op, course.lines)
                     and op.action == "react"
                     and op.sentence - ops[k - 2].sentence <= 1
                 ):
@@ -259,8 +259,13 @@ def portion(course: Course) -> Proposal:
     return Proposal(text, tuple(steps), tuple(unread), before, after_span, solvent, cleaned_by)
 
 
-def _ends_reaction(before: Op, op: Op) -> bool:
-    """Tell whether a warming or stirring (``op``) only waits for what ``before`` has ended."""
+def _ends_reaction(before: Op, op: Op, note: bool) -> bool:
+    """Tell whether a warming or stirring (``op``) only waits for what ``before`` has ended.
+
+    In a ``note`` what begins it is no reaction: "Add 6 M NaOH (60 mL), stir for 1 h, separate".
+    """
+    if note and before.action == "dilute" and before.solution and op.verb.startswith("stir") and before.sentence == 0:
+        return True
     if before.action in ("quench", "set ph") and before.verb.startswith(
         ("pour", "quench", "acid", "bas", "decompos", "hydrolys", "termin", "stopped")
     ):
