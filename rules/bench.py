@@ -18,7 +18,7 @@ from washlore.rules import ledger as books
 from washlore.rules.contact import equilibrate
 from washlore.rules.flask import VOLUMES_TO, Act, Flask
 from washlore.rules.ledger import Step
-from washlore.rules.phase import Phase, fresh_solvent
+from washlore.rules.phase import LEAST_VOLUME_ML, Phase, fresh_solvent
 from washlore.rules.proposal import ReadStep
 from washlore.rules.species import left_by_stripping
 from washlore.rules.words import round_volume
@@ -77,7 +77,8 @@ class Bench(Flask):
                 return True
             if act.read.action == "filter" and step.action == "dilute" and step.solvent not in ("", "water"):
                 return True
-            if step.action in ("dry", "concentrate") or (step.action == "evaporate" and act.read.action != "filter"):
+            strips = step.action in ("evaporate", "concentrate")
+            if step.action == "dry" or (strips and act.read.action != "filter"):
                 return False
             if step.action == "wash" and step.solution in ("brine", "water"):
                 return False
@@ -142,11 +143,14 @@ class Bench(Flask):
         if layered and not named and read.solution in table(Solution) and (read.phase_kept or read.layer_kept):
             # "Add 20 mL of 1 M HCl, shake, keep the top layer": a wash by another name.
             act.did = "wash"
+            together = self.together and read.solution == "water"
             self._parted()
-            self._shake(act, read.solution, read.phase_kept == "aqueous")
+            self._shake(act, read.solution, read.phase_kept == "aqueous", together)
             return
         if read.solution or read.solvent == "water":
             volume = self._volume(act, max(self._organic_ml(), 1.5 * self._miscible_ml()))
+            if read.in_all and self.together and self.waters:
+                volume = max(volume - at_best(self.waters[-1][1].volume_ml), LEAST_VOLUME_ML)
             self._pour(act, read.solution or "water", volume)
             self._between(act)
             return
@@ -176,7 +180,7 @@ class Bench(Flask):
             # What lies undissolved in the reaction solvent.
             ends = (
                 {x["component"] for x in self.known.get(f.EndsDry, ())}
-                if not SOLID_END.search(act.read.words)
+                if not any(SOLID_END.search(s.words) for s in self.proposal.steps[: act.number])
                 else set()
             )
             solids += [

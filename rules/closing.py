@@ -158,7 +158,7 @@ def last_step(
     text, reason = f"Strip off {off} on the rotary evaporator into a tared flask and weigh", "leaves the crude product"
     if not off:
         text, reason = (
-            "Take off what is volatile under vacuum in a tared flask, and weigh",
+            "Strip off what is volatile under vacuum in a tared flask, and weigh",
             "no water takes anything out of this flask",
         )
     elif stays_in_solution(ke):

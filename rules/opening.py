@@ -43,6 +43,8 @@ AFTER = 0.01
 # Silver is filtered off before the thiosulfate that would dissolve it.
 SILVER, BEFORE_THIOSULFATE = "silver_oxidant", 1.45
 AMMONIUM = "[NH4+]"
+# The water of a reaction is enough where it is this share of what is counted on.
+LEAST_OWN = 0.8
 # A layer that lacks less than this share of its volume is not added to.
 LEAST_ADDED = 0.2
 # What a flask is brought to a pH with.
@@ -312,13 +314,18 @@ def parting_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> lis
         quench_brings_water(ke, residue_of(ke, x["subject"])) for _, x in ke.facts_of(f.Prepares, action="quench")
     )
     named, again = first_of(water[0].id), round_volume(AGAIN_SHARE * organic_ml)
-    thinned = water[1] > _usual_water_ml(ke, job)  # less would make one layer
-    thin = f"Add water to some {round_volume(water[1]):g} mL in all and part" if thinned else "Part"
+    own = sum(v for s, v in job.mixture.reaction_solvents if s.id == "water")
+    stripped = any(ke.facts_of(f.Prepares, action="evaporate"))
+    poured = water_in_flask(ke, job, quenched=True) is not None
+    first = "Part the layers (a little water takes up salts that lie undissolved)"
+    # Less would make one layer; what was stripped takes water along; a quench with an amine or an alcohol brings little.
+    if water[1] > _usual_water_ml(ke, job) or not poured and (own < LEAST_OWN * water[1] or stripped):
+        bring = "Add water to some" if poured or own else "Add"
+        first = f"{bring} {round_volume(water[1]):g} mL {'in all' if poured or own else 'of water'} and part the layers"
     step = PlanStep(
         0,
         "part",
-        f"{thin} the layers (a little water takes up salts that lie undissolved); extract the aqueous one with another "
-        f"{again:g} mL of {solvent.name} and combine the organic layers",
+        f"{first}; extract the aqueous one with another {again:g} mL of {solvent.name} and combine the organic layers",
         "the water of the quench holds its salts" if quenched else "the water of the reaction holds its salts",
         tuple(_water_ids(ke)),
         solution=named if named != "water" else "",

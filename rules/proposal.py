@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
 
+from washlore.rules.steps import quench_ml
+
 if TYPE_CHECKING:
     from washlore.rules.plan import Plan, PlanStep
 
@@ -45,7 +47,7 @@ class ReadStep:
     organic, aqueous or empty if not said, ``layer_kept`` top, bottom or empty. ``phase_solvent`` is the solvent of
     the organic layer where the words name it ("the ether layer was washed"). ``assumed`` lists, in words, what was
     filled in. A ``dilute`` or ``quench`` with both a solution and a solvent was between the two, ``volume_ml`` of the
-    one and ``solvent_ml`` of the other. ``rinse`` is of a solid or a desiccant.
+    one and ``solvent_ml`` of the other. ``rinse`` is of a solid or a desiccant. ``in_all``: water up to that volume.
     """
 
     action: str
@@ -65,6 +67,7 @@ class ReadStep:
     phase_solvent: str = ""
     assumed: tuple[str, ...] = ()
     solvent_ml: float | None = None
+    in_all: bool = False
 
 
 @dataclass(frozen=True)
@@ -187,11 +190,7 @@ def _read_steps(step: PlanStep, plan: Plan) -> list[ReadStep]:
     if step.action in ("rinse water", "extract again"):
         return [ReadStep("extract", **common)]
     if step.action == "quench":
-        # The volume of its water is that which is parted afterwards.
-        parted = next(
-            (s.volume_ml or 0.0 for s in plan.steps if s.action in ("part", "neutralise") or s.joins_flask), 0.0
-        )
-        each = parted / sum(s.action == "quench" and bool(s.solution) for s in plan.steps) if step.solution else 0.0
+        each = quench_ml(plan.steps) if step.solution else 0.0
         return [ReadStep("quench", **{**common, "volume_ml": each or None, "phase_kept": "", "layer_kept": ""})]
     if step.action == "filter off desiccant":
         return [

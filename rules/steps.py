@@ -70,6 +70,12 @@ class PlanStep:
         return self.action == "take up" and self.instruction.startswith("Add")
 
 
+def quench_ml(steps: Sequence[PlanStep]) -> float:
+    """Return the volume (mL) that each quench with a solution pours in: its part of the water that is parted afterwards."""
+    parted = next((s.volume_ml or 0.0 for s in steps if s.action in ("part", "neutralise") or s.joins_flask), 0.0)
+    return parted / max(1, sum(s.action == "quench" and bool(s.solution) for s in steps))
+
+
 MIXTURE, ORGANIC, AQUEOUS = "reaction mixture", "organic layer", "aqueous layer"
 ORGANIC_WASTE, AQUEOUS_WASTE, CRUDE = "organic waste", "aqueous waste", "crude"
 # What each action works on, and where its organic and aqueous layers go.

@@ -152,8 +152,8 @@ def tips_into_the_water(plan: Plan | str, other: Plan | str) -> bool:
     if isinstance(other, str):
         return bool(plan.facts_of(f.KeptDry)) and "belongs to the water" in other
     (new,) = {c.id for c in other.mixture.components if c.smiles not in {d.smiles for d in plan.mixture.components}}
-    swapped = [any(s.action == "take up" for s in p.steps) for p in (plan, other)]
-    return swapped == [False, True] and other.left[new][2] < 0.02
+    ways = [{kind.__name__ for kind in (f.Swap, f.RinsesFirst) if p.facts_of(kind)} for p in (plan, other)]
+    return ways[0] < ways[1] and other.left[new][2] < 0.02
 
 
 def in_another_guise(guise: str, drawn: Flask, plan: Plan | str, rng: random.Random) -> Iterator[str]:

@@ -13,6 +13,7 @@ from random_mixtures import flask
 from washlore.cli.main import main
 from washlore.cli.render.record import plan_record
 from washlore.cli.render.text import plan_text
+from washlore.knowledge.rows import Solution, table
 from washlore.rules.judge import Considered, judge
 from washlore.rules.ledger import Step, run_ledger
 from washlore.rules.mixture import build
@@ -21,6 +22,7 @@ from washlore.rules.proposal import as_proposal
 from washlore.rules.reading import read_plan
 from washlore.rules.reckon import PlanRefused
 from washlore.rules.species import left_by_stripping, sheet
+from washlore.rules.words import label
 
 DRAWS = 12
 ESTER = "CCOC(=O)/C=C/c1ccccc1"
@@ -138,6 +140,20 @@ def test_a_printed_plan_is_sound_when_it_is_handed_in(name: str) -> None:
     printed = run.invoke(main, ["plan", name], catch_exceptions=False).output
     result = run.invoke(main, ["check", name, "-"], input=printed, catch_exceptions=False)
     assert "\nSound.\n" in result.output and result.exit_code == 0
+
+
+def test_every_solution_is_read_back_as_it_is_printed() -> None:
+    missed = []
+    for row in table(Solution).values():
+        for verb, words in (("Wash", f"2 × 20 mL of {label(row)}; keep the organic layer"), ("Quench bromine", row.name)):
+            line = f"{verb} with {words}"
+            for place in (None, *(n for n, c in enumerate(line) if c == " " and n > len(verb) + 5)):
+                broken = line if place is None else f"{line[:place]}\n      {line[place + 1 :]}"
+                text = f"What to do\n  1.  {broken}: in the hood.\n      A reason, with no wash.\n\nTake care\n  - of it.\n"
+                read = [(s.action, s.solution) for s in read_plan(text).steps]
+                if read != [(verb.split()[0].lower(), row.id)]:
+                    missed.append((row.id, broken, read))
+    assert missed == []
 
 
 FLASKS, LEAST_SOUND = 60, 55

@@ -398,6 +398,7 @@ def quench_first(engine: Any, c: str, r: str) -> None:
     sources=("common_practice",),
     fires=(
         Case("palladium on carbon", _ESTER, ("Pd/C",)),
+        Case("palladium hydroxide on carbon", _ESTER, ("Pd(OH)2/C",)),
         Case("manganese dioxide", "O=Cc1ccc(C)cc1", ("MnO2",)),
     ),
     silent=(

@@ -166,7 +166,8 @@ def venting_is_not_listed(engine: Any, n: int, gas: float, s: str, b: float) -> 
 def overfull(engine: Any, n: int, total: float) -> None:
     """Find a funnel overfull."""
     job = engine.job
-    after = next((s.start for s in job.proposal.steps[n:] if s.start > job.read(n).start), None)
+    moves = (s for s in job.proposal.steps[n:] if s.action not in ("combine", "vent", "check ph", "cool", "wait"))
+    after = next((s.start for s in moves if s.start > job.read(n).start), None)
     if OTHER_VESSEL.search(job.proposal.text[job.read(n).start : after]):
         return
     engine.conclude(

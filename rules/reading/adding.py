@@ -504,6 +504,9 @@ def stir(course: Course, clause: Clause) -> int:
         if course.ops and course.ops[-1].solution in _SLOW:
             return stop
         course.simple("react", tokens, i, weak=True)
+    elif with_it and wet and _weighed(tokens, wet[0]):
+        op = course.simple("wait", tokens, i)  # a solid base: no water comes with it
+        op.end = wet[0].end
     elif with_it and wet:
         course.liquid("quench", tokens, i, course.join(items, tokens), shared, weak=True)
     elif any(t.low in ("with", "w/") for t in tokens[i + 1 : i + 3]) and not items:

@@ -7,7 +7,10 @@ import re
 STEPS_HEADING = "what to do"
 _ITEM = re.compile(r"\s+\d{1,2}\.\s")
 # What follows "Quench this with that:" tells how, and what the washes will take afterwards.
-_DETAILS = re.compile(r"^(\s+\d{1,2}\.\s+Quench\b[^:\n]*)(:.*)$", re.M)
+# Of what is quenched, only the agent is read, and the first where there are two.
+_QUENCHED = re.compile(r"^(\s+\d{1,2}\.\s+Quench)\b(.*?)(?= with\b)", re.M)
+_OR_ELSE = re.compile(r"^(\s+\d{1,2}\.\s+Quench\b.*?)((?:,| \(|) ?\bor\b.*)$", re.M)
+_DETAILS = re.compile(r"^(\s+\d{1,2}\.\s+Quench\b(?:[^:\n]|:(?!\s))*)(:\s.*)$", re.M)
 
 
 def steps_alone(text: str) -> str:
@@ -32,7 +35,10 @@ def steps_alone(text: str) -> str:
             made[-1] = made[-1].replace("\n", " ")  # a step that goes on in the next line is one line
         made.append(line if telling else _blank(line))
         telling = telling and not line.rstrip().endswith(".")
-    return _DETAILS.sub(lambda found: found[1] + _blank(found[2]), "".join(made))
+    told = _DETAILS.sub(lambda found: found[1] + _blank(found[2]), "".join(made))
+    for unsaid in (_QUENCHED, _OR_ELSE):
+        told = unsaid.sub(lambda found: found[1] + _blank(found[2]), told)
+    return told
 
 
 def _is_heading(line: str) -> bool:

@@ -12,6 +12,9 @@ from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
 from . import bottles, trade
 from .characters import Token, cut, lowered, normalise
 
+_STRENGTH = re.compile(r"^(?:[\d.]+ (?:M|%)|saturated) ")
+# Words of the longest phrase: 5 % L-cysteine, brought to pH 8 with sodium hydroxide.
+LONGEST = 12
 _SPELT_OUT = re.compile(r"(\d+)")
 
 
@@ -77,6 +80,9 @@ class _Lexicon:
         """Add the spellings of the tables that the lists do not hold, so that a new row is read too."""
         grouped = {row for solute in bottles.SOLUTES.values() for row in solute.rows}
         for row in table(Solution).values():
+            # What a name says beyond solute and strength (a pH, a second solute) is part of it.
+            if any(mark in row.name for mark in (",", " in ", " with ", " buffer")):
+                self.add(_STRENGTH.sub("", row.name), "row", row.id)
             if row.id not in grouped:
                 for name in (row.name, *row.aliases):
                     self.add(name, "row", row.id)
@@ -171,7 +177,7 @@ def lex(norm: str) -> list[Token]:
     i, count = 0, len(raw)
     while i < count:
         node, j, best, depth = lexicon.tree, i, None, 0
-        while j < count and depth < 9:
+        while j < count and depth < LONGEST:
             low = raw[j].low
             # A hyphen inside a phrase, and the line that ends in one of its spaces, do not count.
             if (j > i and low == "-") or (j > i and low == "." and _dotted(norm, raw, j)):

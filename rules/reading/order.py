@@ -65,6 +65,12 @@ def settle_operations(steps: list[Op], around: list[Op]) -> None:
                 following.action in ("dry", "wash") and liquid
             ):
                 op.action, op.verb = "wash", "of a liquid"
+    placed = {id(op): j for j, op in enumerate(around)}
+    for op in steps:
+        # "Wash with base; keep the organic layer", after a solid was filtered off: nobody keeps a layer of a solid.
+        said = around[placed[id(op)] + 1 : placed[id(op)] + 2]
+        if op.action == "rinse" and op.solution and said and said[0].action == "layers" and said[0].subject == "organic":
+            op.action, op.phase, op.verb = "wash", "organic", "of a liquid"
     for k, op in enumerate(steps):
         if (
             op.action == "filter"
@@ -79,13 +85,12 @@ def settle_operations(steps: list[Op], around: list[Op]) -> None:
         # Nobody rinses a drying agent with water: what is washed then is the filtrate.
         if op.action == "rinse" and op.solution and k and steps[k - 1].action in ("filter off desiccant", "wash"):
             op.action = "wash"
-    order = {id(op): j for j, op in enumerate(around)}
     for op in steps:
         presumed = WATER_WASHED in op.notes
         if op.action not in _BOTH or (op.phase and not presumed) or op.layer:
             continue
         # The next words that name a layer say which was gone on with.
-        for other in around[order[id(op)] + 1 : order[id(op)] + 1 + _FAR]:
+        for other in around[placed[id(op)] + 1 : placed[id(op)] + 1 + _FAR]:
             if other.subject in ("organic", "aqueous") and other.action in (
                 "dry",
                 "wash",

@@ -221,7 +221,7 @@ def portion(course: Course) -> Proposal:
             ReadStep(
                 op.action, start, stop, text[start:stop], op.solution, op.strength, op.solvent, op.desiccant, op.volume,
                 op.relative, op.repeats, op.ph, op.phase, op.layer, op.subject_solvent, tuple(dict.fromkeys(op.notes)),
-                op.solvent_ml,
+                op.solvent_ml, op.action == "dilute" and text[stop : stop + 12].lstrip().startswith("in all"),
             )
         )  # fmt: skip
     unread += _silent_lines(course, chosen, place)
