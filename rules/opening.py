@@ -319,7 +319,7 @@ def parting_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> lis
     poured = water_in_flask(ke, job, quenched=True) is not None
     first = "Part the layers (a little water takes up salts that lie undissolved)"
     # Less would make one layer; what was stripped takes water along; a quench with an amine or an alcohol brings little.
-    if water[1] > _usual_water_ml(ke, job) or not poured and (own < LEAST_OWN * water[1] or stripped):
+    if water[1] > _usual_water_ml(ke, job) or (not poured and (own < LEAST_OWN * water[1] or stripped)):
         bring = "Add water to some" if poured or own else "Add"
         first = f"{bring} {round_volume(water[1]):g} mL {'in all' if poured or own else 'of water'} and part the layers"
     step = PlanStep(

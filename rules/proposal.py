@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
-
 from washlore.rules.steps import quench_ml
 
 if TYPE_CHECKING:

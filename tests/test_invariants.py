@@ -21,11 +21,14 @@ import pytest
 from more_contacts import with_one_more
 from random_mixtures import Flask, flask
 
+from washlore.cli.render.record import plan_record
+from washlore.cli.render.text import plan_text
 from washlore.rules import facts as f
 from washlore.rules.judge import Considered, judge
 from washlore.rules.ledger import LedgerError, run_ledger
 from washlore.rules.plan import Plan, make_plan
 from washlore.rules.proposal import as_proposal
+from washlore.rules.reading import read_plan
 from washlore.rules.reckon import PlanRefused
 from washlore.rules.species import sheet
 
@@ -190,6 +193,16 @@ def as_judged(plan: Plan) -> Iterator[str]:
         yield f"our own plan is {judged.verdict}, and nothing is said"
 
 
+def as_printed(plan: Plan) -> Iterator[str]:
+    """Yield what the judge says of our own plan as it is printed: handed in, it is "ok" too."""
+    printed = read_plan(plan_text(plan_record(plan), 100))
+    judged = judge(printed, Considered(plan.mixture, plan, "", sheet(plan.mixture, DRAWS)))
+    for finding in judged.findings:
+        yield f"{finding.rule}: our own plan is faulted as it is printed: {finding.text}"
+    if judged.verdict != "ok" and not judged.findings:
+        yield f"our own plan as printed is {judged.verdict}"
+
+
 def breaks(seed: int) -> list[str]:
     """Return what one flask breaks."""
     rng = random.Random(seed)
@@ -198,6 +211,8 @@ def breaks(seed: int) -> list[str]:
     found: list[str] = []
     if not isinstance(plan, str):
         found += [*of_itself(plan), *as_judged(plan)]
+        if seed >= FLASKS or seed % 10 == 0:  # words cost more than numbers
+            found += as_printed(plan)
         found += [*with_more_contacts(plan, rng), *twice_as_much(drawn, plan)]
     # One more plan for each flask: with an inert neutral, told in another order and spelling, or for twice as much.
     kind = ("inert", "retold", "doubled")[seed % 3]

@@ -69,7 +69,13 @@ def settle_operations(steps: list[Op], around: list[Op]) -> None:
     for op in steps:
         # "Wash with base; keep the organic layer", after a solid was filtered off: nobody keeps a layer of a solid.
         said = around[placed[id(op)] + 1 : placed[id(op)] + 2]
-        if op.action == "rinse" and op.solution and said and said[0].action == "layers" and said[0].subject == "organic":
+        if (
+            op.action == "rinse"
+            and op.solution
+            and said
+            and said[0].action == "layers"
+            and said[0].subject == "organic"
+        ):
             op.action, op.phase, op.verb = "wash", "organic", "of a liquid"
     for k, op in enumerate(steps):
         if (
