@@ -19,7 +19,7 @@ from washlore.rules.families.quench import (
 )
 from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.ledger import AGAIN_SHARE, Step
-from washlore.rules.opening import parting_steps, pot_steps, prepare_drafts, water_in_flask
+from washlore.rules.opening import parting_steps, pot_steps, prepare_drafts, water_in_flask, with_quench_volumes
 from washlore.rules.perceive import Job
 from washlore.rules.phase import BLEND
 from washlore.rules.reckon import WASH_RANK
@@ -55,7 +55,8 @@ def arrange(
     drafts += _swap_steps(ke, job, solvent)
     drafts += added_steps(ke, job, solvent, organic_ml)
     drafts.sort(key=lambda d: d.rank)
-    return tuple(in_streams(replace(d.step, number=n)) for n, d in enumerate(drafts, start=first))
+    steps = [in_streams(replace(d.step, number=n)) for n, d in enumerate(drafts, start=first)]
+    return with_quench_volumes(ke, job, steps)
 
 
 def prepare_steps(ke: Any, job: Job, solvent: Solvent) -> tuple[PlanStep, ...]:
@@ -63,7 +64,8 @@ def prepare_steps(ke: Any, job: Job, solvent: Solvent) -> tuple[PlanStep, ...]:
     organic_ml = trial.organic_volume_ml(job.mixture)
     drafts = prepare_drafts(ke, job, solvent, organic_ml) + parting_steps(ke, job, solvent, organic_ml)
     drafts.sort(key=lambda d: d.rank)
-    return tuple(in_streams(replace(d.step, number=n)) for n, d in enumerate(drafts, start=1))
+    steps = [in_streams(replace(d.step, number=n)) for n, d in enumerate(drafts, start=1)]
+    return with_quench_volumes(ke, job, steps)
 
 
 def _wash_steps(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str]) -> list[Draft]:

@@ -21,7 +21,7 @@ from washlore.rules.meeting import in_bottle, meeting
 from washlore.rules.perceive import Job
 from washlore.rules.phase import blended, first_of
 from washlore.rules.reckon import stripped_components
-from washlore.rules.steps import Draft, PlanStep, ThroughWater, through_water
+from washlore.rules.steps import Draft, PlanStep, ThroughWater, quench_ml, through_water
 from washlore.rules.words import listed, round_volume
 
 # What burns or boils with water goes first; nothing aqueous meets the flask before it is gone. Metals fall last: brine for
@@ -339,6 +339,23 @@ def parting_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> lis
         phase_kept="organic",
     )
     return [Draft(6, step)]
+
+
+def with_quench_volumes(ke: Any, job: Job, steps: Sequence[PlanStep]) -> tuple[PlanStep, ...]:
+    """Return the steps with the volume told that each quench with a solution takes at least."""
+    each = quench_ml(steps)
+    if any(s.action == "part" for s in steps):
+        poured = sum(s.action == "quench" and bool(s.solution) for s in steps)
+        each = min(each, _usual_water_ml(ke, job) / max(poured, 1))  # the water that makes two layers comes after it
+    if not each:
+        return tuple(steps)
+    made = []
+    for step in steps:
+        if step.action == "quench" and step.solution:
+            agent, _, how = step.instruction.partition(": ")
+            step = replace(step, instruction=f"{agent}, at least {round_volume(each):g} mL: {how}")
+        made.append(step)
+    return tuple(made)
 
 
 def _formula(reagent: str) -> str:

@@ -114,6 +114,11 @@ def _things_there(job: Job, act: Act) -> Iterator[tuple[str, frozenset[str]]]:
         yield part.id, names
 
 
+def _acts_as(act: Act) -> str:
+    row = table(Solution).get(act.solution or act.read.solution)
+    return row.acts_as if row else ""
+
+
 def _observe_together(job: Job, ke: Any) -> None:
     """Observe what the plan brings together: what is left in the flask, and the solutions that go into one pot."""
     told: set[str] = set()
@@ -156,6 +161,8 @@ def _observe_together(job: Job, ke: Any) -> None:
             for earlier, had in pot:
                 if outcome := meeting(had, brings):
                     tell(act.number, "", table(Solution)[earlier.solution or earlier.read.solution].name, outcome)
+            if _acts_as(act) == "reductant":
+                pot = [(earlier, had) for earlier, had in pot if _acts_as(earlier) != "oxidant"]  # ended by it
             pot.append((act, brings))
         else:
             pot = []

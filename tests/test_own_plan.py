@@ -195,7 +195,7 @@ def test_a_printed_plan_is_read_as_it_was_meant(product, others, solvents) -> No
 def test_what_is_quenched_names_no_solvent() -> None:
     text = (
         "What to do\n  1.  Quench [bis(trifluoroacetoxy)iodo]benzene with 10 % thiosulfate: Stir.\n      It reacts.\n"
-        "  2.  Quench BOM chloride with methanol with triethylamine, or 10 % ammonia: Stir.\n      It reacts.\n"
+        "  2.  Quench BOM chloride with methanol with triethylamine, or 10 % ammonia, at least 5 mL: Stir.\n      It reacts.\n"
         "  3.  Quench phenyl chloroformate with glycine in bicarbonate (or methanol): Stir.\n      It reacts.\n"
     )
     first, second, third = read_plan(text).steps

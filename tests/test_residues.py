@@ -12,6 +12,7 @@ SOLUTIONS = {
     "water",
     "brine",
     "nahco3_sat",
+    "ammonia_10",
     "nahso3_10",
     "na2co3_10",
     "k2co3_10",

@@ -253,7 +253,8 @@ def _much_acid(engine: Any) -> bool:
 
 def takes_amine(engine: Any, row: Residue) -> bool:
     """Tell whether a quench calls for an amine that the product would take up, or whose remains no acid could take out."""
-    wants = row.action == "quench" and not row.solution and any(word in row.quench_with for word in AMINE_WORDS)
+    wants = row.solution in ("", "ammonia_10") and any(word in row.quench_with for word in AMINE_WORDS)
+    wants = wants and row.action == "quench"
     minds = any(engine.first(f.SpoiltBy, tag=tag) for tag in ("amine", "ammonia")) or basic_remains(engine, row)
     return wants and minds and not (row.instead and other_way(engine, row))
 

@@ -9,7 +9,7 @@ _ITEM = re.compile(r"\s+\d{1,2}\.\s")
 # What follows "Quench this with that:" tells how, and what the washes will take afterwards.
 # Of what is quenched, only the agent is read, and the first where there are two.
 _QUENCHED = re.compile(r"^(\s+\d{1,2}\.\s+Quench)\b(.*?)(?= with\b)", re.M)
-_OR_ELSE = re.compile(r"^(\s+\d{1,2}\.\s+Quench\b.*?)((?:,| \(|) ?\bor\b.*)$", re.M)
+_OR_ELSE = re.compile(r"^(\s+\d{1,2}\.\s+Quench\b.*?)((?:,| \(|) ?\bor\b(?:(?!, then\b|, at least\b).)*)", re.M)
 _DETAILS = re.compile(r"^(\s+\d{1,2}\.\s+Quench\b(?:[^:\n]|:(?!\s))*)(:\s.*)$", re.M)
 
 
