@@ -236,6 +236,8 @@ def ledger_step(step: PlanStep, ke: Any, job: Job, exact: bool = False) -> Step:
     if solution and (step.action == "part" or step.joins_flask):
         poured = water_in_flask(ke, job)
         solution = poured[0].id if poured else solution
+    elif step.action == "neutralise" and (poured := water_in_flask(ke, job, quenched=True)):
+        solution = poured[0].id  # the bicarbonate of a quench gives its gas off there
     volume = (step.exact_ml if exact and step.exact_ml else step.volume_ml) or 0.0
     if step.action == "quench" and step.solution and (poured := water_in_flask(ke, job)):
         solution, volume = step.solution, poured[1] / len(poured[0].id.split(BLEND))

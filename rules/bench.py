@@ -128,6 +128,11 @@ class Bench(Flask):
             self.book.organic = replace(phase, mmol=mmol, volume_ml=0.0, solvents=(), mass_g=0.0)
             self.layer_known = False
             if self.together and self.waters:
+                water = self.waters[-1][1]  # in the same flask: what is volatile leaves it too
+                strong = at_best(water.strong_mmol)
+                water.mmol = (
+                    water.mmol * left_by_stripping(self.numbers, water.mmol[:, 0], strong, self.volatile)[:, None]
+                )
                 self._one_flask()
         else:
             phase.mmol = mmol

@@ -43,8 +43,6 @@ AFTER = 0.01
 # Silver is filtered off before the thiosulfate that would dissolve it.
 SILVER, BEFORE_THIOSULFATE = "silver_oxidant", 1.45
 AMMONIUM = "[NH4+]"
-# The water of a reaction is enough where it is this share of what is counted on.
-LEAST_OWN = 0.8
 # A layer that lacks less than this share of its volume is not added to.
 LEAST_ADDED = 0.2
 # What a flask is brought to a pH with.
@@ -315,11 +313,10 @@ def parting_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> lis
     )
     named, again = first_of(water[0].id), round_volume(AGAIN_SHARE * organic_ml)
     own = sum(v for s, v in job.mixture.reaction_solvents if s.id == "water")
-    stripped = any(ke.facts_of(f.Prepares, action="evaporate"))
     poured = water_in_flask(ke, job, quenched=True) is not None
     first = "Part the layers (a little water takes up salts that lie undissolved)"
-    # Less would make one layer; what was stripped takes water along; a quench with an amine or an alcohol brings little.
-    if water[1] > _usual_water_ml(ke, job) or (not poured and (own < LEAST_OWN * water[1] or stripped)):
+    # Less would make one layer; a quench with an amine or an alcohol brings little; what a reaction has left nobody knows.
+    if water[1] > _usual_water_ml(ke, job) or not poured:
         bring = "Add water to some" if poured or own else "Add"
         first = f"{bring} {round_volume(water[1]):g} mL {'in all' if poured or own else 'of water'} and part the layers"
     step = PlanStep(
@@ -351,7 +348,12 @@ def with_quench_volumes(ke: Any, job: Job, steps: Sequence[PlanStep]) -> tuple[P
         return tuple(steps)
     made = []
     for step in steps:
-        if step.action == "quench" and step.solution:
+        # Of two poured in together the volume is not that of the second: peroxide after sodium hydroxide.
+        if (
+            step.action == "quench"
+            and step.solution
+            and " and " not in step.instruction.partition(": ")[0].split(" with ", 1)[-1]
+        ):
             agent, _, how = step.instruction.partition(": ")
             step = replace(step, instruction=f"{agent}, at least {round_volume(each):g} mL: {how}")
         made.append(step)

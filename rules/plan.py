@@ -14,6 +14,7 @@ from washlore.rules import fragility, trial, window
 from washlore.rules.again import acid_meets_poison, extract_again, has_sour_quench, stripped_before
 from washlore.rules.arrange import arrange, bound, takes_text
 from washlore.rules.engine import Known, Reason, engine
+from washlore.rules.families.funnel import GAS_WORTH_WORDS_ML
 from washlore.rules.ledger import DRAWS, Ledger, band
 from washlore.rules.mixture import Component, Mixture
 from washlore.rules.opening import parting, water_in_flask
@@ -422,11 +423,14 @@ def with_layers(step: PlanStep, book: Ledger) -> PlanStep:
 
 
 def _vented(cautions: Sequence[Caution], book: Ledger) -> set[int]:
-    """Return the steps whose funnel is vented: where gas comes, and the first of all over a solvent that boils low."""
+    """Return the steps whose funnel is vented: where gas comes, and the first of all over a solvent that boils low.
+
+    Water that gave gas off in the open gives more of it when it is first shaken.
+    """
     shaken = [c.step for c in book.contacts]
-    gassy = {c.subject for c in cautions if c.id == "carbon dioxide"}
-    pressed = shaken[:1] if any(c.id == "vapour pressure" for c in cautions) else []
-    return {number for number in shaken if f"step {number}" in gassy} | set(pressed)
+    gas_ml = {n: sum(c.co2_ml for c in book.contacts if c.step == n) for n in shaken}
+    pressed = shaken[:1] if any(c.id in ("vapour pressure", "carbon dioxide") for c in cautions) else []
+    return {number for number in shaken if gas_ml[number] > GAS_WORTH_WORDS_ML} | set(pressed)
 
 
 def vented(step: PlanStep) -> PlanStep:

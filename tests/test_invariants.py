@@ -156,7 +156,7 @@ def tips_into_the_water(plan: Plan | str, other: Plan | str) -> bool:
         return bool(plan.facts_of(f.KeptDry)) and "belongs to the water" in other
     (new,) = {c.id for c in other.mixture.components if c.smiles not in {d.smiles for d in plan.mixture.components}}
     ways = [{kind.__name__ for kind in (f.Swap, f.RinsesFirst) if p.facts_of(kind)} for p in (plan, other)]
-    return ways[0] < ways[1] and other.left[new][2] < 0.02
+    return bool(ways[1] - ways[0]) and other.left[new][2] < 0.02
 
 
 def in_another_guise(guise: str, drawn: Flask, plan: Plan | str, rng: random.Random) -> Iterator[str]:

@@ -11,7 +11,7 @@ from click.testing import CliRunner
 from washlore.cli.main import main
 from washlore.cli.render.record import plan_record
 from washlore.cli.render.text import plan_text
-from washlore.knowledge.rows import Solution, table
+from washlore.knowledge.rows import Residue, Solution, table
 from washlore.rules.judge import Considered, judge
 from washlore.rules.ledger import Step, run_ledger
 from washlore.rules.mixture import build
@@ -192,6 +192,29 @@ def test_a_printed_plan_is_read_as_it_was_meant(product, others, solvents) -> No
     assert judged(plan, plan_text(plan_record(plan), 100)) == judged(plan) == ("ok", [])
 
 
+def test_every_quench_is_read_back_as_it_is_printed() -> None:
+    missed = []
+    for row in table(Residue).values():
+        for agent, solution in ((row.quench_with, row.solution), (row.instead_with, row.instead)):
+            if row.action != "quench" or not agent or not solution or " and " in agent:
+                continue
+            text = f"What to do\n  1.  Quench this with {agent}, at least 12 mL: Stir.\n      It reacts.\n  2.  Wash with brine.\n"
+            *read, _ = read_plan(text).steps
+            poured = [(s.solution, s.volume_ml) for s in read if s.solution not in ("", "water") and s.volume_ml]
+            if poured != [("ice_water" if agent == "ice" else solution, 12.0)] and solution != "water":
+                missed.append((row.id, agent, poured))
+    assert missed == []
+
+
+def test_gas_of_a_quench_is_told_where_its_bicarbonate_is_acidified() -> None:
+    """80 mL of saturated bicarbonate hold some 2 L of carbon dioxide."""
+    plan = planned("OC(=O)c1cccnc1", ("hydrogen fluoride pyridine; 5 mmol",), (("hmpa", 70.0),))
+    step = next(s for s in plan.steps if s.action == "neutralise")
+    assert any(s.solution == "nahco3_sat" for s in plan.steps if s.action == "quench")
+    (said,) = [c.text for c in plan.cautions if c.id == "carbon dioxide" and c.subject == f"step {step.number}"]
+    assert "venting" in step.instruction and float(said.split(" mL of carbon dioxide")[0].split()[-1]) > 1000.0
+
+
 def test_what_is_quenched_names_no_solvent() -> None:
     text = (
         "What to do\n  1.  Quench [bis(trifluoroacetoxy)iodo]benzene with 10 % thiosulfate: Stir.\n      It reacts.\n"
@@ -271,13 +294,13 @@ def test_water_enough_for_two_layers_beside_a_glycol_ether() -> None:
 
 def test_a_wash_says_what_is_left_for_it_to_take() -> None:
     def reason(solution: str, *flask_: object) -> str:
-        return next(s.reason for s in planned(*flask_).steps if s.solution == solution)
+        return next(s.reason for s in planned(*flask_).steps if s.action == "wash" and s.solution == solution)
 
     assert reason("nahco3_sat", ESTER, ("salicylic acid; 3 mmol",), (("formic_acid", 20.0),)) == (
         "takes out salicylic acid; takes what the rotary evaporator leaves of formic acid"
     )
-    assert reason("nahco3_sat", ESTER, ("thionyl chloride; 3 mmol",), (("dichloromethane", 30.0),)).startswith(
-        "ends the last of hydrogen chloride"
+    assert reason("nahco3_sat", ESTER, ("chlorosulfonic acid; 3 mmol",), (("dichloromethane", 30.0),)).startswith(
+        "ends the last of sulfuric acid"
     )
     # Near miss: the first wash of the flask, which nothing has been before.
     assert reason("nahco3_sat", ESTER, ("salicylic acid; 3 mmol",)) == "takes out salicylic acid"

@@ -13,6 +13,8 @@ SOLUTIONS = {
     "brine",
     "nahco3_sat",
     "ammonia_10",
+    "naoh_3m",
+    "na2s2o3_nahco3",
     "nahso3_10",
     "na2co3_10",
     "k2co3_10",

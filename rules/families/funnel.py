@@ -11,6 +11,8 @@ from washlore.rules.words import listed, share
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 CLOSE_DENSITIES_G_ML = 0.05
 GAS_WORTH_WORDS_ML = 15.0
+# More than this comes off in an open flask, whatever the funnel.
+FUNNEL_GAS_ML = 500.0
 # Less is lost in the warmth of the hand; five degrees raise the vapour pressure of ether by a fifth.
 RISE_WORTH_WORDS_C = 5.0
 # Three quarters of five litres.
@@ -60,7 +62,7 @@ def carbon_dioxide(engine: Any, step: int, poured: int, gas: float) -> None:
     """Warn of carbon dioxide."""
     where = (
         "stir in a wide open flask, and wait until it stops"
-        if poured < step
+        if poured < step or gas > FUNNEL_GAS_ML
         else "swirl in the open funnel, vent often"
     )
     engine.conclude(

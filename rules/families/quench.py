@@ -12,7 +12,7 @@ from washlore.rules.trial import organic_volume_ml
 from washlore.rules.words import listed
 
 # Thiosulfate in acid gives sulfur and sulfur dioxide: with acid in the pot it goes in together with bicarbonate.
-WITH_BASE = {"na2s2o3_10": "na2s2o3_nahco3", "na2s2o3_sat": "na2s2o3_nahco3"}
+WITH_BASE = dict.fromkeys(("na2s2o3_10", "na2s2o3_sat", "na2s2o3_nahco3"), "na2s2o3_nahco3")
 # Where the acid is more than that bicarbonate takes (0.6 M, half the volume of the organic layer), sulfite does it.
 MOST_ACID_M = 0.3
 SULFITE = "na2so3_10"
@@ -44,7 +44,7 @@ BASIC_WORDS = (
 # bring the aluminium down as a gel.
 POURED_ALONG, POURING = ("acid_chloride", "carboxylic_anhydride", "thionyl_chloride", "oxalyl_chloride"), "hcl_1m"
 # The base that follows is a wash, once the layers are parted.
-ICE_FIRST = "ice, then"
+ICE = "ice"
 # Within this much of the limit of the product a solution is only strained for, beyond it refused.
 EDGE_PH = 0.3
 # Where the usual quench is too acidic for the product and the table knows no other.
@@ -286,8 +286,8 @@ def wants_alcohol(row: Residue) -> bool:
 
 
 def poured_in(engine: Any, row: Residue) -> str:
-    """Return the id of the solution that a quench leaves in the flask: of ice first and a base after it, water."""
-    return "water" if quench_agent(engine, row).startswith(ICE_FIRST) else remedy_solution(engine, row)
+    """Return the id of the solution that a quench leaves in the flask: of ice, water."""
+    return "water" if quench_agent(engine, row) == ICE else remedy_solution(engine, row)
 
 
 def remedy_words(engine: Any, row: Residue) -> str:

@@ -33,6 +33,9 @@ def pour(course: Course, clause: Clause) -> int:
     return stop
 
 
+_AMINES = ("amine", "glycine", "imidazole", "taurine", "morpholine", "piperazine")
+
+
 def quench(course: Course, clause: Clause) -> int:
     """Read what the reaction is quenched with."""
     tokens, i, high, after = clause.tokens, clause.i, clause.high, clause.after
@@ -50,7 +53,8 @@ def quench(course: Course, clause: Clause) -> int:
     op = course.liquid("quench", tokens, i, items, shared, weak=True)
     if op is None:
         op = course.simple("quench", tokens, i, weak=True)
-        if unsaid or (len(tokens) > i + 1 and tokens[i + 1].has("with")):
+        amine = any(t.low.endswith(_AMINES) for t in tokens[i + 1 : high])  # takes what acylates, without water
+        if not amine and (unsaid or (len(tokens) > i + 1 and tokens[i + 1].has("with"))):
             op.reason = "what it is quenched with is not known"
             op.end = tokens[high - 1].end
     return max(stop, i + 1)

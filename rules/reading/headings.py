@@ -7,6 +7,7 @@ import re
 STEPS_HEADING = "what to do"
 _ITEM = re.compile(r"\s+\d{1,2}\.\s")
 # What follows "Quench this with that:" tells how, and what the washes will take afterwards.
+_DRIED = re.compile(r"\badd MgSO4, filter\b(?:[^.:;]*\brinse them\b)?")
 # Of what is quenched, only the agent is read, and the first where there are two.
 _QUENCHED = re.compile(r"^(\s+\d{1,2}\.\s+Quench)\b(.*?)(?= with\b)", re.M)
 _OR_ELSE = re.compile(r"^(\s+\d{1,2}\.\s+Quench\b.*?)((?:,| \(|) ?\bor\b(?:(?!, then\b|, at least\b).)*)", re.M)
@@ -35,10 +36,18 @@ def steps_alone(text: str) -> str:
             made[-1] = made[-1].replace("\n", " ")  # a step that goes on in the next line is one line
         made.append(line if telling else _blank(line))
         telling = telling and not line.rstrip().endswith(".")
-    told = _DETAILS.sub(lambda found: found[1] + _blank(found[2]), "".join(made))
+    told = _DETAILS.sub(lambda found: found[1] + _dried(found[2]), "".join(made))
     for unsaid in (_QUENCHED, _OR_ELSE):
         told = unsaid.sub(lambda found: found[1] + _blank(found[2]), told)
     return told
+
+
+def _dried(details: str) -> str:
+    """Return the details of a quench blanked out but for what they dry the layer with, and filter off."""
+    found = _DRIED.search(details)
+    if not found:
+        return _blank(details)
+    return f"{_blank(details[: found.start()])}{found[0]}{_blank(details[found.end() :])}"
 
 
 def _is_heading(line: str) -> bool:
