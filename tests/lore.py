@@ -9,10 +9,13 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 
+from rdkit import Chem
+
 from washlore.knowledge import acidity, groups, kinetics
 from washlore.knowledge.acidity import SiteClass
 from washlore.knowledge.kinetics import Rate
 from washlore.knowledge.rows import Clash, Group, MeasuredPka, Reagent, Residue, Solution, table
+from washlore.knowledge.solute import SoluteFragment, neutral_form
 from washlore.knowledge.structure import Molecule, StructureError, molecules
 from washlore.rules import facts as f
 from washlore.rules.families.quench import frees_poison, is_volatile
@@ -237,6 +240,13 @@ def own_examples(name: str) -> Iterator[tuple[str, str]]:
     """Yield (row, SMILES) of what the rows of a table say that they match."""
     for row in table(TABLES[name]).values():
         yield from ((row.id, smiles) for smiles in (row.matches if hasattr(row, "matches") else (row.example,)))
+
+
+def fragment_counts(parts: Iterable[Molecule]) -> dict[str, list[int]]:
+    """Return how often each fragment behind the log K occurs in each molecule; rows that are computed are left out."""
+    queries = {row.id: Chem.MolFromSmarts(row.smarts) for row in table(SoluteFragment).values() if row.smarts}
+    neutral = [neutral_form(part.mol) for part in parts]
+    return {name: [len(mol.GetSubstructMatches(query)) for mol in neutral] for name, query in queries.items()}
 
 
 def tabled_structures() -> list[str]:

@@ -8,7 +8,8 @@ Printed are
 
 * what a plan uses or recommends although a rule or a row forbids it (``tests/lore.py`` says what is compared);
 * rules, of planning and of judging, that never fired: those that fire in the cases they state, and those that do not;
-* rows that were first to take nothing: those that take the example they state, and those that do not.
+* rows that were first to take nothing: those that take the example they state, and those that do not;
+* fragments of log K that occur nowhere, and those that always go together.
 
 What is listed as unexplained is to be deleted, merged or mended. The exit code is the number of such things.
 """
@@ -25,12 +26,25 @@ from pathlib import Path
 from rdkit import rdBase
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
-from lore import TABLES, WRITTEN_FOR, Quarrel, found_in, own_examples, quarrels, reach, tabled_structures, taken
+from lore import (
+    TABLES,
+    WRITTEN_FOR,
+    Quarrel,
+    found_in,
+    fragment_counts,
+    own_examples,
+    quarrels,
+    reach,
+    tabled_structures,
+    taken,
+)
 from random_mixtures import Flask, flask, reagents
 from test_judging import judged as judged_in_case
 from test_rules import fired as fired_in_case
 
-from washlore.knowledge.structure import StructureError, molecules
+from washlore.knowledge.rows import table
+from washlore.knowledge.solute import SoluteFragment
+from washlore.knowledge.structure import Molecule, StructureError, molecules
 from washlore.rules.engine import all_lore, judging_lore
 from washlore.rules.judge import Considered, judge
 from washlore.rules.mixture import MixtureError
@@ -92,7 +106,29 @@ def rows_in_the_shade(texts: list[str]) -> int:
         dead = [row for row in idle if row not in rare]
         print("  unexplained:", ", ".join(dead) or "none")
         unexplained += len(dead)
-    return unexplained
+    return unexplained + fragments_in_the_shade(parts)
+
+
+def fragments_in_the_shade(parts: list[Molecule]) -> int:
+    """Print the fragments of log K that nothing has, and those that always go together; return how many rest on nothing.
+
+    A fragment that occurs nowhere here may rest on solutes of its own; one that goes with another may differ in what it adds.
+    """
+    counts = fragment_counts(parts)
+    rows = table(SoluteFragment)
+    idle = [name for name, found in counts.items() if not any(found)]
+    alike: dict[tuple[int, ...], list[str]] = {}
+    for name, found in counts.items():
+        if any(found):
+            alike.setdefault(tuple(found), []).append(name)
+    print(f"\nfragments: {len(counts)} rows")
+    print(
+        "  rare:", ", ".join(f"{name} ({rows[name].solutes} solutes)" for name in idle if rows[name].solutes) or "none"
+    )
+    print("  always together:", ", ".join(" and ".join(names) for names in alike.values() if len(names) > 1) or "none")
+    dead = [name for name in idle if not rows[name].solutes]
+    print("  unexplained:", ", ".join(dead) or "none")
+    return len(dead)
 
 
 def main() -> None:
