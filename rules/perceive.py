@@ -48,6 +48,7 @@ MINERAL_ACIDS = frozenset(
         "O=S(=O)(O)Cl",
         "[O-][Cl+3]([O-])([O-])O",
         "O=Cl(=O)(=O)O",
+        "O=[N+]=O",  # nitronium, which is nitric acid in the first water
     )
 )
 # Leftovers that are quenched only where they are the bulk of the flask.
@@ -59,7 +60,7 @@ BASE_PKA = 4.0
 LEFT_BY_ICE = 0.05
 HARSH = {
     **dict.fromkeys(("Cl", "Br", "I", "O=S(=O)(O)O", "O=P(O)(O)O"), "a strong mineral acid"),
-    "O=[N+]([O-])O": "nitric acid",
+    **dict.fromkeys(("O=[N+]([O-])O", "O=[N+]=O"), "nitric acid"),
     **dict.fromkeys(("[O-][Cl+3]([O-])([O-])O", "O=Cl(=O)(=O)O"), "perchloric acid"),
     "OO": "hydrogen peroxide",
     **dict.fromkeys(("NO", "[NH3+]O"), "hydroxylamine"),

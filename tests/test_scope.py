@@ -145,6 +145,11 @@ def test_gases_carbonyls_and_ylides_are_ended_before_anything_is_shaken(leftover
     assert steps[0].action == "quench" and how in steps[0].instruction
 
 
+def test_nitronium_is_nitric_acid_in_the_first_water():
+    few, many = (planned(ESTER, [("O=[N+]=O.F[B-](F)(F)F", amount, None)]).steps for amount in ("5 mmol", "50 mmol"))
+    assert few[0].solution == "nahco3_sat" and many[0].action == "quench"
+
+
 def test_chemical_weapons_are_planned_with_in_no_role():
     with pytest.raises(MixtureError, match=r"component 1: .*Schedule 1"):
         planned(ESTER, [("ClCCSCCCl", "1 mmol", None)])

@@ -113,6 +113,11 @@ def test_a_stream_that_is_closed_is_none_and_no_trouble(closed, args, code, word
     assert done.returncode == code and words in done.stderr and b"Traceback" not in done.stderr, done.stderr
 
 
+def test_the_package_of_commands_can_be_run_by_its_name():
+    done = subprocess.run([sys.executable, "-m", "washlore.cli", "--version"], capture_output=True, timeout=60)
+    assert done.returncode == 0 and done.stdout.startswith(b"washlore ")
+
+
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="only where a device is always full")
 @pytest.mark.parametrize("args", [("plan", "ester"), ("plan", "ester", "--format", "json"), ("--help",)], ids=" ".join)
 def test_a_full_disk_is_told_in_one_line(args):
