@@ -16,6 +16,8 @@ from .structure import Molecule, molecules
 _NITROXYL = Chem.MolFromSmarts("[O;X1]-[#7]")
 # Hydrogen, nitrogen, oxygen; the noble gases.
 GAS_FORMERS, NOBLE = frozenset((1, 7, 8)), frozenset((2, 10, 18, 36, 54))
+# From polonium to radium; what comes after counts as a metal.
+NO_STABLE_ISOTOPE = range(84, 89)
 PLATINUM_METALS = frozenset((45, 46, 77, 78))
 _BARE_CARBANION = Chem.MolFromSmarts("[C;-1;!$([C-]~[*;+,+2])]")
 _BORATE = Chem.MolFromSmarts("[BX3;!R]([OX2][#6])([OX2][#6])[OX2][#6]")
@@ -65,6 +67,8 @@ def outside(parts: Sequence[Molecule]) -> str:
             f"it holds {' and '.join(metals)}, and what water, acids and bases do to such a complex or salt is the chemistry of "
             "that metal; if the ligand or the acid alone is wanted, name that"
         )
+    if found := {a.GetSymbol() for part in parts for a in atoms_of(part.mol) if a.GetAtomicNum() in NO_STABLE_ISOTOPE}:
+        return f"it holds {' and '.join(sorted(found))}, of which there are radioactive isotopes alone, in traces"
     for part in parts:
         if part.mol.HasSubstructMatch(_DIALKYLMERCURY):
             return (

@@ -161,6 +161,13 @@ def label_note(smiles: str) -> str:
         note += "; the first water takes the deuterium on oxygen, nitrogen or sulfur"
     if enol:
         note += "; base, and strong acid, exchange the deuterium beside a carbonyl"
+    elements = Chem.GetPeriodicTable()
+    labels = sorted({(a.GetSymbol(), a.GetIsotope()) for a in atoms_of(mol) if a.GetIsotope()})
+    if hot := [f"{number}{symbol}" for symbol, number in labels if not elements.GetAbundanceForIsotope(symbol, number)]:
+        note += (
+            f"; {' and '.join(hot)} does not occur in nature and is radioactive, if there is such an isotope: only where that is "
+            "licensed, by its rules for shields, monitors and waste"
+        )
     return note
 
 

@@ -15,6 +15,7 @@ from washlore.cli.properties import structure_record
 from washlore.knowledge import sites
 from washlore.knowledge.names import resolve
 from washlore.knowledge.partition import molecule_log_k
+from washlore.knowledge.rows import Solution, table
 from washlore.knowledge.spelling import NameProblem
 from washlore.knowledge.structure import molecules
 from washlore.rules.mixture import MixtureError, build
@@ -49,6 +50,7 @@ def planned(product, others=BENZOIC):
         ("CP(=O)(F)OC(C)C", "Schedule 1"),
         ("Cl.CN(CCCl)CCCl", "Schedule 1"),
         ("nickel tetracarbonyl", "holds nickel"),
+        ("[At]C", "radioactive"),
         ("C[Mg]Br", "water destroys"),
         ("[Li]CCCC", "water destroys"),
         ("CCO.CCOC(=O)c1ccccc1", "2 compounds beside each other"),
@@ -138,6 +140,8 @@ def test_a_metal_bound_to_carbon_alone_is_not_washed_out_like_its_salts(leftover
         ("Co2(CO)8", "iodine"),
         ("[C-]#[O+].[C-]#[O+].[C-]#[O+].[C-]#[O+].[Ni]", "iodine"),
         ("CS(C)(=O)=C", "saturated ammonium chloride"),
+        ("[Ag]C#C[Ag]", "While it is wet"),
+        ("N#CC#N", "pH above 10"),
     ],
 )
 def test_gases_carbonyls_and_ylides_are_ended_before_anything_is_shaken(leftover, how):
@@ -148,6 +152,11 @@ def test_gases_carbonyls_and_ylides_are_ended_before_anything_is_shaken(leftover
 def test_nitronium_is_nitric_acid_in_the_first_water():
     few, many = (planned(ESTER, [("O=[N+]=O.F[B-](F)(F)F", amount, None)]).steps for amount in ("5 mmol", "50 mmol"))
     assert few[0].solution == "nahco3_sat" and many[0].action == "quench"
+
+
+def test_a_nitrosourea_meets_no_base():
+    steps = planned("CCCCN(N=O)C(=O)NCCCl").steps
+    assert all(table(Solution)[s.solution].ph < 8 for s in steps if s.solution)
 
 
 def test_chemical_weapons_are_planned_with_in_no_role():
@@ -227,6 +236,8 @@ def test_a_d_that_is_no_deuterium_is_left(name):
         ("[2H]Oc1ccc(C(C)(C)C)cc1", "the first water takes the deuterium"),
         ("[2H]C([2H])([2H])C(=O)c1ccc(Br)cc1", "exchange the deuterium beside a carbonyl"),
         ("[13CH3]Oc1ccc(Br)cc1", "count in the mass only"),
+        ("[14CH3]Oc1ccc(Br)cc1", "14C does not occur in nature and is radioactive"),
+        ("[3H]c1ccc(Br)cc1", "3H does not occur in nature and is radioactive"),
     ],
 )
 def test_what_becomes_of_a_label_is_said(product, words):
