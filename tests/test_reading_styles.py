@@ -412,6 +412,48 @@ WORKUPS = (
         "Extract with ether (50, 30, 20 mL). Wash with H2O (20 mL), dry CaCl2, evaporate.",
         "extract diethyl_ether 3x33.3333 | wash water 20 | dry cacl2 | concentrate",
     ),
+    (
+        "Rxn quenched by slow addition of sat. NaHCO3 (aq., 15 mL), layers sepd. Aq. phase washed w/ DCM (2 x"
+        " 10 mL). Org. phases combd, washed w/ H2O & brine (15 mL ea.), dried (Na2SO4), concd.",
+        "quench nahco3_sat 15 | extract dichloromethane 2x10 | wash water 15 | wash brine 15 | dry na2so4 | "
+        "concentrate",
+    ),
+    (
+        "Base wash: 2 x 25 mL 1 M NaOH. Acid wash: 1 x 25 mL 1 M HCl. Salt wash: 1 x 25 mL brine. Dry: 2 "
+        "spatulas MgSO4. Filter. RV.",
+        "wash naoh_1m 2x25 | wash hcl_1m 25 | wash brine 25 | dry mgso4 | filter off desiccant | concentrate",
+    ),
+    (
+        "the organic extract is washed 3 times by 10 ml of NaHCO3 5%, then by 10 ml of distilled water, and "
+        "dried upon anhydrous Na2SO4. the solvent is eliminated under reduced pressure",
+        "wash nahco3_5 3x10 | wash water 10 | dry na2so4 | concentrate",
+    ),
+    (
+        "1. Add NH4Cl (sat., aq., 20 mL). 2. Extract w/ EA (20 mL x 3). 3. Combine EA. 4. Brine wash (20 mL)."
+        " 5. Na2SO4, filter, conc. 6. Column (PE/EA 10:1).",
+        "dilute nh4cl_sat 20 | extract ethyl_acetate 3x20 | wash brine 20 | dry na2so4 | filter off desiccant"
+        " | concentrate",
+    ),
+    (
+        "Cool to 5 °C. Adjust to pH 8–8.5 with 10% K2CO3. Separate. Back-extract aqueous with MTBE (1 vol). "
+        "Combine organics. Wash with water (2 × 1 vol). Azeo-dry. Concentrate to a minimum volume.",
+        "set ph k2co3_10 pH8.25 | extract mtbe 1vol | wash water 2x1vol | dry toluene_azeotrope | concentrate",
+    ),
+    (
+        "wash #1 - 15 mL 1 M HCl; wash #2 - 15 mL 1 M HCl; wash #3 - 15 mL sat'd NaHCO3; wash #4 - 15 mL "
+        "brine. dried w MgSO4. filtered thru cotton. rotovapped.",
+        "wash hcl_1m 15 | wash hcl_1m 15 | wash nahco3_sat 15 | wash brine 15 | dry mgso4 | filter off "
+        "desiccant | concentrate",
+    ),
+    (
+        "Bring pH to 2 (6N HCl, dropwise, ice bath), EtOAc x3 (30 ml), brine, dry MgSO4, filter, conc → white"
+        " solid 1.9 g",
+        "set ph hcl_6m pH2 | extract ethyl_acetate 3x30 | wash brine | dry mgso4 | filter off desiccant | concentrate",
+    ),
+    (
+        "washed with saturated ammonium chloride solution:water (1:1, 40 mL), then brine",
+        "wash nh4cl_half 40 | wash brine",
+    ),
 )
 
 

@@ -158,6 +158,10 @@ def set_ph(course: Course, clause: Clause) -> int:
         elif any(t.has("acidic") for t in tokens[i + 1 : high]):
             ph = 2.0
             op.notes.append("pH 2: acidic, no pH given")
+    if wet and (listed := next((x for x in items if x.separated and not x.bracket and x.first > wet[0].last), None)):
+        # "... to pH 2 (6 M HCl), EtOAc 3 x 30 mL, brine": the list goes on behind it.
+        comma = next((k for k in range(listed.first, wet[0].last, -1) if tokens[k].low == ","), 0)
+        stop = comma or stop
     op.ph = ph
     op.weak = True
     op.verb = verb

@@ -209,7 +209,7 @@ def _numbered(tokens: Sequence[Token], i: int, high: int, value: float, amount: 
             token = tokens[k]
             if token.has("each"):
                 # "Each time" is of one solution, "each" of all.
-                amount.each = token.low in ("each", "of each", "apiece")
+                amount.each = token.low in ("each", "of each", "apiece", "ea")
             elif not (
                 token.has("portions")
                 or token.has("of")
@@ -309,6 +309,9 @@ def _numbered(tokens: Sequence[Token], i: int, high: int, value: float, amount: 
             amount.repeats = times
             k = trail(k)
             return _with_volume(tokens, k, high, amount) or done(k)
+        if times and k < high and tokens[k].has("relative"):
+            amount.repeats, amount.relative = times, tokens[k].kinds["relative"]  # 2 x 1 vol
+            return done(trail(k + 1))
         second = count_of(_next(tokens, k, high))
         if second is not None and second == second:
             unit = _next(tokens, k + 1, high)

@@ -142,6 +142,7 @@ class Course:
             frozenset(("na2s2o3", "nahco3")): "na2s2o3_nahco3",
             frozenset(("nh4cl", "ammonia")): "nh4cl_nh3",
             frozenset(("brine", "water")): "half_brine",
+            frozenset(("nh4cl", "water")): "nh4cl_half",
         }
         out: list[Item] = []
         for item in items:
@@ -189,7 +190,7 @@ class Course:
                     or (last.amount.ratio and not any("mixture with" in n for n in last.amount.notes))
                     or item.amount.ratio
                 )
-                if row and (mixed or (between == "/" and row != "half_brine")):
+                if row and (mixed or (between == "/" and row not in ("half_brine", "nh4cl_half"))):
                     last.kinds = {"row": row}
                     last.end, last.last = item.end, item.last
                     last.amount.take(item.amount)

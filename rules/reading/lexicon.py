@@ -203,6 +203,8 @@ def lex(norm: str) -> list[Token]:
                 kinds.pop(kind, None)
         if lowered(written).upper() in bottles.CAPITALS_ONLY and not written.isupper():
             kinds.pop("solvent", None), kinds.pop("solution", None)
+        elif "each" in kinds and "solvent" in kinds:
+            kinds.pop("each")  # EA is ethyl acetate, ea each
         low = first.low if j == i + 1 else lowered(written)
         out.append(Token(low, first.start, raw[j - 1].end, kinds, first.capital, first.number))
         i = j

@@ -187,6 +187,9 @@ def leading_list(course: Course, tokens: list[Token], i: int, verb: str) -> None
 # After these a list goes on that names what comes next without a verb: "combine, brine 20 mL, Na2SO4".
 BEFORE_A_LIST = frozenset(
     {
+        "acidify",
+        "basify",
+        "adjust",
         "filter",
         "combine",
         "keep",

@@ -62,6 +62,10 @@ def sentences_of(tokens: list[Token], norm: str) -> list[list[Token]]:
                 i += skip
                 continue
         fresh = False
+        if low == "#" and i + 1 < count and tokens[i + 1].number is not None:
+            dash = i + 2 < count and tokens[i + 2].low in ("-", ":")
+            i += 3 if dash else 2  # "wash #2 - 15 mL of brine"
+            continue
         if low in (".", "!", "?", "…") and _ends(tokens, i, norm):
             sentences.append([])
             if i + 1 < count and _numbering(tokens, i + 1, norm) and tokens[i + 1].low != "(":

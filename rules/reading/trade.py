@@ -65,9 +65,10 @@ VERBS: dict[str, tuple[str, ...]] = {
         "evaporating off|driven off|vacuum stripped|freed from the solvent|freed of the solvent|freed from solvents|"
         "freed from its solvent|lösungsmittel im vakuum entfernt|"
         "lösungsmittel unter vermindertem druck entfernt|lösungsmittel entfernt|lösungsmittel abdestilliert|"
+        "solvent is eliminated|solvent was eliminated|"
         "solvent taken off|solvent is taken off|solvent was taken off|take the solvent off|take off the solvent"
     ),
-    "pour": names("gegossen|gießen|giessen|pour|poured|pouring|pours|dumped|dump|drowned"),
+    "pour": names("emptied|emptied into|tipped|gegossen|gießen|giessen|pour|poured|pouring|pours|dumped|dump|drowned"),
     "quench": names(
         "gequencht|hydrolysiert|quenchen|quench|quenched|quenching|quenches|decomposed|decompose|hydrolyzed|"
         "hydrolysed|hydrolyze|destroyed|destroy|killed|kill|terminated|terminate|stopped|quenchd|work up|worked up|workup"
@@ -281,7 +282,7 @@ WORDS: dict[str, tuple[str, ...]] = {
     "portions": names("portions|portion|aliquots|aliquot|parts|batches|lots|washes each|quantities"),
     "volumes": names("volumes|vols|vol|volume|v"),
     "each": names(
-        "in each case|each|each time|apiece|respectively each|of each|per wash|per time|each wash|per extraction|each portion"
+        "in each case|ea|each|each time|apiece|respectively each|of each|per wash|per time|each wash|per extraction|each portion"
     ),
     "ph": names("ph"),
     "aux": names(

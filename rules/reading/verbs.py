@@ -44,6 +44,7 @@ def verb_at(tokens: list[Token], i: int) -> str:
             after is None
             or after.has("vacuo")
             or after.low in (":", "(", "@", ",", "in", "under", "to", ";", "and", "on")
+            or (after.low == "." and i + 2 >= len(tokens))
         ):
             return ""
         return "concentrate"

@@ -25,7 +25,7 @@ def wash(course: Course, clause: Clause) -> int:
         extra, later, stop = things_in(tokens, i + 1, high, after)
         if items and not later.empty():
             items[-1].amount.take(later)
-        if items and extra and len(items) == 1 and items[0].low in ("acid", "base") and tokens[i + 1].low == "(":
+        if items and extra and len(items) == 1 and items[0].low in ("acid", "base") and tokens[i + 1].low in ("(", ":"):
             items = []  # "acid wash (1 M HCl)": the bracket says which
         items += extra
     elif i > begun + 1 and tokens[i - 1].low == "to" and tokens[i - 2].low == "used":
