@@ -20,6 +20,7 @@ from washlore.rules.mixture import Component, Mixture
 from washlore.rules.opening import parting, water_in_flask
 from washlore.rules.perceive import Job, observe, prepare
 from washlore.rules.reckon import (
+    CO2_PER_ACID,
     funnel_holds,
     needs_no_water,
     observe_fragile,
@@ -299,7 +300,8 @@ def _finish(
     cautions = tuple(
         Caution(fact["id"], fact["subject"], ke.known[i].reasons[0].text, i) for i, fact in ke.facts_of(f.Cautions)
     )
-    finished = [vented(step) if step.number in _vented(cautions, book) else step for step in finished]
+    gassy = _vented(cautions, book, finished)
+    finished = [vented(step) if step.number in gassy else step for step in finished]
     not_removed = tuple(
         Leftover(fact["component"], ke.known[i].reasons[0].text, fact["instead"], i)
         for i, fact in ke.facts_of(f.NotRemoved)
@@ -422,15 +424,16 @@ def with_layers(step: PlanStep, book: Ledger) -> PlanStep:
     )
 
 
-def _vented(cautions: Sequence[Caution], book: Ledger) -> set[int]:
+def _vented(cautions: Sequence[Caution], book: Ledger, steps: Sequence[PlanStep]) -> set[int]:
     """Return the steps whose funnel is vented: where gas comes, and the first of all over a solvent that boils low.
 
-    Water that gave gas off in the open gives more of it when it is first shaken.
+    Water that gave gas off in the open gives more of it when it is first shaken, and so does what carbonate is stirred into.
     """
     shaken = [c.step for c in book.contacts]
     gas_ml = {n: sum(c.co2_ml for c in book.contacts if c.step == n) for n in shaken}
     pressed = shaken[:1] if any(c.id in ("vapour pressure", "carbon dioxide") for c in cautions) else []
-    return {number for number in shaken if gas_ml[number] > GAS_WORTH_WORDS_ML} | set(pressed)
+    stirred = {s.number for s in steps if s.action == "neutralise" and s.solute in CO2_PER_ACID}
+    return {number for number in shaken if gas_ml[number] > GAS_WORTH_WORDS_ML} | stirred | set(pressed)
 
 
 def vented(step: PlanStep) -> PlanStep:

@@ -177,6 +177,9 @@ def test_every_solution_is_read_back_as_it_is_printed() -> None:
         ("O=C1CCC(c2ccccc2)C(=O)N1", ("borane; 20 mmol",), (("nmp", 600.0),)),  # in lots
         # a layer is washed after a solid was rinsed
         ("ClCc1ccc2ccccc2c1", ("silver; 3 mmol", "malononitrile; 3 mmol"), (("1-butanol", 80.0),)),
+        ("CCOC(=O)c1ccccc1", ("manganese; 5 mmol", "benzoic acid; 5 mmol"), (("2-methf", 40.0),)),
+        # no phenol is filtered off with its aluminium
+        ("Cc1ccc(O)cc1", ("lithium aluminium hydride; 10 mmol",), (("diethyl ether", 60.0),)),
         # water joins that of a quench, and holds the product
         (
             "CCOC(=O)C(N)Cc1ccccc1",

@@ -25,6 +25,8 @@ BASE_FIRST_WORDS = (
     "Na2S2O3 in drops until starch-iodide paper stays white: acid would make sulfur of thiosulfate, and sulfite would add to this "
     "product."
 )
+# Water and sodium hydroxide in turn, and the salts filtered off, and what would go with them.
+FIESER, GOES_INTO_BASE = "lithium_aluminium_hydride", ("acid", "weak acid", "amphoteric")
 # Quenches that bring no water, and the one whose water ends in the solid that is filtered off.
 DRY_WORDS = ("isopropanol", "2-propanol", "methanol", "ethanol", "tert-butanol", "acetic acid")
 BRINGS_NO_WATER = ("lithium_aluminium_hydride", "hydride_gas", "metal_carbonyl")
@@ -184,6 +186,8 @@ def _least_ph(engine: Any, row: Residue) -> float:
 def minds_hydroxide(engine: Any, row: Residue) -> bool:
     """Tell whether a quench calls for hydroxide that the product does not stand."""
     words = row.quench_with + row.how
+    if row.id == FIESER and any(engine.first(f.Behaviour, component="product", kind=k) for k in GOES_INTO_BASE):
+        return True  # filtered off as its salt, with the aluminium
     return "NaOH" in words and any(fact["ph"] < 13.5 for _, fact in engine.facts_of(f.Stands, side="high"))
 
 

@@ -68,14 +68,8 @@ def settle_operations(steps: list[Op], around: list[Op]) -> None:
     placed = {id(op): j for j, op in enumerate(around)}
     for op in steps:
         # "Wash with base; keep the organic layer", after a solid was filtered off: nobody keeps a layer of a solid.
-        said = around[placed[id(op)] + 1 : placed[id(op)] + 2]
-        if (
-            op.action == "rinse"
-            and op.solution
-            and said
-            and said[0].action == "layers"
-            and said[0].subject == "organic"
-        ):
+        said = next((s for s in around[placed[id(op)] + 1 :] if s.action != "vent"), None)
+        if op.action == "rinse" and op.solution and said and said.action == "layers" and said.subject == "organic":
             op.action, op.phase, op.verb = "wash", "organic", "of a liquid"
     for k, op in enumerate(steps):
         if (
