@@ -360,8 +360,9 @@ class Flask:
         """Return the protons (or hydroxide) that an inorganic acid or base brings: two of sulfuric acid."""
         protons = -self.numbers.strong_of.get(component, 0.0)
         for key, mmol in self.numbers.weak_of.get(component, {}).items():
-            row = table(Buffer)[key]
-            protons += mmol * (sum(pka < SPENT_BELOW_PKA for pka in row.pkas) - row.acid_charge)
+            row = table(Buffer).get(key)  # iodide and other ions that only hold a solute have none
+            if row is not None:
+                protons += mmol * (sum(pka < SPENT_BELOW_PKA for pka in row.pkas) - row.acid_charge)
         return abs(protons)
 
     def _one_flask(self) -> None:

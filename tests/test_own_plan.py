@@ -178,6 +178,12 @@ def test_every_solution_is_read_back_as_it_is_printed() -> None:
         # a layer is washed after a solid was rinsed
         ("ClCc1ccc2ccccc2c1", ("silver; 3 mmol", "malononitrile; 3 mmol"), (("1-butanol", 80.0),)),
         ("CCOC(=O)c1ccccc1", ("manganese; 5 mmol", "benzoic acid; 5 mmol"), (("2-methf", 40.0),)),
+        # what boils low leaves the water of the flask too, when its solvent is stripped
+        (
+            "CC(C)(C)OC(=O)NCCc1ccccc1",
+            ("methyl tosylate; 3 mmol", "DBN; 4 mmol", "sodium dithionite; 6 mmol"),
+            (("pentane", 70.0),),
+        ),
         # no phenol is filtered off with its aluminium
         ("Cc1ccc(O)cc1", ("lithium aluminium hydride; 10 mmol",), (("diethyl ether", 60.0),)),
         # water joins that of a quench, and holds the product
@@ -216,6 +222,14 @@ def test_gas_of_a_quench_is_told_where_its_bicarbonate_is_acidified() -> None:
     assert any(s.solution == "nahco3_sat" for s in plan.steps if s.action == "quench")
     (said,) = [c.text for c in plan.cautions if c.id == "carbon dioxide" and c.subject == f"step {step.number}"]
     assert "venting" in step.instruction and float(said.split(" mL of carbon dioxide")[0].split()[-1]) > 1000.0
+
+
+def test_an_iodide_takes_no_base() -> None:
+    plan = planned(ESTER, ("HI; 10 mmol",), (("toluene", 40.0),))
+    told = "Quench with saturated NaHCO3. Wash with 15 mL of brine. Dry over MgSO4, filter, concentrate."
+    found = judge(read_plan(told), Considered(plan.mixture, plan, "", sheet(plan.mixture, DRAWS)))
+    # as much as 1.2 times the acid asks for: 12 mmol in 1.1 mol/L
+    assert found.job.bench.acts[0].contacts[0].aqueous_ml == pytest.approx(15.0, abs=3.0)
 
 
 def test_what_is_quenched_names_no_solvent() -> None:

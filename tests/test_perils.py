@@ -370,6 +370,8 @@ def test_solutions_that_go_into_one_pot() -> None:
     assert (number, component, outcome, brought) == (2, "", "chlorine", True) and "hypochlorite" in other
     assert together(bleach, step("stir"), acid) and not together(bleach, step("discard"), acid)
     assert not together(bleach, wash("brine"), acid) and not together(acid)
+    assert not together(bleach, step("quench", solution="na2so3_10"), acid)
+    assert together(step("quench", solution="na2so3_10"), bleach, acid)
 
 
 def test_a_wash_right_after_bleach() -> None:
