@@ -26,6 +26,7 @@ from washlore.rules.reading import read_plan
 
 # Of a leftover that is down to the usual target nothing counts any more.
 GONE = 0.01
+AMMONIUM_PKA = 9.2
 # Hydrogen fluoride stays in the water of a weak acid.
 STRONG_ACID_PH = 1.5
 # More of the product than this is not carried away by a quench without a word.
@@ -123,9 +124,11 @@ def _meetings(plan: Plan) -> Iterator[Quarrel]:
                 continue
             if (row.id, residue.id) in DECIDED:
                 continue
-            if residue.id in _with_ammonium() and any(r.kind in LEAVES_NO_HALOGEN for _, r in left):
+            if residue.id in _with_ammonium(False) and any(r.kind in LEAVES_NO_HALOGEN for _, r in left):
                 continue
-            if residue.id in row.never_meets or (row.weak_system == "ammonia" and residue.id in _with_ammonium()):
+            if residue.id in row.never_meets or (
+                row.weak_system == "ammonia" and residue.id in _with_ammonium(row.ph > AMMONIUM_PKA)
+            ):
                 yield Quarrel(f"{step.action}", f"{row.id} never meets", residue.id, component)
             if (
                 not frees_nothing
@@ -136,8 +139,10 @@ def _meetings(plan: Plan) -> Iterator[Quarrel]:
 
 
 @cache
-def _with_ammonium() -> frozenset[str]:
-    return frozenset(r for row in table(Clash).values() if "[NH4+]" in row.partners for r in row.residues)
+def _with_ammonium(free: bool) -> frozenset[str]:
+    """Return the leftovers that ammonium makes worse; ``free``: that ammonia does, for what needs its acid stays as it is."""
+    wanted = {"[NH4+]", "N"} if free else {"[NH4+]"}
+    return frozenset(r for row in table(Clash).values() if wanted <= set(row.partners) for r in row.residues)
 
 
 def _drying(plan: Plan) -> Iterator[Quarrel]:

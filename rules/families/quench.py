@@ -116,7 +116,7 @@ def poisoned_by(engine: Any, row: Residue) -> tuple[str, ...]:
 
     Cyanide is one already at the pH of bicarbonate.
     """
-    other = not row.solution and not wants_acid(row) and bool(row.instead)
+    other = bool(row.instead) and not wants_acid(row)  # goes in where the product stands the usual one not
     other = other and (bool(spared_groups(engine, row)) or minds_hydroxide(engine, row))
     if row.action != "quench" or not (row.solution or wants_acid(row) or other):
         return ()
