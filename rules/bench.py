@@ -366,6 +366,8 @@ class Bench(Flask):
                     return
                 act.skipped = "no layer"
             row = table(Solvent)[self.plan.extraction]
+        if read.phase_kept == "aqueous" and self._comes_back(act):
+            self._water_stands(act)
         if self.book.aqueous is not None and read.phase_kept == "aqueous" and self._comes_back(act):
             self._rinse(act)
             return
@@ -426,6 +428,12 @@ class Bench(Flask):
         self.layer_known = self.layer_known and read.volume_ml is not None
         self.together = False
 
+    def _water_stands(self, act: Act) -> None:
+        """Let the water that the reaction ran in be the layer that holds the product, where no other liquid is there."""
+        organic, water_ml = self.book.organic, self._water_of_flask()
+        if self.book.aqueous is None and organic is not None and not organic.solvents and water_ml and not self.waters:
+            self._pour(act, "water", water_ml)
+
     def _parted(self) -> None:
         self.together = False
 
@@ -450,6 +458,8 @@ class Bench(Flask):
         """Rinse the water that holds the product; the rinse of a filter cake joins what went through."""
         before = next((a for a in reversed(self.acts) if a.read.action not in MOVES_NOTHING), None)
         of_a_solid = before is not None and before.read.action in ("filter", "filter off desiccant", "rinse")
+        if act.read.solvent and not of_a_solid and self._comes_back(act):
+            self._water_stands(act)
         if self.book.aqueous is not None and act.read.solvent and not of_a_solid:
             self._rinse(act)
 

@@ -145,3 +145,25 @@ def test_acid_is_neutralised_with_as_much_as_it_takes(start: str) -> None:
         consider(flask),
     )
     assert made.verdict == "ok", [(f.kind, f.rule, f.text) for f in made.findings]
+
+
+@pytest.mark.parametrize("left", ["methyl 4-bromobenzoate; 1 mmol", "Boc2O; 1 mmol"])
+@pytest.mark.parametrize(
+    "start",
+    [
+        "Evaporate the methanol. Wash the aqueous residue with ether (2 x 20 mL),",
+        "Wash the aqueous layer with ether (2 x 20 mL),",
+        "Wash with ether (2 x 20 mL),",
+    ],
+)
+def test_the_water_of_the_reaction_is_rinsed_before_it_is_acidified(start: str, left: str) -> None:
+    """No water needs to be added: the reaction ran in it, and it holds the product as its salt (Vogel)."""
+    flask = build(
+        "OC(=O)c1ccc(OCc2ccccc2)cc1",
+        [read_other("NaOH; 22 mmol"), read_other(left)],
+        product_amount="10 mmol",
+        solvents=[("water", 20.0)],
+    )
+    text = f"{start} acidify to pH 2 with 6 M HCl, extract with EtOAc (3 x 20 mL), wash with brine, dry over MgSO4, filter, strip."
+    made = judge(read_plan(text), consider(flask))
+    assert made.verdict == "ok", [(f.kind, f.rule, f.text) for f in made.findings]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from washlore.knowledge.rows import Solution, table
@@ -105,7 +106,7 @@ def portion(course: Course) -> Proposal:
             and not (course.lines and ops[k].action == "odd")
             and (
                 ops[k].action not in STEPS
-                or ops[k].action in ("cool", "wait", "rinse", "combine")
+                or (ops[k].action in ("cool", "wait", "rinse", "combine") and not _rinses_water(ops, k))
                 or (
                     ops[k].action == "dilute"
                     and ops[k].verb in ("dissolved", "dissolving", "dissolve", "add", "suspended", "slurried")
@@ -257,6 +258,14 @@ def portion(course: Course) -> Proposal:
     cleaned_by = later_purification(text[finish:])
     solvent = _solvent_before(course, chosen[0].start)
     return Proposal(text, tuple(steps), tuple(unread), before, after_span, solvent, cleaned_by)
+
+
+def _rinses_water(ops: Sequence[Op], k: int) -> bool:
+    """Tell whether a rinse with solvent is of the water that is brought to a pH next, and no washing of a solid."""
+    op = ops[k]
+    if op.action != "rinse" or not op.solvent or not makes_layer(op.solvent):
+        return False
+    return k + 1 < len(ops) and ops[k + 1].action == "set ph"
 
 
 def _ends_reaction(before: Op, op: Op, note: bool) -> bool:
