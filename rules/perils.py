@@ -10,6 +10,7 @@ from typing import Any
 from washlore.knowledge import groups
 from washlore.knowledge.rows import Residue, Solution, table
 from washlore.knowledge.structure import Molecule
+from washlore.rules import facts as f
 from washlore.rules.account import Job, short
 from washlore.rules.flask import Act
 from washlore.rules.judging import facts as j
@@ -34,6 +35,8 @@ def observe_perils(job: Job, ke: Any) -> None:
     """Declare what of the plan can hurt someone."""
     _observe_together(job, ke)
     _observe_strong(job, ke)
+    _observe_nitronate(job, ke)
+    _observe_gels(job, ke)
     leftovers = job.bench.leftovers
     if not leftovers:
         return
@@ -86,6 +89,45 @@ def observe_perils(job: Job, ke: Any) -> None:
                     f"{job.name(component)} is a solid",
                     (row.source,),
                 )
+
+
+def _observe_nitronate(job: Job, ke: Any) -> None:
+    """Observe a nitroalkane that is stripped to dryness from strong base."""
+    made = [x["component"] for x in job.bench.known.get(f.Ionises, ()) if "nitroalkane" in x["site_class"]]
+    base = any(fact["kind"] == "a strong base" for fact in job.bench.known.get(f.Harsh, ()))
+    if not made or not base:
+        return
+    for act in job.bench.acts:
+        if act.contacts or act.read.action in _INTO_ONE_POT:
+            return
+        if act.read.action in ("evaporate", "concentrate"):
+            ke.observe(
+                j.DriesNitronate(step=act.number, component=made[0]), f"{job.name(made[0])} is there with strong base"
+            )
+            return
+
+
+# What falls as a gel: with base, and with plain water besides.
+_GELS_WITH_BASE = frozenset({"aluminium_chloride", "titanium_tetrachloride", "titanium_alkoxide"})
+_GELS_WITH_WATER = frozenset({"titanium_alkoxide"})
+
+
+def _observe_gels(job: Job, ke: Any) -> None:
+    """Observe base, or water, that comes first to a metal that it brings down as a gel."""
+    for component, fact in job.bench.leftovers.items():
+        if fact["residue"] not in _GELS_WITH_BASE:
+            continue
+        act = next((a for a in job.bench.acts if a.contacts or a.read.action in _INTO_ONE_POT), None)
+        row = table(Solution).get(act.solution or act.read.solution) if act is not None else None
+        if act is None or row is None:
+            continue
+        plain = fact["residue"] in _GELS_WITH_WATER and row.acts_as in ("neutral", "salt", "reductant")
+        share = _share_before(job, component, act)
+        if share >= LEAST_SHARE and (row.acts_as == "base" or plain):
+            ke.observe(
+                j.Gels(step=act.number, component=component, solution=row.id, share=short(share)),
+                f"{job.name(component)} is there, and nothing holds it in the water",
+            )
 
 
 # Basic enough to hold cyanide and azide in the water.

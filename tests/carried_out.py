@@ -90,7 +90,9 @@ def carried_out(
         "history": [(state[n], state[n + 1]) for n in range(len(steps))],
         "final": state[-1],
         "proposal": SimpleNamespace(text=text, steps=tuple(a.read for a in acts)),
-        "bench": SimpleNamespace(acts=acts, leftovers=dict(leftovers or {}), solid=0, mistakes=[], discarded=[]),
+        "bench": SimpleNamespace(
+            acts=acts, leftovers=dict(leftovers or {}), known={}, solid=0, mistakes=[], discarded=[]
+        ),
         "plan": SimpleNamespace(mixture=mixture, component=mixture.component),
         "mixture": mixture,
         "name": lambda c: "the product" if c == "product" else f"compound {c}",

@@ -130,6 +130,18 @@ class Strips(Fact):
     slots = ("step", "boiling_c", "words", "mbar", "bath_c", "vapour_mbar")
 
 
+class DriesNitronate(Fact):
+    """A nitroalkane beside strong base whose solvent is stripped at ``step`` before acid or water has come."""
+
+    slots = ("step", "component")
+
+
+class Gels(Fact):
+    """A base, or plain water, that brings a metal down as a gel while ``share`` of it is there."""
+
+    slots = ("step", "component", "solution", "share")
+
+
 class Concentrates(Fact):
     """An oxidant or the like that is still there when the solvent is stripped."""
 

@@ -238,3 +238,114 @@ def _mild(job: Any, n: int) -> str:
     solute = row.solute if row else ""
     mild = {"hydrogen chloride": "1 M hydrochloric acid", "sulfuric acid": "1 M sulfuric acid"}
     return mild.get(solute, "a dilute solution (1 to 2 M)")
+
+
+@rule(
+    j.DriesNitronate(step=MATCH.n, component=MATCH.c),
+    stage="warn",
+    salience=priority.TOGETHER,
+    title="Nothing is stripped from a nitroalkane beside strong base",
+    why="The base makes a nitronate of it, and the dry salts of nitromethane and its like explode by heat or shock; nitro alcohols "
+    "fall apart in the base that grows strong on them.",
+    sources=("bretherick",),
+    fires=(
+        PlanCase(
+            "a nitro alcohol out of methanol with hydroxide",
+            "OC(C[N+](=O)[O-])c1ccc(Br)cc1",
+            ("nitromethane; 50 mmol", "NaOH; 2 mmol"),
+            solvent="methanol",
+            plan="evaporate | dilute diethyl_ether 40 | wash water 2x15" + _END,
+        ),
+        PlanCase(
+            "a nitroalkane with potassium hydroxide",
+            "CCCCCC[N+](=O)[O-]",
+            ("KOH; 20 mmol",),
+            solvent="ethanol",
+            plan="evaporate | dilute diethyl_ether 40 | wash hcl_1m 2x15" + _END,
+        ),
+    ),
+    silent=(
+        PlanCase(
+            "acid first",
+            "OC(C[N+](=O)[O-])c1ccc(Br)cc1",
+            ("nitromethane; 50 mmol", "NaOH; 2 mmol"),
+            solvent="methanol",
+            plan="quench acetic_10 10 | evaporate | extract diethyl_ether 2x40" + _END,
+        ),
+        PlanCase(
+            "near miss: a nitroarene gives no salt",
+            "CCOC(=O)c1ccc([N+](=O)[O-])cc1",
+            ("NaOH; 2 mmol",),
+            solvent="methanol",
+            plan="evaporate | dilute diethyl_ether 40 | wash water 2x15" + _END,
+        ),
+    ),
+)
+def nitronate_is_dried(engine: Any, n: int, c: str) -> None:
+    """Find a nitronate that is stripped to dryness."""
+    name = engine.job.name(c)
+    engine.conclude(
+        j.Finding(
+            kind="hazard",
+            step=n,
+            component=c,
+            root="dries nitronate",
+            remedy="bring the mixture to pH 5 to 6 with acetic acid or dilute HCl first, or pour it into water and extract",
+            numbers=(),
+        ),
+        f"{engine.job.label(n)} leaves the sodium or potassium salt of {name} dry: it may explode",
+    )
+
+
+@rule(
+    j.Gels(step=MATCH.n, component=MATCH.c, solution=MATCH.s, share=MATCH.share),
+    stage="warn",
+    title="A metal that base brings down as a gel meets acid or tartrate first",
+    why="Hydroxide and carbonate make a gel of aluminium and titanium that holds product, drops and solvent; acid keeps the metal "
+    "in the water, tartrate and citrate bind it there.",
+    sources=("vogel", "common_practice"),
+    fires=(
+        PlanCase(
+            "bicarbonate on a Friedel-Crafts mixture",
+            "CC(=O)c1ccc(OC)cc1",
+            ("AlCl3; 12 mmol",),
+            plan="quench nahco3_sat 40 | extract dichloromethane 2x20" + _END,
+        ),
+        PlanCase(
+            "water on a titanium alkoxide",
+            "OC[C@@H]1O[C@H]1CCC",
+            ("titanium(IV) isopropoxide; 2 mmol",),
+            plan="wash water 2x15" + _END,
+        ),
+    ),
+    silent=(
+        PlanCase(
+            "acid first",
+            "CC(=O)c1ccc(OC)cc1",
+            ("AlCl3; 12 mmol",),
+            plan="quench hcl_1m 40 | extract dichloromethane 2x20 | wash nahco3_sat 15" + _END,
+        ),
+        PlanCase(
+            "near miss: Rochelle salt is basic and binds it",
+            "OC[C@@H]1O[C@H]1CCC",
+            ("titanium(IV) isopropoxide; 2 mmol",),
+            plan="quench rochelle_sat 40 | extract dichloromethane 2x20" + _END,
+        ),
+    ),
+)
+def metal_gels(engine: Any, n: int, c: str, s: str, share: float) -> None:
+    """Find a base, or water, that comes to a metal before what would hold it in the water."""
+    name, row = engine.job.name(c), table(Solution)[s]
+    engine.conclude(
+        j.Finding(
+            kind="technique",
+            step=n,
+            component=c,
+            root=f"gel {c}",
+            remedy="pour it onto ice and 1 M HCl, or into saturated Rochelle salt where the product stands no acid, and stir until "
+            "both layers are clear",
+            numbers=(("share_there", round(share, 3)),),
+        ),
+        f"{row.name} makes a gel of {name} that holds product and hides the boundary of the layers",
+        (row.source,),
+    )
