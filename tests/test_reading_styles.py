@@ -454,6 +454,35 @@ WORKUPS = (
         "washed with saturated ammonium chloride solution:water (1:1, 40 mL), then brine",
         "wash nh4cl_half 40 | wash brine",
     ),
+    (
+        "Into the reaction flask pour 25 mL water + 25 mL diethyl ether. Stir for 5 min. Move to separating "
+        "funnel. Run off lower layer (aqueous) into beaker A. Keep ether layer. Re-extract beaker A with 2 x "
+        "15 mL ether. Bulk the ether. Wash: 15 mL 2M Na2CO3; 15 mL water. Dry: MgSO4. Filter. Evaporate.",
+        "quench water+diethyl_ether 25 | extract diethyl_ether 2x15 | wash na2co3_sat 15 | wash water 15 | "
+        "dry mgso4 | filter off desiccant | concentrate",
+    ),
+    (
+        "Water (2 mL per mmol) was added and the product was extracted with MTBE (3x). Combined MTBE layers: "
+        "water wash, brine wash, MgSO4, filtration, rotary evaporation.",
+        "dilute water | extract mtbe 3x | wash water | wash brine | dry mgso4 | filter off desiccant | concentrate",
+    ),
+    (
+        "Wash 1: 20 mL of water. Discard bottom layer. Wash 2: 20 mL of 10% Na2CO3 solution. Discard bottom "
+        "layer. Wash 3: 20 mL of saturated NaCl. Discard bottom layer. Pour top layer out of the mouth of the"
+        " funnel into a dry flask with CaCl2.",
+        "wash water 20 | wash na2co3_10 20 | wash brine 20 | dry cacl2",
+    ),
+    (
+        "The org. layer was extd. 2 × with 10% HCl, the acid exts. were combd., made basic (NaOH), and extd. "
+        "with Et2O; the Et2O ext. was dried (K2CO3) and evapd.",
+        "take up hcl_10pct 2x | set ph naoh_1m pH10 | extract diethyl_ether | dry k2co3 | concentrate",
+    ),
+    (
+        "Poured onto crushed ice (200 g), stirred 30 min, extracted EtOAc (100 mL, 50 mL), washed 1 M Na2S2O3"
+        " (50 mL), brine (50 mL), MgSO4, conc.",
+        "quench ice_water 200 | extract ethyl_acetate 2x75 | wash na2s2o3_1m 50 | wash brine 50 | dry mgso4 |"
+        " concentrate",
+    ),
 )
 
 

@@ -254,12 +254,14 @@ def _numbered(tokens: Sequence[Token], i: int, high: int, value: float, amount: 
             value, j, token = (value + upper) / 2, j + 2, unit
     if token is None:
         return _bare(tokens, i, high, value, amount)
-    if token.low == "," and (listed := _volumes(tokens, i, high)) is not None:
+    if (token.low == "," or token.has("ml")) and (listed := _volumes(tokens, i, high)) is not None:
         # "ether (50, 30, 20 mL)": portions of the mean volume
         j, volumes = listed
         amount.repeats, amount.volume = len(volumes), sum(volumes) / len(volumes)
         amount.notes.append(f"{len(volumes)} portions of different volumes: {amount.volume:.3g} mL each counted")
         return done(j)
+    if token.low == ":" and i and tokens[i - 1].has("verb") and j + 1 < high and tokens[j + 1].start > token.end:
+        return None  # "Wash 1: 20 mL of water"
     if token.low in (":", "/") and (other := count_of(_next(tokens, j + 1, high))) is not None:
         if value == 1 and other == 2 and (after := _next(tokens, j + 2, high)) is not None and after.has("sat"):
             amount.state = "half"
@@ -277,6 +279,9 @@ def _numbered(tokens: Sequence[Token], i: int, high: int, value: float, amount: 
         # 100 g of ice is 100 mL of water.
         amount.volume = value * _MASS_ML[token.low]
         return done(j + 1)
+    if token.has("ml") and j + 2 < high and tokens[j + 1].low in ("/", "per") and tokens[j + 2].low in ("mmol", "mol"):
+        amount.notes.append(f"{value:g} mL for each {tokens[j + 2].low}: not counted")
+        return done(j + 3)
     if token.has("ml") and _per_mass(tokens, j + 1, high):
         # 5 L/kg, 8 mL/g: as process chemists count.
         amount.relative = value if token.kinds["ml"] in (1, 1000) else None
@@ -394,8 +399,12 @@ def _volumes(tokens: Sequence[Token], i: int, high: int) -> tuple[int, list[floa
     while k < high and (number := tokens[k].number) is not None:
         numbers.append(number)
         k += 1
-        if k < high and tokens[k].has("ml") and len(numbers) > 1:
-            return k + 1, [n * tokens[k].kinds["ml"] for n in numbers]
+        if k < high and tokens[k].has("ml"):
+            if len(numbers) > 1 and not (
+                k + 2 < high and tokens[k + 1].low == "," and tokens[k + 2].number is not None
+            ):
+                return k + 1, [n * tokens[k].kinds["ml"] for n in numbers]
+            k += 1
         while k < high and (tokens[k].low == "," or tokens[k].has("conj")):
             k += 1
     return None

@@ -252,7 +252,13 @@ class Course:
 
     def last_aqueous(self) -> bool:
         """Tell whether the water is being gone on with."""
-        return any(op.action == "take up" or op.phase == "aqueous" for op in self.ops[-2:])
+        if any(op.action == "take up" or op.phase == "aqueous" for op in self.ops[-2:]):
+            return True
+        # A residue that was stirred with acid or base has no organic layer.
+        residue = (
+            len(self.ops) > 1 and self.ops[-2].action == "concentrate" and self.ops[-1].action in ("quench", "dilute")
+        )
+        return residue and bool(self.ops[-1].solution) and not self.ops[-1].solvent
 
     def mark_kept(self, phase: Phase, kept: bool) -> None:
         """Say of the last step with two layers which was kept."""

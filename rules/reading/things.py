@@ -417,7 +417,7 @@ def _goes_on(tokens: Sequence[Token], low: int, high: int, layers: Mapping[int, 
 
 def _adjacent(tokens: Sequence[Token], last: int, i: int) -> bool:
     return all(
-        t.low in (")", "(", "layer", "solution") or t.has("ml", "each") or t.number is not None
+        t.low in (")", "(", "layer", "solution", "ext", "extract", ".") or t.has("ml", "each") or t.number is not None
         for t in tokens[last + 1 : i]
     )
 

@@ -104,7 +104,7 @@ VERBS: dict[str, tuple[str, ...]] = {
         "partition|partitioned|partitioning|portioned between|distributed between|distribute between|distributed"
     ),
     "combine": names(
-        "vereinigt|vereinigen|combine|pool|pooled|united|are combined|is combined|was combined|were combined|"
+        "bulk the|bulked|vereinigt|vereinigen|combine|pool|pooled|united|are combined|is combined|was combined|were combined|"
         "being combined|combine all|pooling|combining|then combined|and combined"
     ),
     "discard": names(
@@ -254,7 +254,7 @@ WORDS: dict[str, tuple[str, ...]] = {
         "supernatant|schicht|schichten|layer|phase|layers|phases|washings|fraction|fractions|phasen|liquor|liquors|filtrate|"
         "filtrates|lyr|lyrs"
     ),
-    "extracts": names("extracts|extractions|extract|extractives"),
+    "extracts": names("exts|extracts|extractions|extract|extractives"),
     "soln": names("lsg|solution|soln|solutions|lösung|sol'n|sol|solns|solute"),
     "top": names("top|upper"),
     "bottom": names("bottom|lower"),

@@ -230,7 +230,7 @@ def verb_at(tokens: list[Token], i: int) -> str:
             and before.has("solvent", "solution")
             and not (after is not None and (after.has("with") or count_of(after) is not None))
         ):
-            return "" if low in ("extract", "extr") else verb
+            return "" if low in ("extract", "extr", "ext") else verb
         return verb
     if low in ("filter", "funnel", "column") and before is not None and before.low in ("the", "a", "on", "glass"):
         return "" if low == "filter" else verb
