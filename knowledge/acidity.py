@@ -21,7 +21,7 @@ from rdkit import Chem
 from washlore.knowledge.acidity_features import Surroundings, features
 from washlore.knowledge.atoms import atoms_of
 from washlore.knowledge.records import dataclass
-from washlore.knowledge.rows import MeasuredPka, Row, cells_of, row_of_cells, rows_under, table
+from washlore.knowledge.rows import MeasuredPka, Row, cells_of, column, row_of_cells, rows_under, table
 from washlore.knowledge.smarts import Pattern, holdings
 from washlore.knowledge.structure import (
     ByConnections,
@@ -233,19 +233,14 @@ _SEVERAL = re.compile(r"[^;\]]*,[A-Z]")
 
 
 @cache
-def _patterns() -> tuple[tuple[SiteClass, Pattern, str], ...]:
-    """Return each class with its pattern and the symbol of the site atom (lower case: aromatic; empty: several)."""
+def _patterns() -> tuple[tuple[SiteClass, str, Pattern, str], ...]:
+    """Return each class and its kind, its pattern, the symbol of the site atom (lower case: aromatic; empty: several)."""
     found = []
-    for row in table(SiteClass).values():
-        lead = _LEAD.match(row.smarts)
-        several = lead is None or _SEVERAL.match(row.smarts) is not None
-        found.append(
-            (
-                row,
-                Pattern(row.smarts),
-                "" if several or lead is None else lead[1],
-            )
-        )
+    texts, kinds = column(SiteClass, "smarts"), column(SiteClass, "kind")
+    for row, kind, smarts in zip(table(SiteClass).values(), kinds, texts, strict=True):
+        lead = _LEAD.match(smarts)
+        several = lead is None or _SEVERAL.match(smarts) is not None
+        found.append((row, kind, Pattern(smarts), "" if several or lead is None else lead[1]))
     return tuple(found)
 
 
@@ -263,12 +258,12 @@ def site_classes(mol: Chem.Mol) -> dict[tuple[int, str], SiteClass]:
         if symbol != "C":
             free.setdefault((symbol, "base"), set()).add(atom.GetIdx())
     lacks = ~holdings(mol)
-    for row, pattern, symbol in _patterns():
-        open_atoms = free.get((symbol, row.kind))
+    for row, kind, pattern, symbol in _patterns():
+        open_atoms = free.get((symbol, kind))
         if (symbol and not open_atoms) or pattern.needs & lacks:
             continue
         for match in mol.GetSubstructMatches(pattern.query, uniquify=False, maxMatches=1000):
-            claimed.setdefault((match[0], row.kind), row)
+            claimed.setdefault((match[0], kind), row)
             if open_atoms:
                 open_atoms.discard(match[0])
     return claimed

@@ -16,7 +16,7 @@ from rdkit.rdBase import BlockLogs
 from washlore.knowledge.atoms import atoms_of, bonds_of
 from washlore.knowledge.records import dataclass
 
-from .rows import Group, Residue, TableError, table
+from .rows import Group, Residue, TableError, column, table
 from .smarts import Pattern, compiled, holdings
 from .structure import Molecule
 
@@ -49,8 +49,8 @@ class Match:
 class RowPattern(Pattern, Generic[_R]):
     """A row and the pattern that finds it."""
 
-    def __init__(self, row: _R) -> None:
-        super().__init__(row.smarts)
+    def __init__(self, row: _R, smarts: str | None = None) -> None:
+        super().__init__(row.smarts if smarts is None else smarts)
         self.row: _R = row
 
     @cached_property
@@ -64,12 +64,12 @@ class RowPattern(Pattern, Generic[_R]):
 
 @cache
 def _group_patterns() -> tuple[RowPattern[Group], ...]:
-    return tuple(RowPattern(row) for row in table(Group).values())
+    return tuple(map(RowPattern, table(Group).values(), column(Group, "smarts")))
 
 
 @cache
 def _residue_patterns() -> tuple[RowPattern[Residue], ...]:
-    return tuple(RowPattern(row) for row in table(Residue).values())
+    return tuple(map(RowPattern, table(Residue).values(), column(Residue, "smarts")))
 
 
 @lru_cache(maxsize=1_000)

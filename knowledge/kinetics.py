@@ -11,8 +11,8 @@ from functools import cache, lru_cache
 from typing import ClassVar, NamedTuple
 
 from washlore.knowledge.records import dataclass
-from washlore.knowledge.rows import Row, TableError, table
-from washlore.knowledge.smarts import Pattern, holdings
+from washlore.knowledge.rows import Row, TableError, column, table
+from washlore.knowledge.smarts import Pattern
 from washlore.knowledge.structure import Molecule
 from washlore.knowledge.water import hydrogen_m, hydroxide_m
 
@@ -62,12 +62,10 @@ class Loss(NamedTuple):
 @cache
 def _patterns() -> tuple[tuple[Rate, Pattern], ...]:
     pairs = []
-    for row in table(Rate).values():
-        if row.law not in LAWS:
-            raise TableError(
-                f"kinetics.csv, row {row.id}: the law is {row.law!r}; it must be one of {', '.join(LAWS)}."
-            )
-        pairs.append((row, Pattern(row.smarts)))
+    for row, law, smarts in zip(table(Rate).values(), column(Rate, "law"), column(Rate, "smarts"), strict=True):
+        if law not in LAWS:
+            raise TableError(f"kinetics.csv, row {row.id}: the law is {law!r}; it must be one of {', '.join(LAWS)}.")
+        pairs.append((row, Pattern(smarts)))
     return tuple(pairs)
 
 
@@ -76,9 +74,8 @@ def rates(molecule: Molecule) -> tuple[tuple[Rate, int], ...]:
     """Return the rate constants that apply to ``molecule``, each with the index of the atom that reacts."""
     found: list[tuple[Rate, int]] = []
     taken: set[tuple[str, int]] = set()
-    held = holdings(molecule.mol)
     for row, pattern in _patterns():
-        for match in molecule.mol.GetSubstructMatches(pattern.query) if pattern.possible(held) else ():
+        for match in pattern.matches_in(molecule.mol):
             if (row.law, match[0]) not in taken:
                 taken.add((row.law, match[0]))
                 found.append((row, match[0]))

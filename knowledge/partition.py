@@ -163,7 +163,7 @@ OCTANOL = "1-octanol"
 
 @cache
 def _counter() -> FragmentCounter:
-    return FragmentCounter(table(SoluteFragment))
+    return FragmentCounter()
 
 
 def _from_fragments(counts: Sequence[float]) -> tuple[float, float, float, float]:

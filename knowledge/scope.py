@@ -11,26 +11,27 @@ from . import inorganic
 from .acidity import estimate, molecule_sites, neutral_form
 from .atoms import atoms_of
 from .groups import all_residues
+from .smarts import Pattern
 from .structure import Molecule, molecules
 
-_NITROXYL = Chem.MolFromSmarts("[O;X1]-[#7]")
+_NITROXYL = Pattern("[O;X1]-[#7]")
 # Hydrogen, nitrogen, oxygen; the noble gases.
 GAS_FORMERS, NOBLE = frozenset((1, 7, 8)), frozenset((2, 10, 18, 36, 54))
 # From polonium to radium; what comes after counts as a metal.
 NO_STABLE_ISOTOPE = range(84, 89)
 PLATINUM_METALS = frozenset((45, 46, 77, 78))
-_BARE_CARBANION = Chem.MolFromSmarts("[C;-1;!$([C-]~[*;+,+2])]")
-_BORATE = Chem.MolFromSmarts("[BX3;!R]([OX2][#6])([OX2][#6])[OX2][#6]")
-_DIALKYLMERCURY = Chem.MolFromSmarts("[CX4][Hg][CX4]")
-_CARBON = Chem.MolFromSmarts("[#6]")
+_BARE_CARBANION = Pattern("[C;-1;!$([C-]~[*;+,+2])]")
+_BORATE = Pattern("[BX3;!R]([OX2][#6])([OX2][#6])[OX2][#6]")
+_DIALKYLMERCURY = Pattern("[CX4][Hg][CX4]")
+_CARBON = Pattern("[#6]")
 # Without an atom beside it, or an amine across a ring, that takes the charge over.
-_CARBOCATION = Chem.MolFromSmarts("[C;+;!$(C~[#7,#15,#16,#34]);!$(C~[*;-]);!$(Cc1ccc([#7])cc1)]")
+_CARBOCATION = Pattern("[C;+;!$(C~[#7,#15,#16,#34]);!$(C~[*;-]);!$(Cc1ccc([#7])cc1)]")
 _STEADY = "!$(C[CX3]=[#7,#8,#16]);!$(CC#N);!$(C[#15,#16;+0]=O);!$(C[#7]=O);!$(C1C=CC=C1)"
-_BARE_YLIDE = Chem.MolFromSmarts(f"[$([C;-;{_STEADY}][P,S;+]),$([CX3;{_STEADY}]=[P,S;X4,X3;D3,D4;!$(*~[F,Cl,N])])]")
+_BARE_YLIDE = Pattern(f"[$([C;-;{_STEADY}][P,S;+]),$([CX3;{_STEADY}]=[P,S;X4,X3;D3,D4;!$(*~[F,Cl,N])])]")
 # Schedule 1 of the Chemical Weapons Convention, Annex on Chemicals; its two toxins are beyond any structure here.
 _SCHEDULED = tuple(
     map(
-        Chem.MolFromSmarts,
+        Pattern,
         (
             "[#6]P(=[O,S])(F)O[#6]",
             "[#6]P(=O)(F)[#7]=[#6][#7]",
@@ -46,6 +47,8 @@ _SCHEDULED = tuple(
         ),
     )
 )
+
+PATTERNS = (_NITROXYL, _BARE_CARBANION, _BORATE, _DIALKYLMERCURY, _CARBON, _CARBOCATION, _BARE_YLIDE, *_SCHEDULED)
 
 
 def outside(parts: Sequence[Molecule]) -> str:
@@ -70,11 +73,11 @@ def outside(parts: Sequence[Molecule]) -> str:
     if found := {a.GetSymbol() for part in parts for a in atoms_of(part.mol) if a.GetAtomicNum() in NO_STABLE_ISOTOPE}:
         return f"it holds {' and '.join(sorted(found))}, of which there are radioactive isotopes alone, in traces"
     for part in parts:
-        if part.mol.HasSubstructMatch(_DIALKYLMERCURY):
+        if _DIALKYLMERCURY.found_in(part.mol):
             return (
                 "it is a dialkylmercury, drops of which go through gloves and kill; nobody should shake it in a funnel"
             )
-        if part.mol.HasSubstructMatch(_BORATE):
+        if _BORATE.found_in(part.mol):
             return "it is a borate ester, which water splits at once into the alcohol and boric acid; distil it instead"
         if _cage(part.mol):
             return "it is a fullerene, which hardly any solvent of a funnel dissolves, and no fragment describes it"
@@ -84,12 +87,12 @@ def outside(parts: Sequence[Molecule]) -> str:
             return "it is a carbene, which takes a proton from water at once; name what it becomes (the azolium salt, as a rule)"
         if _carbon_radical(part.mol):
             return "it holds an unpaired electron on carbon or another bare atom, and such a radical outlives no workup"
-        if part.mol.HasSubstructMatch(_CARBOCATION):
+        if _CARBOCATION.found_in(part.mol):
             return "it holds a carbocation, to which water adds at once; name what it becomes (the alcohol, as a rule)"
-        if part.mol.HasSubstructMatch(_BARE_YLIDE):
+        if _BARE_YLIDE.found_in(part.mol):
             return "it is an ylide that no carbonyl or nitrile steadies, and water ends it at once; use it where it is made"
     # A quaternary ion with an organic counter-ion stays one compound; an ammonium acetate is two, of which one is wanted.
-    several = {p.smiles for p in parts if p.mol.HasSubstructMatch(_CARBON) and (p.charge == 0 or molecule_sites(p))}
+    several = {p.smiles for p in parts if _CARBON.found_in(p.mol) and (p.charge == 0 or molecule_sites(p))}
     if len(several) > 1:
         return (
             f"it is {len(several)} compounds beside each other ({' and '.join(sorted(several))}); give the one that is wanted as "
@@ -100,7 +103,7 @@ def outside(parts: Sequence[Molecule]) -> str:
 
 def forbidden(parts: Sequence[Molecule]) -> str:
     """Return why nothing at all is planned with these parts in the flask; empty for all but chemical weapons."""
-    if any(part.mol.HasSubstructMatch(query) for part in parts for query in _SCHEDULED):
+    if any(pattern.found_in(part.mol) for part in parts for pattern in _SCHEDULED):
         return "it is of Schedule 1 of the Chemical Weapons Convention, and nothing is planned with it here"
     return ""
 
@@ -123,7 +126,7 @@ def several(parts: Sequence[Molecule]) -> list[Molecule]:
     """
     rest = [part for part in parts if part.smiles != "O"]
     neutral = [molecules(Chem.MolToSmiles(neutral_form(part.mol)))[0] for part in rest]
-    if any(part.charge or not part.mol.HasSubstructMatch(_CARBON) or metals_in([part]) for part in neutral):
+    if any(part.charge or not _CARBON.found_in(part.mol) or metals_in([part]) for part in neutral):
         return []
     return neutral if len({part.smiles for part in neutral}) > 1 else []
 
@@ -160,7 +163,7 @@ def unplaced(parts: tuple[Molecule, ...]) -> str:
     hydrogen, no row of residues or inorganic acids and bases), or a radical. Gases of one or two atoms are left aside.
     """
     for part in parts:
-        if part.mol.HasSubstructMatch(_CARBOCATION):
+        if _CARBOCATION.found_in(part.mol):
             return "holds a carbocation, to which water adds at once; name what it becomes (the alcohol, as a rule)"
     if all_residues(parts):
         return ""
@@ -216,13 +219,13 @@ def _carbene(mol: Chem.Mol) -> bool:
 
 
 def _carbon_radical(mol: Chem.Mol) -> bool:
-    stable = {atom for match in mol.GetSubstructMatches(_NITROXYL) for atom in match}
+    stable = {atom for match in _NITROXYL.matches_in(mol) for atom in match}
     return any(atom.GetNumRadicalElectrons() and atom.GetIdx() not in stable for atom in atoms_of(mol))
 
 
 def _carbanion(mol: Chem.Mol) -> bool:
     """Tell of a charge on carbon that nothing beside it holds: no positive neighbour, no known acid behind it."""
-    sites = {match for (match,) in mol.GetSubstructMatches(_BARE_CARBANION)}
+    sites = {match for (match,) in _BARE_CARBANION.matches_in(mol)}
     return any(atom not in {site.atom for site in estimate(mol)} for atom in sites)
 
 

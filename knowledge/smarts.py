@@ -211,3 +211,11 @@ class Pattern:
     def possible(self, held: int) -> bool:
         """Tell whether a molecule with these ``holdings`` could match."""
         return not self.needs & ~held
+
+    def found_in(self, mol: Chem.Mol) -> bool:
+        """Tell whether a molecule has a match. Raises ``ValueError`` for what is not SMARTS."""
+        return self.possible(holdings(mol)) and mol.HasSubstructMatch(self.query)
+
+    def matches_in(self, mol: Chem.Mol) -> tuple[tuple[int, ...], ...]:
+        """Return the matches in a molecule, each as indices of atoms. Raises ``ValueError`` for what is not SMARTS."""
+        return tuple(mol.GetSubstructMatches(self.query)) if self.possible(holdings(mol)) else ()

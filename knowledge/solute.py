@@ -6,7 +6,7 @@ E, S, A and B are sums over the substructures of ``tables/solute_fragments.csv``
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from functools import cache
 from typing import ClassVar
 
@@ -14,7 +14,7 @@ from rdkit import Chem, rdBase
 
 from washlore.knowledge.atoms import atoms_of
 from washlore.knowledge.records import dataclass
-from washlore.knowledge.rows import Row
+from washlore.knowledge.rows import Row, column, table
 from washlore.knowledge.smarts import Pattern, compiled, holdings
 
 
@@ -205,10 +205,9 @@ def mcgowan_volume(mol: Chem.Mol) -> float:
 class FragmentCounter:
     """Counts the fragments of ``tables/solute_fragments.csv`` in a molecule."""
 
-    def __init__(self, fragments: Mapping[str, SoluteFragment]) -> None:
-        self.ids = tuple(fragments)
-        smarts = [row.smarts for row in fragments.values()]
-        self._patterns = [(i, Pattern(text)) for i, text in enumerate(smarts) if text]
+    def __init__(self) -> None:
+        self.ids = tuple(table(SoluteFragment))
+        self._patterns = [(i, Pattern(text)) for i, text in enumerate(column(SoluteFragment, "smarts")) if text]
         index = {name: i for i, name in enumerate(self.ids)}
         self._computed = [index[name] for name in COMPUTED]
         self._donors = [index[name] for name in _DONOR_GROUPS]

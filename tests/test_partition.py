@@ -306,7 +306,7 @@ def test_needed_elements_hide_nothing() -> None:
 def test_the_elements_that_a_fragment_needs_stand_in_its_smarts() -> None:
     number = Chem.GetPeriodicTable().GetAtomicNumber
     for row in table(solute.SoluteFragment).values():
-        assert {f"{number(symbol)}x1" for symbol in row.needs} <= needs(row.smarts), row.id
+        assert {f"{number(symbol)} x1" for symbol in row.needs} <= needs(row.smarts), row.id
 
 
 def test_boundary_is_told() -> None:

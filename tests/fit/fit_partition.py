@@ -99,7 +99,7 @@ class Solutes:
 
 def count_all(smiles: list[str], values: np.ndarray) -> Solutes:
     """Count fragments in every molecule."""
-    counter = solute.FragmentCounter(table(solute.SoluteFragment))
+    counter = solute.FragmentCounter()
     rows = []
     for text in smiles:
         mol = solute.neutral_form(Chem.MolFromSmiles(text))

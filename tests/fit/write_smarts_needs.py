@@ -13,7 +13,7 @@ import sys
 from collections import Counter
 from pathlib import Path
 
-from washlore.knowledge import smarts
+from washlore.knowledge import scope, smarts
 from washlore.knowledge.acidity import SiteClass
 from washlore.knowledge.kinetics import Rate
 from washlore.knowledge.rows import Group, Reagent, Residue, table
@@ -33,9 +33,10 @@ LEAST_TOLD = 20
 
 
 def all_smarts() -> list[str]:
-    """Return the SMARTS of the tables that are looked for one after the other, each once."""
+    """Return the SMARTS that are looked for one after the other, of the tables and of what is out of scope, each once."""
     rows = [row for kind in (Group, Residue, SiteClass, SoluteFragment, Rate) for row in table(kind).values()]
-    return list(dict.fromkeys(row.smarts for row in rows if row.smarts))
+    texts = [row.smarts for row in rows] + [pattern.smarts for pattern in scope.PATTERNS]
+    return list(dict.fromkeys(filter(None, texts)))
 
 
 def telling(needed: dict[str, frozenset[str]], held: list[frozenset[str]]) -> list[str]:
