@@ -15,7 +15,7 @@ from washlore.rules.account import Job, short
 from washlore.rules.flask import Act
 from washlore.rules.judging import facts as j
 from washlore.rules.ledger import band
-from washlore.rules.meeting import AZIDES, CYANIDES, HALOGENS, in_bottle, meeting
+from washlore.rules.meeting import ACID_PH, AZIDES, CYANIDES, HALOGENS, in_bottle, meeting
 from washlore.rules.proposal import ReadStep
 
 # What may explode when it is concentrated beside organic matter.
@@ -178,6 +178,8 @@ def _observe_together(job: Job, ke: Any) -> None:
     flask_told = False
     for act in job.bench.acts:
         brings = in_bottle(act.solution or act.read.solution)
+        if (act.read.target_ph or 0.0) > ACID_PH:
+            brings -= {"acid", "strong acid"}  # no more of it than brings the water there
         water = bool(act.contacts) or act.read.action in _INTO_ONE_POT
         if not water:
             pot = [] if act.read.action == "discard" else pot

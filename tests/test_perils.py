@@ -371,6 +371,8 @@ def test_solutions_that_go_into_one_pot() -> None:
     assert together(bleach, step("stir"), acid) and not together(bleach, step("discard"), acid)
     assert not together(bleach, wash("brine"), acid) and not together(acid)
     assert not together(bleach, step("quench", solution="na2so3_10"), acid)
+    assert not together(bleach, step("set ph", solution="hcl_1m", target_ph=9.0))
+    assert together(bleach, step("set ph", solution="hcl_1m", target_ph=4.0))
     assert together(step("quench", solution="na2so3_10"), bleach, acid)
 
 
