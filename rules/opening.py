@@ -7,10 +7,11 @@ from dataclasses import replace
 from typing import Any
 
 from washlore.knowledge.beside import most_cosolvent
-from washlore.knowledge.rows import Clash, Residue, Solution, Solvent, table
+from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
 from washlore.rules.families.quench import (
+    mind_ammonium,
     poured_in,
     quench_agent,
     quench_brings_water,
@@ -42,7 +43,6 @@ NEUTRAL_PH, BASE_LATER = 7.5, 0.01
 AFTER = 0.01
 # Silver is filtered off before the thiosulfate that would dissolve it.
 SILVER, BEFORE_THIOSULFATE = "silver_oxidant", 1.45
-AMMONIUM = "[NH4+]"
 # A layer that lacks less than this share of its volume is not added to.
 LEAST_ADDED = 0.2
 # What a flask is brought to a pH with.
@@ -157,7 +157,7 @@ def _in_safe_order(ke: Any, drafts: Sequence[Draft]) -> list[Draft]:
         if draft.step.solution:
             never, brings = table(Solution)[draft.step.solution].never_meets, in_bottle(draft.step.solution)
             apart = [{residue_of(ke, c).id for c in d.step.for_components} for d in drafts]
-            minds = set(never) | (_mind_ammonium() if "ammonia" in brings and not _burns(ke, draft) else set())
+            minds = set(never) | (mind_ammonium() if "ammonia" in brings and not _burns(ke, draft) else set())
             before = [
                 d.rank
                 for d, names in zip(drafts, apart, strict=True)
@@ -165,11 +165,6 @@ def _in_safe_order(ke: Any, drafts: Sequence[Draft]) -> list[Draft]:
             ]
             made[place] = replace(draft, rank=max([draft.rank, *(rank + AFTER for rank in before)]))
     return made
-
-
-def _mind_ammonium() -> set[str]:
-    """Return the leftovers that ammonium turns into haloamines."""
-    return {name for row in table(Clash).values() if AMMONIUM in row.partners for name in row.residues}
 
 
 def _burns(ke: Any, draft: Draft) -> bool:

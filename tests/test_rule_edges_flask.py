@@ -267,7 +267,7 @@ def test_after_a_quench_exactly_at_the_limits() -> None:
 
 def test_a_flask_of_an_amphoteric_product_after_a_quench() -> None:
     both = is_a("amphoteric"), ionises("product", "acid", 10.0), ionises("product", "base", 5.0)
-    wet, dry = left_over("acid_chloride", "quench"), left_over("lithium_aluminium_hydride", "quench")
+    wet, dry = left_over("acid_chloride", "quench"), left_over("borane", "quench")
     made = thinks("free", PRODUCT, *both, wet)
     assert made.first(f.BringsTo)["ph"] == 7.5 and "pKa 5.0 and 10.0" in text_of(made, f.BringsTo)
     assert thinks("free", PRODUCT, *both, dry).first(f.BringsTo) is None

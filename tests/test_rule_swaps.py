@@ -173,7 +173,7 @@ def test_a_quench_without_water_brings_no_isoelectric_ph() -> None:
     wet = left_over("acid_chloride", "quench")
     brought = f.BringsTo(ph=4.0, reagent="acid")
     assert [x["ph"] for _, x in thinks("free", PRODUCT, *both, brought, wet).facts_of(f.BringsTo)] == [4.0]
-    for residue in ("lithium_aluminium_hydride", "boronate_hydride"):
+    for residue in ("borane", "boronate_hydride"):
         assert thinks("free", PRODUCT, *both, left_over(residue, "quench")).first(f.BringsTo) is None
     assert pot.MARGIN_PH == 2.2
 

@@ -3,7 +3,7 @@
 import re
 from typing import Any
 
-from washlore.knowledge.rows import Gas, Residue, Solution, table
+from washlore.knowledge.rows import Clash, Gas, Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, Case, rule
 from washlore.rules.mixture import Component
@@ -33,7 +33,6 @@ BRINGS_NO_WATER = ("lithium_aluminium_hydride", "hydride_gas", "metal_carbonyl")
 # Strengths and names of what comes as a solution in water, in the words of a quench.
 WATERY_WORDS = ("water", " M ", " %", "brine", "NaOH", "saturated", "hydrochloric")
 AMINE_WORDS = ("amine", "ammonia", "morpholine")
-PLAIN_AGENT = "water and saturated sodium hydrogen carbonate"
 PLAIN_WORDS = (
     "Stir at 0 C to room temperature in an open flask until it is gone (TLC, or no more gas); no amine, which this product "
     "would take up."
@@ -51,6 +50,7 @@ ICE = "ice"
 EDGE_PH = 0.3
 # Where the usual quench is too acidic for the product and the table knows no other.
 GENTLE = "nahco3_sat"
+AMMONIUM = "[NH4+]"
 GENTLE_WORDS = (
     "At the temperature of the reaction add saturated NaHCO3 in drops, slowly and in an open flask; anything more acidic would "
     "break this product."
@@ -212,7 +212,7 @@ def remedy_solution(engine: Any, row: Residue) -> str:
     if poured_with(engine, row):
         return POURING
     if takes_amine(engine, row):
-        return GENTLE
+        return _gentle(engine, row)
     basic = _kept_basic(engine, row)
     if basic:
         return basic
@@ -260,7 +260,36 @@ def takes_amine(engine: Any, row: Residue) -> bool:
     wants = row.solution in ("", "ammonia_10") and any(word in row.quench_with for word in AMINE_WORDS)
     wants = wants and row.action == "quench"
     minds = any(engine.first(f.SpoiltBy, tag=tag) for tag in ("amine", "ammonia")) or basic_remains(engine, row)
+    minds = minds or bool(row.solution and beside_ammonia(engine, row))
     return wants and minds and not (row.instead and other_way(engine, row))
+
+
+def mind_ammonium() -> set[str]:
+    """Return the leftovers that clash with ammonium: haloamines, ammonium azide."""
+    return {name for clash in table(Clash).values() if AMMONIUM in clash.partners for name in clash.residues}
+
+
+def beside_ammonia(engine: Any, row: Residue) -> list[str]:
+    """Return the other leftovers (component ids) that ammonia must not meet."""
+    minds = mind_ammonium() | set(table(Solution)["ammonia_10"].never_meets)
+    return [
+        fact["component"]
+        for _, fact in engine.facts_of(f.Leftover)
+        if fact["residue"] in minds and fact["residue"] != row.id
+    ]
+
+
+def _gentle(engine: Any, row: Residue) -> str:
+    """Return the carbonate that takes the place of an amine, and holds the poisons of the flask."""
+    least = max(
+        (
+            table(Residue)[fact["residue"]].frees_below_ph
+            for _, fact in engine.facts_of(f.Leftover)
+            if fact["residue"] != row.id and table(Residue)[fact["residue"]].acid_frees
+        ),
+        default=0.0,
+    )
+    return KEPT_BASIC[least > WANTS_CARBONATE_PH]
 
 
 def basic_remains(engine: Any, row: Residue) -> bool:
@@ -273,7 +302,7 @@ def quench_agent(engine: Any, row: Residue) -> str:
     if lewis := poured_with(engine, row):
         return lewis.quench_with
     if takes_amine(engine, row):
-        return PLAIN_AGENT
+        return table(Solution)[_gentle(engine, row)].name
     solution = remedy_solution(engine, row)
     named = f"{ALCOHOL}, then {table(Solution)[solution].name}" if wants_alcohol(row) else ""
     named = named or (table(Solution)[solution].name if solution else "")
@@ -299,6 +328,9 @@ def remedy_words(engine: Any, row: Residue) -> str:
     if lewis := poured_with(engine, row):
         return lewis.how
     if takes_amine(engine, row):
+        if row.solution and (clashing := beside_ammonia(engine, row)):
+            names = listed([engine.job.name(c) for c in clashing])
+            return PLAIN_WORDS.replace("no amine, which this product would take up", f"no ammonia beside {names}")
         return BASIC_WORDS if basic_remains(engine, row) else PLAIN_WORDS
     if row.solution in WITH_BASE and remedy_solution(engine, row) == SULFITE:
         return SULFITE_WORDS
