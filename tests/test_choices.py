@@ -423,3 +423,15 @@ def test_acetic_acid_is_not_stripped_out_of_water() -> None:
     assert "evaporate" not in actions(
         planned("CN(C)Cc1c[nH]c2ccccc12", ("acetic acid; 50 mmol", "indole; 1 mmol"), "water")
     )
+
+
+def test_a_cyanoformate_leaves_cyanide_in_water_that_stays_basic() -> None:
+    """Water opens an acyl cyanide: the cyanide is in that water, and no acid comes before it is away."""
+    plan = planned("CCOC(=O)CCc1ccccc1", ("CCOC(=O)C#N; 5 mmol", "LDA; 5 mmol"), "THF")
+    assert step(plan, "quench").solution == "na2co3_10" and "bleach" in step(plan, "quench").instruction
+    assert any(c.smiles == "[C-]#N.[Na+]" for c in plan.mixture.others) or "c1a" in plan.left
+
+
+def test_ammonia_for_copper_does_a_ketone_no_harm() -> None:
+    told = step(planned("CC1CCCC(=O)C1", ("[Li+].C[Cu-]C; 5 mmol",), "diethyl ether"), "quench").instruction
+    assert "ammonia" in told and "hard on" not in told

@@ -18,6 +18,7 @@ from washlore.rules.words import share
 
 MARGIN_PH = 2.2
 LEAST_PH, MOST_PH = 1.5, 13.0
+HARDLY_AN_ACID_PKA, NEARLY_ALL = 9.0, 0.9
 # Citric acid brings water no lower than this, and an acid of the second pKa is free enough there.
 CITRIC_PH, FREE_IN_CITRIC_PKA = 2.5, 3.0
 STILL_THERE = 0.7
@@ -159,6 +160,9 @@ def acidify_after_basic_solution(engine: Any, pka: float, c: str, r: str) -> Non
     ph = quench_ph(engine, r)
     if ph is None or ph < pka - 1 or engine.first(f.BringsTo):
         return
+    pot = engine.first(f.Pot)
+    if pot is not None and pka > HARDLY_AN_ACID_PKA and pot["kept"] > NEARLY_ALL * pot["neutral"]:
+        return  # so weak and so greasy that the organic layer holds it all the same
     target, reagent = _acidified(engine, pka, 5.0)
     sulfite = table(Solution)[remedy_solution(engine, table(Residue)[r])].weak_system == "sulfite"
     engine.conclude(

@@ -45,7 +45,7 @@ TRAITS = {
     "cacl2_10": ("calcium",),
     "kf_10": ("fluoride",),
     "ammonia_10": ("ammonia", "amine"),
-    "nh4cl_nh3": ("ammonia", "amine"),
+    "nh4cl_nh3": ("ammonia",),  # a minute of it does no ketone, enone or tosylate any harm
     "nh3_10": ("ammonia", "amine"),
     "na2s2o3_10": ("reductant",),
     "feso4_10": ("reductant",),
