@@ -236,7 +236,9 @@ class Job:
             "set ph": f"brings the water to pH {act.ph:g}",
             "dry": "takes the water out"
             + ("" if self._filtered(act) else "; filter it off and rinse it before stripping"),
-            "filter off desiccant": "takes the drying agent off",
+            "filter off desiccant": f"takes the drying agent off, and {listed([self.name(c) for c in act.cleared])} with it"
+            if act.cleared
+            else "takes the drying agent off",
             "rinse": "brings back what the solid holds",
             "concentrate": "leaves the crude product" + (f"; {taken}" if taken else ""),
             "evaporate": "takes the solvent off" + (f"; {taken}" if taken else ""),

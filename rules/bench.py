@@ -16,7 +16,7 @@ from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import ledger as books
 from washlore.rules.contact import equilibrate
-from washlore.rules.flask import VOLUMES_TO, Act, Flask
+from washlore.rules.flask import OXIDISES, VOLUMES_TO, Act, Flask
 from washlore.rules.ledger import Step
 from washlore.rules.phase import LEAST_VOLUME_ML, Phase, fresh_solvent
 from washlore.rules.proposal import ReadStep
@@ -108,6 +108,10 @@ class Bench(Flask):
 
     def _quench(self, act: Act) -> None:
         reactive = [c for c, fact in self.leftovers.items() if fact["action"] == "quench"]
+        row = table(Solution).get(act.read.solution or ("water" if act.read.solvent == "water" else ""))
+        if row is not None and row.acts_as in ("neutral", "salt"):
+            # Water ends no oxidant.
+            reactive = [c for c in reactive if self.leftovers[c]["kind"] not in OXIDISES]
         act.cleared = tuple(c for c in reactive if self._there(c) > 0)
         self._clear(self.layer, reactive)
 

@@ -46,6 +46,8 @@ SURVIVES_WATER = frozenset(
         "metal complex",
     ]
 )
+# Of these, what water alone does not end in the flask either.
+OXIDISES = frozenset({"oxidant", "element"})
 # Water dissolves this one of what is filtered off.
 DISSOLVES = frozenset({"selenium_dioxide"})
 # What dissolves a solid, by what the solution acts as: acid a base metal, a reductant manganese dioxide.

@@ -27,6 +27,8 @@ LEAST_MMOL, LEAST_SHARE = 0.05, 0.02
 # Hydrogen fluoride in water below 0.1 % (0.05 M) is not classified as harmful: Regulation (EC) 1272/2008, Annex VI.
 # The limits for skin, 1 and 7 %, were read; that for the eye is recalled.
 HARMLESS_M = {"HF": 0.05}
+# Oxidants that go on with the product and end in the waste as poison where nothing reduces them.
+REDUCED_FIRST = frozenset({"chromium_vi", "permanganate", "osmium"})
 # An oxidant is held to be concentrated when nothing has been done about most of it, even on the lucky side.
 MOSTLY_THERE = 0.5
 
@@ -356,6 +358,13 @@ def _observe_reactive(
                 ),
                 f"{job.name(component)} is still reactive",
             )
+    alive = (a for a in job.bench.acts if a.contacts and component not in a.cleared)
+    met = next((a for a in alive if _share_before(job, component, a) >= LEAST_SHARE), None)
+    if met is not None and residue in REDUCED_FIRST:
+        ke.observe(
+            j.Unreduced(step=met.number, component=component, residue=residue),
+            f"nothing reduces {job.name(component)}",
+        )
     if strip is not None and residue in DEADLY and not quenches:
         there = _share_before(job, component, strip)
         if there * amount > LEAST_MMOL:

@@ -269,7 +269,8 @@ class _Streams:
                 mass_g=dried.desiccant_g if dried else None,
                 goes_to="solid waste, once the solvent has evaporated in the hood",
             )
-            self._end(made, None)
+            # In a judged plan a solid that nobody filtered off before comes off here.
+            self._end(made, lost if lost.size and float(lost.max()) > 0.0 else None)
         elif step.aqueous_to == AQUEOUS_WASTE:
             made = _stream(
                 f"w{step.number}",

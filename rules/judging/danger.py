@@ -399,3 +399,56 @@ def vent_is_missing(engine: Any, n: int, gas: float, liquid: float, b: float) ->
         f"{job.label(n)} sets about {gas:.0f} mL of carbon dioxide free over {liquid:.0f} mL of liquid, and no venting is "
         f"said{vapour}",
     )
+
+
+@rule(
+    j.Unreduced(step=MATCH.n, component=MATCH.c, residue=MATCH.r),
+    stage="warn",
+    title="A metal oxidant is reduced before anything is extracted",
+    why="Chromium(VI) and permanganate go on oxidising product and solvent, hide the boundary between the layers, and leave a "
+    "poisonous water that has to be reduced all the same.",
+    sources=("prudent", "common_practice"),
+    fires=(
+        PlanCase(
+            "Jones reagent without an alcohol",
+            "O=C1CCCC(CCCC)C1",
+            ("CrO3; 7 mmol",),
+            solvent="acetone",
+            plan="dilute water 40 | extract diethyl_ether 3x30" + _END,
+        ),
+        PlanCase(
+            "permanganate without sulfite", _ESTER, ("potassium permanganate; 5 mmol",), plan="dilute water 40" + _END
+        ),
+    ),
+    silent=(
+        PlanCase(
+            "near miss: with isopropanol first",
+            "O=C1CCCC(CCCC)C1",
+            ("CrO3; 7 mmol",),
+            solvent="acetone",
+            plan="quench isopropanol 2 | dilute water 40 | extract diethyl_ether 3x30" + _END,
+        ),
+        PlanCase(
+            "permanganate and bisulfite",
+            _ESTER,
+            ("potassium permanganate; 5 mmol",),
+            plan="quench nahso3_sat 20 | wash water 20" + _END,
+        ),
+    ),
+)
+def oxidant_is_carried_off(engine: Any, n: int, c: str, r: str) -> None:
+    """Find a metal oxidant that nothing reduces."""
+    job = engine.job
+    row = table(Residue)[r]
+    engine.conclude(
+        j.Finding(
+            kind="technique",
+            step=n,
+            component=c,
+            root=f"quench {c}",
+            remedy=f"reduce it first: {row.how}",
+            numbers=(("mmol", round(job.plan.component(c).mmol, 3)),),
+        ),
+        f"{job.name(c)} is still an oxidant in {job.label(n)}: nothing in the plan reduces it",
+        (row.source,),
+    )

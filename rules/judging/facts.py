@@ -109,6 +109,12 @@ class Unquenched(Fact):
     slots = ("step", "component", "residue", "kind", "share", "later")
 
 
+class Unreduced(Fact):
+    """A strong oxidant that nothing has reduced when the layers meet at ``step``."""
+
+    slots = ("step", "component", "residue")
+
+
 class Collected(Fact):
     """The product is collected as a solid from the water, without an organic layer."""
 

@@ -44,7 +44,11 @@ def verb_at(tokens: list[Token], i: int) -> str:
             after is None
             or after.has("vacuo")
             or after.low in (":", "(", "@", ",", "in", "under", "to", ";", "and", "on")
-            or (after.low == "." and i + 2 >= len(tokens))
+            or (
+                after.low == "."
+                and i + 2 >= len(tokens)
+                and (before is None or before.low in (",", ";", "/") or before.has("conj"))
+            )
         ):
             return ""
         return "concentrate"
