@@ -232,6 +232,8 @@ class Bench(Flask):
         act.organic_ml = self._organic_ml()
         act.layer_known = self.layer_known
         volume = act.portion_ml = self._volume(act)
+        if act.read.in_all and together and self.waters:
+            volume = max(volume - at_best(self.waters[-1][1].volume_ml), LEAST_VOLUME_ML)
         act.ph = table(Solution)[solution].ph
         act.cleared = self._bound(solution)
         self._clear(organic, act.cleared)

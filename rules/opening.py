@@ -401,9 +401,12 @@ def _rinsed_pot_steps(ke: Any, job: Job, solvent: Solvent, fact: Any, ids: tuple
     poured = water_in_flask(ke, job)
     flask = (job.mixture, solvent, fact["ph"], True, poured and poured[0])
     steps, exact = trial.pot_steps(*flask), trial.pot_steps(*flask, trial.as_it_is)
+    volume = f"{steps[0].volume_ml:g} mL"
+    # A quench with a solution has brought about as much.
+    added = f"water to some {volume} in all" if water_in_flask(ke, job, quenched=True) else f"{volume} of water"
     way = ThroughWater(
         table(Solution)[first_of(steps[0].solution)],
-        f"Add {steps[0].volume_ml:g} mL of water, shake, and keep the aqueous layer",
+        f"Add {added}, shake, and keep the aqueous layer",
         f"{product} is its salt and stays in the water",
         "aqueous layer",
         "takes the neutral compounds away from the product",

@@ -180,7 +180,7 @@ def _observe_together(job: Job, ke: Any) -> None:
     flask_told = False
     for act in job.bench.acts:
         brings = in_bottle(act.solution or act.read.solution)
-        if (act.read.target_ph or 0.0) > ACID_PH:
+        if (act.read.target_ph or 0.0) >= ACID_PH:
             brings -= {"acid", "strong acid"}  # no more of it than brings the water there
         water = bool(act.contacts) or act.read.action in _INTO_ONE_POT
         if not water:

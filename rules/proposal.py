@@ -185,7 +185,7 @@ def _read_steps(step: PlanStep, plan: Plan) -> list[ReadStep]:
         water = {**common, "solvent": "water", "repeats": 1, "phase_kept": "", "layer_kept": ""}
         return [*([] if poured else [ReadStep("dilute", **water)]), ReadStep("extract", **again)]
     if step.joins_flask:
-        return [ReadStep("take up", **{**common, "solution": "water", "strength": ""})]
+        return [ReadStep("take up", **{**common, "solution": "water", "strength": "", "in_all": poured})]
     if step.action in ("rinse water", "extract again"):
         return [ReadStep("extract", **common)]
     if step.action == "quench":
