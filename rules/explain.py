@@ -162,7 +162,9 @@ def _ends_words(steps: Sequence[PlanStep]) -> str:
 def _about_step(plan: Plan, number: str) -> Answer:
     step = plan.steps[int(number) - 1]
     reasons = Grower(plan).trees(step.fact_ids)
-    return Answer("step", f"step {step.number}", True, f"{step.instruction}. It {_as_predicate(step)}", reasons)
+    return Answer(
+        "step", f"step {step.number}", True, f"{step.instruction.rstrip('.')}. It {_as_predicate(step)}", reasons
+    )
 
 
 def _as_predicate(step: PlanStep) -> str:

@@ -9,6 +9,7 @@ from washlore.rules.families.quench import (
     VOLATILE_BELOW_PH,
     frees_poison,
     is_volatile,
+    quench_agent,
     quench_brings_water,
     remedy_solution,
 )
@@ -124,13 +125,19 @@ def free_the_acid(engine: Any, pka: float, ph: float, kept: float, neutral: floa
     _bring(engine, target, reagent, ph, kept, neutral)
 
 
+# What a quench in words leaves its water at.
+TOLD_PH = {"NaOH": 13.0, "10 % ammonia": 10.5}
 # A quench with a solution whose acid or base is used up by the product: it ionises what lies beyond its own pH.
 WEAK_SYSTEMS = ("carbonate", "sulfite", "borate", "phosphate", "tartrate", "citrate", "ascorbate", "")
 
 
 def quench_ph(engine: Any, residue: str) -> float | None:
     """Return the pH that the solution of a quench holds, ``None`` where it holds none (brine, thiosulfate, no solution)."""
-    row = table(Solution).get(remedy_solution(engine, table(Residue)[residue]))
+    leftover = table(Residue)[residue]
+    row = table(Solution).get(remedy_solution(engine, leftover))
+    if row is None and quench_brings_water(engine, leftover):
+        agent = quench_agent(engine, leftover)
+        return next((ph for word, ph in TOLD_PH.items() if word in agent), None)
     if row is None or not (row.weak_system or row.strong_charge_m) or row.weak_system not in WEAK_SYSTEMS:
         return None
     return row.ph
@@ -149,6 +156,7 @@ def quench_ph(engine: Any, residue: str) -> float | None:
         Case("a benzoic acid after sodium chlorite", "OC(=O)c1ccc(C)cc1", ("NaClO2; 5 mmol",), solvent="tert-butanol"),
         Case("an acid after permanganate", "OC(=O)c1ccc(C)cc1", ("KMnO4; 5 mmol",), solvent="acetone"),
         Case("an acid after acetyl chloride, quenched with bicarbonate", _ACID, ("acetyl chloride; 5 mmol",)),
+        Case("an acid after diphosgene, quenched with ammonia or hydroxide", _ACID, ("ClC(=O)OC(Cl)(Cl)Cl; 5 mmol",)),
     ),
     silent=(
         Case("an ester after the same", "COC(=O)c1ccc(C)cc1", ("NaClO2; 5 mmol",), solvent="tert-butanol"),
@@ -164,7 +172,8 @@ def acidify_after_basic_solution(engine: Any, pka: float, c: str, r: str) -> Non
     if pot is not None and pka > HARDLY_AN_ACID_PKA and pot["kept"] > NEARLY_ALL * pot["neutral"]:
         return  # so weak and so greasy that the organic layer holds it all the same
     target, reagent = _acidified(engine, pka, 5.0)
-    sulfite = table(Solution)[remedy_solution(engine, table(Residue)[r])].weak_system == "sulfite"
+    row = table(Solution).get(remedy_solution(engine, table(Residue)[r]))
+    sulfite = row is not None and row.weak_system == "sulfite"
     engine.conclude(
         f.BringsTo(ph=target, reagent=reagent),
         f"the quench of {engine.job.name(c)} holds the water near pH {ph:.0f}, and {engine.job.name('product')} (pKa {pka:.1f}) is "
@@ -389,8 +398,9 @@ def never_acidified(engine: Any, ph: float, c: str, r: str, action: str) -> None
     f.AfterPot(component=MATCH.c, left=MATCH.left, enough=True),
     f.Component(id=MATCH.c, role=~L("product")),
     stage="remove",
-    title="What stays in the water when the flask is brought to its pH needs no wash of its own",
-    why="The first water is an extraction too: salts and strong acids or bases are left in it.",
+    title="What is left behind when the flask is brought to its pH needs no wash of its own",
+    why="The first water is an extraction too: salts and strong acids or bases stay in it, and where it holds the product its "
+    "rinse takes the neutrals away.",
     sources=("common_practice",),
     fires=(
         Case("hydrogen chloride", _AMINE, ("HCl; 30 mmol",)),
