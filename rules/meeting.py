@@ -27,6 +27,7 @@ PAIRS = (
     Pair(frozenset({"persulfate", "permanganate"}), frozenset({"hydrochloric acid"}), "chlorine"),
     Pair(frozenset({"hypochlorite"}), frozenset({"acetone"}), "haloform"),
     Pair(frozenset({"silver_salt"}), frozenset({"free ammonia"}), "fulminating silver"),
+    Pair(AZIDES, frozenset({"chlorinated methane"}), "azidomethane"),
     Pair(frozenset({"thiosulfate"}), frozenset({"strong acid"}), "sulfur"),
 )
 # Acid enough to turn hypochlorite into chlorine.

@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import Any
 
 from washlore.knowledge import groups
-from washlore.knowledge.rows import Residue, Solution, table
+from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.knowledge.structure import Molecule
 from washlore.rules import facts as f
 from washlore.rules.account import Job, short
@@ -195,6 +195,10 @@ def _observe_together(job: Job, ke: Any) -> None:
                 for other, also in there[k + 1 :]:
                     tell(act.number, c, job.name(other), meeting(names & _REACTIVE, also & _REACTIVE), False)
         flask_told = True
+        if act.read.action in ("extract", "dilute") and act.read.solvent in _CHLOROMETHANES:
+            for c, names in there:
+                name = table(Solvent)[act.read.solvent].name
+                tell(act.number, c, name, meeting(names, frozenset({"chlorinated methane"})))
         basic = act.ph > BASIC_PH and act.did != "extract"
         if basic and any(p.smiles in _AMMONIA for c, _ in there for p in job.plan.component(c).parts):
             for c, names in there:
@@ -219,6 +223,7 @@ def _observe_together(job: Job, ke: Any) -> None:
         bleached = act if "hypochlorite" in brings and act.did == "wash" else None
 
 
+_CHLOROMETHANES = ("dichloromethane", "chloroform", "1,2-dichloroethane")
 # What base sets ammonia free of, or what is ammonia.
 _AMMONIA = ("N", "[NH4+]")
 # Of what stands in one flask already, the leftovers that react only once water brings them together.

@@ -169,7 +169,7 @@ def test_what_comes_of_two_things_together(outcome: str, component: str, brought
     """
     fact = given(j.Together, step=3, component=component, other="bleach", outcome=outcome, brought=brought)
     found, (follows, remedy) = only(fact), OUTCOMES[outcome]
-    grave = brought and outcome not in ("fulminating silver", "sulfur")
+    grave = brought and outcome not in ("fulminating silver", "sulfur", "azidomethane")
     assert found.kind == ("hazard" if grave or outcome == "poison acid" else "technique")
     assert found.root == ("gas c1" if component and outcome == "chlorine" else f"together {outcome}")
     assert found.remedy == remedy and found.component == component and found.step == 3

@@ -43,13 +43,17 @@ OUTCOMES = {
         "ammoniacal silver forms, which explodes when it has stood or dried",
         "stir with brine first and filter the silver chloride off; or acidify that water with dilute hydrochloric acid at once",
     ),
+    "azidomethane": (
+        "azidomethanes form slowly, and explode when they are concentrated",
+        "extract with ethyl acetate or ether, and wash the azide out with water made basic first",
+    ),
     "sulfur": (
         "acid makes sulfur and sulfur dioxide of thiosulfate, and the layers turn milky",
         "part the acid off before the thiosulfate, or make the water basic with bicarbonate first",
     ),
 }  # fmt: skip
 # What spoils a workup, or hurts only whoever lets it stand.
-NOT_GRAVE = ("fulminating silver", "sulfur")
+NOT_GRAVE = ("fulminating silver", "sulfur", "azidomethane")
 # Grave even where the two stood in the flask before anything was added: the first water sets the poison free.
 ALWAYS_GRAVE = ("poison acid",)
 
@@ -86,6 +90,13 @@ ALWAYS_GRAVE = ("poison acid",)
             plan="set ph naoh_2m pH 12 | extract dichloromethane 3x30" + _END,
         ),
         PlanCase(
+            "sodium azide and dichloromethane",
+            "COCCc1ccc(Cl)cc1",
+            ("sodium azide; 10 mmol",),
+            solvent="DMF",
+            plan="dilute water 100 | extract dichloromethane 3x40" + _END,
+        ),
+        PlanCase(
             "thiosulfate into the acid",
             _ESTER,
             ("iodine; 3 mmol",),
@@ -105,6 +116,13 @@ ALWAYS_GRAVE = ("poison acid",)
             _ESTER,
             ("sodium cyanide; 5 mmol",),
             plan="wash na2co3_10 2x20 | wash na2s2o3_10 20" + _END,
+        ),
+        PlanCase(
+            "near miss: sodium azide and ether",
+            "COCCc1ccc(Cl)cc1",
+            ("sodium azide; 10 mmol",),
+            solvent="DMF",
+            plan="dilute water 100 | extract diethyl_ether 3x40" + _END,
         ),
         PlanCase(
             "near miss: thiosulfate once the acid is parted off",
