@@ -357,6 +357,11 @@ def isoelectric_after_quench(engine: Any, acid: float, base: float, c: str, r: s
     )
 
 
+def _freed(residue: str, ph: float, reagent: str) -> bool:
+    """Tell whether a poison gas comes at a pH; of cyanide acid sets some free on the basic side of neutral too."""
+    return frees_poison(residue, ph) or ("acid" in reagent and ph < table(Residue)[residue].frees_below_ph)
+
+
 def _bring(engine: Any, target: float, reagent: str, ph: float, kept: float, neutral: float) -> None:
     engine.conclude(
         f.BringsTo(ph=target, reagent=reagent),
@@ -366,15 +371,18 @@ def _bring(engine: Any, target: float, reagent: str, ph: float, kept: float, neu
 
 
 @rule(
-    f.BringsTo(ph=MATCH.ph),
+    f.BringsTo(ph=MATCH.ph, reagent=MATCH.reagent),
     f.Leftover(component=MATCH.c, residue=MATCH.r, action=MATCH.action),
-    TEST(lambda ph, r, action: action != "quench" and is_volatile(r) and frees_poison(r, ph)),
+    TEST(lambda ph, reagent, r, action: action != "quench" and is_volatile(r) and _freed(r, ph, reagent)),
     stage="free",
     title="A flask that holds cyanide, azide or sulfide is not acidified",
     why="The product and the poison's ion are in the same water, and what sets the one free sets the other free as a gas. No "
     "order of washes parts them; the poison is destroyed first, or the product is made without an excess of it.",
     sources=("prudent", "bretherick"),
     fires=(
+        Case(
+            "an aminophenol beside cyanide: its isoelectric pH is 8.5", "CN(C)Cc1ccccc1O", ("sodium cyanide; 10 mmol",)
+        ),
         Case("a carboxylate and cyanide", _ACID, ("sodium hydroxide; 30 mmol", "sodium cyanide; 5 mmol")),
         Case("a phenolate and azide", "Oc1ccc(Cl)cc1", ("sodium hydroxide; 30 mmol", "sodium azide; 5 mmol")),
     ),
@@ -383,7 +391,7 @@ def _bring(engine: Any, target: float, reagent: str, ph: float, kept: float, neu
         Case("an amine set free with base: near miss", _AMINE, ("HCl; 30 mmol", "sodium azide; 1 mmol")),
     ),
 )
-def never_acidified(engine: Any, ph: float, c: str, r: str, action: str) -> None:
+def never_acidified(engine: Any, ph: float, reagent: str, c: str, r: str, action: str) -> None:
     """Bar the acid that would set the product free beside a poison."""
     row = table(Residue)[r]
     engine.conclude(
