@@ -42,7 +42,8 @@ def from_chemicals(text: str, written: str) -> Named:
     cas = _CAS.fullmatch(text)
     if cas and sum(i * int(d) for i, d in enumerate(reversed(cas[1] + cas[2]), start=1)) % 10 != int(cas[3]):
         raise NameProblem(f"{text} is not a CAS number: its last digit does not fit the others; check it.")
-    if not cas and (made := _salt(text, written) or _ester(text, written)) is not None:
+    told = None if cas else _more_than_a_name(text, written)
+    if not cas and told is None and (made := _salt(text, written) or _ester(text, written)) is not None:
         return made
     from chemicals.identifiers import get_pubchem_db
 
@@ -52,7 +53,10 @@ def from_chemicals(text: str, written: str) -> Named:
         if not found:
             raise NameProblem(f"No compound with the CAS number {text} is on hand; write its name or SMILES.")
     else:
-        found = _search_name(database, text)
+        found = _search_name(database, text, autoload=False)
+        if not found and told is not None:
+            raise told  # the large table takes seconds to read, and holds no bottle's label
+        found = found or _search_name(database, text, autoload=True)
         if not found:
             raise _unknown(text, written, database)
     if not cas and _POLYMER.search(text):
@@ -132,15 +136,15 @@ def _ester(text: str, written: str) -> Named | None:
     return None
 
 
-def _search_name(database: Any, text: str) -> Any:
+def _search_name(database: Any, text: str, autoload: bool) -> Any:
+    """Return what the package holds under a name; the large table is read only with ``autoload``."""
     plain = "".join(GREEK.get(c, c) for c in text)
     spellings = dict.fromkeys(
         s for t in (text, plain) for s in (t, t.lower(), t.lower().replace(" ", ""), t.lower().replace(" ", "-"))
     )
-    for autoload in (False, True):  # The large table is read only when the small one does not hold the name.
-        for spelling in spellings:
-            if found := database.search_name(spelling, autoload=autoload):
-                return found
+    for spelling in spellings:
+        if found := database.search_name(spelling, autoload=autoload):
+            return found
     return None
 
 
@@ -173,7 +177,8 @@ _STATE = re.compile(
 )
 
 
-def _unknown(text: str, written: str, database: Any) -> NameProblem:
+def _more_than_a_name(text: str, written: str) -> NameProblem | None:
+    """Return what to say of a name of the tables with a strength, an amount or a state around it."""
     bare = _STATE.sub("", _STRENGTH.sub("", text)).strip()
     if bare and bare != text and key(bare) in index():
         return NameProblem(
@@ -181,6 +186,10 @@ def _unknown(text: str, written: str, database: Any) -> NameProblem:
             "to the name).",
             (bare,),
         )
+    return None
+
+
+def _unknown(text: str, written: str, database: Any) -> NameProblem:
     near = _near(text, database)
     ask = f" Did you mean {', '.join(near[:-1]) + ' or ' if len(near) > 1 else ''}{near[-1]}?" if near else ""
     return NameProblem(

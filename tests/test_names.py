@@ -463,3 +463,16 @@ def test_a_salt_by_the_name_of_its_base_an_ester_by_that_of_its_acid(typed, smil
 def test_what_is_no_base_has_no_salt(typed):
     with pytest.raises(NameProblem):
         resolve(typed)
+
+
+@pytest.mark.parametrize("label", ["5 % sodium bicarbonate", "conc. HCl", "dry benzene"])
+def test_the_label_of_a_bottle_is_told_without_the_large_table(label):
+    code = (
+        "import chemicals.identifiers as there\n"
+        "there.ChemicalMetadataDB.autoload_main_db = None\n"
+        "from washlore.knowledge.names import resolve\n"
+        "try:\n    resolve({label!r})\nexcept ValueError as problem:\n    assert 'more than a name' in str(problem), problem\n"
+        "else:\n    raise AssertionError('taken as a name')\n"
+    ).replace("{label!r}", repr(label))
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60)
+    assert done.returncode == 0, done.stderr
