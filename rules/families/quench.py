@@ -389,7 +389,8 @@ def gases(row: Residue, component: Component, solution: str | None = None) -> st
     held = {atom.GetSymbol() for part in component.parts for atom in part.mol.GetAtoms()}
     rows = table(Solution)
     fizzes = row.solution in rows and rows[row.solution].weak_system == "carbonate"
-    still = fizzes and solution in rows and rows[solution].weak_system != "carbonate" and "C" not in held
+    instead = rows.get(solution) if solution else None
+    still = fizzes and instead is not None and instead.weak_system != "carbonate" and "C" not in held
     found = [g for g in row.gas if g not in HALIDES and not (still and g == "CO2")]
     if any(g in HALIDES for g in row.gas):
         found = [halide for halide, element in HALIDES.items() if element in held] + found

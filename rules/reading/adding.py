@@ -27,8 +27,8 @@ def pour(course: Course, clause: Clause) -> int:
     if items and all(
         x.kinds.get("desiccant") and not (x.amount.sized() or x.amount.aqueous or x.amount.strong()) for x in items
     ):
-        op = course.simple("dry", tokens, i)  # "pour the layer into a dry flask with CaCl2"
-        op.desiccant, op.end, op.names_layer = items[0].kinds["desiccant"], items[0].end, True
+        dried = course.simple("dry", tokens, i)  # "pour the layer into a dry flask with CaCl2"
+        dried.desiccant, dried.end, dried.names_layer = items[0].kinds["desiccant"], items[0].end, True
         return stop
     wet = [x for x in items if x.kinds.get("solution") or x.kinds.get("row")]
     op = course.liquid("quench" if wet else "dilute", tokens, i, items, shared, weak=True)

@@ -227,8 +227,8 @@ def table_in_text(text: str) -> Proposal | None:
     """Return the plan in a text that is drawn as a table with strokes or tabs, or ``None`` where it is none."""
     lines = text.splitlines(keepends=True)
     if sign := _header_sign(lines):
-        written = [line for line in lines if line.strip()]
-        if sum(line.count(sign) >= 2 for line in written) < 0.8 * len(written):
+        filled = [line for line in lines if line.strip()]
+        if sum(line.count(sign) >= 2 for line in filled) < 0.8 * len(filled):
             return None
         try:
             read = read_rows(text, "csv")

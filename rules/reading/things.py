@@ -279,13 +279,13 @@ def things_in(tokens: Sequence[Token], low: int, high: int, phases: Sequence[Pha
             strange.append(i)
         i += 1
     passive = (
-        items and stop == high < len(tokens) and tokens[high].low.startswith(_PASSIVE) and tokens[high].has("verb")
+        bool(items) and stop == high < len(tokens) and tokens[high].low.startswith(_PASSIVE) and tokens[high].has("verb")
     )
     passive = passive or (
-        items
+        bool(items)
         and stop == high < len(tokens)
         and tokens[high].low in ("washed", "dried", "shaken", "extracted")
-        and items[-1].kinds.get("solvent")
+        and bool(items[-1].kinds.get("solvent"))
         and not items[-1].amount.sized()
     )
     if passive and (dropped := _next_subject(tokens, items, high, segment_has)):
