@@ -279,7 +279,10 @@ def things_in(tokens: Sequence[Token], low: int, high: int, phases: Sequence[Pha
             strange.append(i)
         i += 1
     passive = (
-        bool(items) and stop == high < len(tokens) and tokens[high].low.startswith(_PASSIVE) and tokens[high].has("verb")
+        bool(items)
+        and stop == high < len(tokens)
+        and tokens[high].low.startswith(_PASSIVE)
+        and tokens[high].has("verb")
     )
     passive = passive or (
         bool(items)
