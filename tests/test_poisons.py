@@ -48,6 +48,13 @@ def test_nitrite_is_not_destroyed_in_acid_beside_a_poison():
     assert any("its quench gives" in c.text for c in alone.cautions)
 
 
+def test_cyanide_is_not_brought_to_ph_8_with_acid():
+    """An aminophenol's isoelectric pH is 8.5; hydrogen cyanide has pKa 9.2."""
+    with pytest.raises(PlanRefused, match="hydrogen cyanide"):
+        made = [("sodium cyanide", "10 mmol", None)]
+        make_plan(build("CN(C)Cc1ccccc1O", made, product_amount="10 mmol", solvents=[("benzyl alcohol", 60.0)]), 1)
+
+
 @pytest.mark.parametrize("poison", POISONS)
 def test_no_plan_of_ours_frees_a_poison(poison):
     for seed in range(30):

@@ -380,9 +380,6 @@ def _bring(engine: Any, target: float, reagent: str, ph: float, kept: float, neu
     "order of washes parts them; the poison is destroyed first, or the product is made without an excess of it.",
     sources=("prudent", "bretherick"),
     fires=(
-        Case(
-            "an aminophenol beside cyanide: its isoelectric pH is 8.5", "CN(C)Cc1ccccc1O", ("sodium cyanide; 10 mmol",)
-        ),
         Case("a carboxylate and cyanide", _ACID, ("sodium hydroxide; 30 mmol", "sodium cyanide; 5 mmol")),
         Case("a phenolate and azide", "Oc1ccc(Cl)cc1", ("sodium hydroxide; 30 mmol", "sodium azide; 5 mmol")),
     ),
