@@ -2,6 +2,8 @@
 
 from typing import Any
 
+from washlore.knowledge.acidity import molecule_sites
+from washlore.knowledge.partition import OCTANOL, molecule_log_k
 from washlore.knowledge.rows import Residue, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
@@ -475,3 +477,45 @@ def filter_dry_salts(engine: Any, c: str, mmol: float, product: float, s: str, m
 def stripped_solvent_leaves(engine: Any, s: str, c: str) -> None:
     """Let a stripped solvent leave."""
     engine.conclude(f.Leaves(component=c, way="evaporation"), f"{engine.job.name(c)} was stripped off")
+
+
+# A neutral liquid that boils so, on such a scale, and takes so little water, is an organic layer without any solvent.
+LIQUID_C, OWN_LAYER_G, OWN_LAYER_LOG_P = (35.0, 160.0), 5.0, 1.0
+
+
+@rule(
+    f.Boils(component="product", boiling_c=MATCH.b),
+    TEST(lambda b: LIQUID_C[0] < b < LIQUID_C[1]),
+    f.Extraction(solvent=MATCH.s),
+    stage="warn",
+    title="A liquid product that water hardly takes is a layer of its own",
+    why="An alkyl halide or an alkene that was made in acid or water is parted, washed and dried as it is, and distilled once; a "
+    "solvent would have to be distilled from it, and takes some of it along. Below a few grams too much stays on the glass.",
+    sources=("williamson", "common_practice"),
+    fires=(
+        Case("bromobutane from acid", "1-bromobutane", ("H2SO4; 150 mmol",), solvent="water", amount="100 mmol"),
+        Case("cyclohexene", "cyclohexene", ("phosphoric acid; 20 mmol",), solvent="water", amount="100 mmol"),
+    ),
+    silent=(
+        Case("made in a solvent", "1-bromobutane", ("benzoic acid",), amount="100 mmol"),
+        Case("half a gram: near miss", "1-bromobutane", ("H2SO4; 5 mmol",), solvent="water", amount="5 mmol"),
+        Case("an amine goes into acid", "tripropylamine", ("H2SO4; 150 mmol",), solvent="water", amount="100 mmol"),
+        Case("water takes much of it", "butan-2-one", ("H2SO4; 5 mmol",), solvent="water", amount="100 mmol"),
+    ),
+)
+def own_layer(engine: Any, b: float, s: str) -> None:
+    """Say that the solvent may be left out."""
+    mixture = engine.job.mixture
+    part = mixture.product.principal
+    grams = mixture.product.mmol * part.molar_mass / 1000.0
+    if grams < OWN_LAYER_G or any(row.extractant for row, _ in mixture.reaction_solvents) or molecule_sites(part):
+        return
+    if molecule_log_k(part, OCTANOL).value < OWN_LAYER_LOG_P:
+        return
+    row = table(Solvent)[s]
+    engine.conclude(
+        f.Cautions(id="own layer", subject="product"),
+        f"{engine.job.name('product')} is a liquid (boils near {b:.0f} C), some {grams:.0f} g of it, that water hardly takes: on "
+        f"this scale it is a layer of its own. The {row.name} may be left out; then part and wash it with about its own volume each "
+        "time, see with a drop of water which layer is which, dry it and distil it once",
+    )
