@@ -109,7 +109,7 @@ def _atom_bits(kind: _Kind) -> int:
     return held
 
 
-@lru_cache(maxsize=5_000)
+@lru_cache(maxsize=2_000)
 def _bond_bits(one: _Kind, two: _Kind, order: str) -> int:
     held = 0
     for here, there in ((one, two), (two, one)):
@@ -122,7 +122,7 @@ def _bond_bits(one: _Kind, two: _Kind, order: str) -> int:
     return held
 
 
-@lru_cache(maxsize=5_000)
+@lru_cache(maxsize=2_000)
 def _surroundings_bits(number: int, around: tuple[int, ...]) -> int:
     there = Counter(one for neighbour in around for one in _elements(neighbour))
     held = 0

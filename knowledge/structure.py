@@ -199,7 +199,7 @@ def atom_letters(smiles: str) -> str:
 _ATOMS_AND_LINKS = re.compile(r"\[\d*([A-Z][a-z]?|[a-z]{1,2}|\*)[^]]*\]|(Cl|Br|[BCNOPSFIbcnops*])|(%\d\d|\d)|([().])")
 
 
-@lru_cache(maxsize=5_000)
+@lru_cache(maxsize=2_000)
 def connections(smiles: str) -> str:
     """Return the heavy atoms of a valid SMILES, each with its neighbours and how many those have, sorted.
 

@@ -162,7 +162,7 @@ def test_letters_tell_elements_apart():
 
 
 def test_patterns_that_are_not_tried_would_not_match():
-    patterns = [p for _, p in partition._counter()._patterns] + [p for _, p, _ in acidity._patterns()]
+    patterns = [p for _, p in partition._counter()._patterns] + [p for _, _, p, _ in acidity._patterns()]
     patterns += [*groups._group_patterns(), *groups._residue_patterns()]
     rows = list(table(Reagent).values())[::8] + list(table(MeasuredPka).values())[::40]
     skipped = 0

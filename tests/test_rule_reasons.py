@@ -332,7 +332,8 @@ def test_what_boils_apart_is_distilled() -> None:
 
     assert instead(boils("c1", 120.0), boils("product", 160.0)).startswith("chromatograph")
     assert instead(boils("product", 300.0)).startswith("chromatograph")
-    assert instead(boils("c1", 100.0), boils("product", 120.0)).startswith("chromatograph")
+    # what boils so low is lost on silica: a column of the other kind, though the gap is small
+    assert instead(boils("c1", 100.0), boils("product", 120.0)).startswith("distil through a column, if the 20 C")
     assert instead(boils("c1", 150.0)).startswith("strip it off under vacuum (150 C at 1 atm)")
 
 

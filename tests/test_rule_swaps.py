@@ -86,9 +86,13 @@ def test_a_swap_exactly_at_its_limits() -> None:
     def swapped(*facts: Fact, **options: Any) -> bool:
         return made(*facts, **options).first(f.Swap) is not None
 
-    assert swapped(*trial("naoh_1m", 0.7, 0.0), *stuck("c1")) and not swapped(
-        *trial("naoh_1m", 0.699, 0.0), *stuck("c1")
-    )
+    as_much = ("naphthalene; 10 mmol", "stilbene; 2 mmol")
+    for recovered, wanted in ((0.7, True), (0.699, False)):
+        assert swapped(*trial("naoh_1m", recovered, 0.0), *stuck("c1"), others=as_much) == wanted
+    # below nine tenths it takes off thrice what it loses of the 10 mmol: 2 mmol are not worth 1.1, nor 4 mmol 1.5
+    for recovered, mmol, wanted in ((0.89, 2, False), (0.91, 2, True), (0.89, 3.4, True), (0.85, 4, False)):
+        some = (f"naphthalene; {mmol} mmol", "stilbene; 2 mmol")
+        assert swapped(*trial("naoh_1m", recovered, 0.0), *stuck("c1"), others=some) == wanted
     assert swapped(*trial("naoh_1m", 0.95, 0.1), *stuck("c1"))
     # c1 goes whole, c2 follows: no more of it than of the product, or than goes
     for mmol in (2.0, 10.0):
@@ -110,9 +114,10 @@ def test_of_several_swaps_the_best_is_made_once() -> None:
     twice = made(*trial("naoh_1m", 0.95, 0.0), *trial("nahco3_sat", 0.96, 0.0), *stuck("c1"))
     assert [fact["solution"] for _, fact in twice.facts_of(f.Swap)] == ["nahco3_sat"]
     # a tenth is what recoveries are told apart by: 0.74 and 0.66 round alike, 0.76 and 0.74 do not
-    near = made(*trial("naoh_1m", 0.74, 0.0), *trial("nahco3_sat", 0.70, 0.0), *stuck("c1"))
+    much = ("naphthalene; 10 mmol", "stilbene; 2 mmol")
+    near = made(*trial("naoh_1m", 0.74, 0.0), *trial("nahco3_sat", 0.70, 0.0), *stuck("c1"), others=much)
     assert near.first(f.Swap)["solution"] == "nahco3_sat"
-    apart = made(*trial("naoh_1m", 0.76, 0.0), *trial("nahco3_sat", 0.74, 0.0), *stuck("c1"))
+    apart = made(*trial("naoh_1m", 0.76, 0.0), *trial("nahco3_sat", 0.74, 0.0), *stuck("c1"), others=much)
     assert apart.first(f.Swap)["solution"] == "naoh_1m"
 
 
