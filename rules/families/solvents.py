@@ -516,6 +516,6 @@ def own_layer(engine: Any, b: float, s: str) -> None:
     engine.conclude(
         f.Cautions(id="own layer", subject="product"),
         f"{engine.job.name('product')} is a liquid (boils near {b:.0f} C), some {grams:.0f} g of it, that water hardly takes: on "
-        f"this scale it is a layer of its own. The {row.name} may be left out; then part and wash it with about its own volume each "
-        "time, see with a drop of water which layer is which, dry it and distil it once",
+        f"this scale it is a layer of its own. The {row.name} may be left out; then part and wash it with about its own volume "
+        "each time, see with a drop of water which layer is which, dry it and distil it once",
     )
