@@ -74,13 +74,15 @@ ALKANE_BOILING_C = (-161.5, -88.6, -42.1, -0.5, 36.1, 68.7, 98.4, 125.6)
 class Job:
     """A mixture being thought through: what rules may ask about beyond the facts.
 
-    ``wet``: water has met it before, as when a scheme has shared its layers out.
+    ``wet``: water has met it before, as when a scheme has shared its layers out. ``soured``: the water of its quenches is
+    made acidic later on.
     """
 
     mixture: Mixture
     quenched: dict[str, tuple[str, ...]] = field(default_factory=dict)
     residues: dict[str, tuple[Residue, ...]] = field(default_factory=dict)
     wet: bool = False
+    soured: bool = False
 
     def name(self, component_id: str) -> str:
         """Return the name of a component."""

@@ -15,6 +15,7 @@ from washlore.rules.again import acid_meets_poison, extract_again, has_sour_quen
 from washlore.rules.arrange import arrange, bound, takes_text
 from washlore.rules.engine import Known, Reason, engine
 from washlore.rules.families.funnel import GAS_WORTH_WORDS_ML
+from washlore.rules.families.quench import spoils_thiosulfate
 from washlore.rules.ledger import DRAWS, Ledger, band
 from washlore.rules.mixture import Component, Mixture
 from washlore.rules.opening import parting, water_in_flask
@@ -186,9 +187,10 @@ def make_plan(mixture: Mixture, draws: int = DRAWS) -> Plan:
     return plan_one(mixture, draws)
 
 
-def begin(mixture: Mixture, place: int = 0) -> tuple[Any, Job, Solvent]:
+def begin(mixture: Mixture, place: int = 0, soured: bool = False) -> tuple[Any, Job, Solvent]:
     """Observe a mixture and classify it; return the engine, the job and the solvent of the organic layer."""
     job = prepare(mixture)
+    job.soured = soured
     ke = engine(place)
     ke.reset()
     observe(ke, job)
@@ -223,9 +225,14 @@ class Decided:
     steps: tuple[PlanStep, ...]
 
 
-def decide(mixture: Mixture, first: int = 1, swaps: bool = True, carries: bool = True) -> Decided:
-    """Decide on the steps for one product; see ``plan_one``. Without ``carries`` it stays out of the water all the same."""
-    ke, job, solvent = begin(mixture)
+def decide(
+    mixture: Mixture, first: int = 1, swaps: bool = True, carries: bool = True, soured: bool = False
+) -> Decided:
+    """Decide on the steps for one product; see ``plan_one``. Without ``carries`` it stays out of the water all the same.
+
+    ``soured``: it is known already that the water of a quench is made acidic later, and the quench is chosen by that.
+    """
+    ke, job, solvent = begin(mixture, soured=soured)
     job.wet = not swaps
     gone = taken_out(ke)
     stripped = stripped_components(ke, job)
@@ -237,6 +244,8 @@ def decide(mixture: Mixture, first: int = 1, swaps: bool = True, carries: bool =
     refuse_if_poisoned(ke, job)
     brought = ke.first(f.BringsTo)
     pot_ph = brought["ph"] if brought else None
+    if pot_ph is not None and not soured and spoils_thiosulfate(ke, pot_ph):
+        return decide(mixture, first, swaps, carries, soured=True)
     rinsed = pot_ph is not None and ke.first(f.RinsesFirst) is not None
     trials = observe_trials(ke, job, solvent, gone, stripped, pot_ph, rinsed, parting(ke, job), row)
     windows = observe_windows(ke, job, solvent, gone, stripped)

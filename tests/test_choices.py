@@ -435,3 +435,20 @@ def test_a_cyanoformate_leaves_cyanide_in_water_that_stays_basic() -> None:
 def test_ammonia_for_copper_does_a_ketone_no_harm() -> None:
     told = step(planned("CC1CCCC(=O)C1", ("[Li+].C[Cu-]C; 5 mmol",), "diethyl ether"), "quench").instruction
     assert "ammonia" in told and "hard on" not in told
+
+
+@pytest.mark.parametrize(
+    ("product", "others", "wanted"),
+    [
+        ("COC(=O)c1ccc(C)cc1", ("NBS; 3 mmol",), "na2s2o3_10"),  # no acid anywhere
+        ("OC(=O)c1cccnc1", ("NCS; 2 mmol", "acetyl bromide; 4 mmol"), "na2so3_10"),  # brought to pH 3.5 afterwards
+        ("CCCCNC(=O)c1ccc(Cl)cc1", ("Selectfluor; 3 mmol", "Ni(acac)2; 0.5 mmol"), "na2so3_10"),  # beside acid
+        ("O=Cc1ccc(CCCC)cc1", ("NBS; 3 mmol", "Ni(acac)2; 0.5 mmol"), "ascorbate_10"),  # sulfite adds to it
+    ],
+)
+def test_no_thiosulfate_where_acid_comes_into_its_water(product, others, wanted) -> None:
+    """Acid makes sulfur and sulfur dioxide of thiosulfate (common practice): sulfite, or ascorbate, stands it."""
+    steps = planned(product, others).steps
+    assert [s.solution for s in steps if s.action == "quench" and "reductant" == table(Solution)[s.solution].acts_as] == [
+        wanted
+    ]

@@ -6,6 +6,7 @@ from typing import Any
 from washlore.knowledge.rows import Clash, Gas, Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, Case, rule
+from washlore.rules.meeting import ACID_PH, in_bottle
 from washlore.rules.mixture import Component
 from washlore.rules.perceive import takes_no_acid, wants_alkali
 from washlore.rules.trial import organic_volume_ml
@@ -15,16 +16,27 @@ from washlore.rules.words import listed
 WITH_BASE = dict.fromkeys(("na2s2o3_10", "na2s2o3_sat", "na2s2o3_nahco3"), "na2s2o3_nahco3")
 # Where the acid is more than that bicarbonate takes (0.6 M, half the volume of the organic layer), sulfite does it.
 MOST_ACID_M = 0.3
-SULFITE = "na2so3_10"
+# So it does where the water is made acidic afterwards, or another quench brings acid; ascorbate where sulfite would add.
+SULFITE, ASCORBATE = "na2so3_10", "ascorbate_10"
 SULFITE_WORDS = (
     "Add 10 % sodium sulfite in drops at 0 C, in the hood, until the colour is gone and starch-iodide paper stays white: the acid "
     "in the flask would make sulfur of thiosulfate. A little sulfur dioxide comes; filter what solid there is."
+)
+SULFITE_FIRST_WORDS = (
+    "Stir with 10 % sodium sulfite until the colour is gone and starch-iodide paper stays white: this "
+    "water is made acidic later, and acid would make sulfur of thiosulfate."
+)
+ASCORBATE_WORDS = (
+    "Stir with 10 % sodium ascorbate until the colour is gone and starch-iodide paper stays white: acid would make sulfur of "
+    "thiosulfate, and sulfite would add to this product."
 )
 BASE_FIRST_WORDS = (
     "At 0 C, in an open flask, add sodium carbonate in small portions until no more gas comes and pH paper shows 8, then 10 % "
     "Na2S2O3 in drops until starch-iodide paper stays white: acid would make sulfur of thiosulfate, and sulfite would add to this "
     "product."
 )
+# Water brought below this is too acidic for thiosulfate.
+THIOSULFATE_PH = ACID_PH
 # Water and sodium hydroxide in turn, and the salts filtered off, and what would go with them.
 FIESER, GOES_INTO_BASE = "lithium_aluminium_hydride", ("acid", "weak acid", "amphoteric")
 # Quenches that bring no water, and the one whose water ends in the solid that is filtered off.
@@ -220,15 +232,42 @@ def remedy_solution(engine: Any, row: Residue) -> str:
         solution = row.instead
     else:
         solution = GENTLE if row.action == "quench" and too_acidic(engine, row) else row.solution
-    if solution in WITH_BASE and acid_in_the_pot(engine):
-        strong = _much_acid(engine) or _is_acid(engine)
-        return SULFITE if strong and not minds_sulfite(engine, row) else WITH_BASE[solution]
-    return solution
+    return _stands_acid(engine, row, solution) if solution in WITH_BASE else solution
+
+
+def _stands_acid(engine: Any, row: Residue, thiosulfate: str) -> str:
+    """Return what reduces a leftover in the acid that is in its water or comes there later."""
+    sour = engine.job.soured or acid_poured(engine, row)
+    if not (sour or acid_in_the_pot(engine)):
+        return thiosulfate
+    if not (sour or _much_acid(engine) or _is_acid(engine)):
+        return WITH_BASE[thiosulfate]
+    if not minds_sulfite(engine, row):
+        return SULFITE
+    return ASCORBATE if row.solution in WITH_BASE else WITH_BASE[thiosulfate]
+
+
+def acid_poured(engine: Any, row: Residue) -> bool:
+    """Tell whether another leftover is quenched with an acid that would make sulfur of thiosulfate, in the same flask."""
+    others = [table(Residue)[x["residue"]] for _, x in engine.facts_of(f.Leftover, action="quench")]
+    return any(
+        "strong acid" in in_bottle(remedy_solution(engine, other))
+        for other in others
+        if other.id != row.id and WITH_BASE.keys().isdisjoint((other.solution, other.instead))
+    )
+
+
+def spoils_thiosulfate(engine: Any, ph: float) -> bool:
+    """Tell whether water brought to this pH holds thiosulfate of a quench, which acid turns into sulfur."""
+    rows = [table(Residue)[x["residue"]] for _, x in engine.facts_of(f.Leftover, action="quench")]
+    return ph < THIOSULFATE_PH and any(remedy_solution(engine, row) in WITH_BASE for row in rows)
 
 
 def minds_sulfite(engine: Any, row: Residue) -> bool:
-    """Tell whether a leftover is quenched with thiosulfate because sulfite would add to the product."""
-    return row.instead in WITH_BASE and other_way(engine, row)
+    """Tell whether sulfite would add to the product: a group of it, or the row of what is quenched, says so."""
+    if row.instead in WITH_BASE:
+        return other_way(engine, row)
+    return engine.first(f.SpoiltBy, tag="sulfite") is not None
 
 
 def acid_in_the_pot(engine: Any) -> bool:
@@ -333,8 +372,10 @@ def remedy_words(engine: Any, row: Residue) -> str:
             return PLAIN_WORDS.replace("no amine, which this product would take up", f"no ammonia beside {names}")
         return BASIC_WORDS if basic_remains(engine, row) else PLAIN_WORDS
     if row.solution in WITH_BASE and remedy_solution(engine, row) == SULFITE:
-        return SULFITE_WORDS
-    if minds_sulfite(engine, row) and remedy_solution(engine, row) == WITH_BASE[row.instead]:
+        return SULFITE_WORDS if acid_in_the_pot(engine) or acid_poured(engine, row) else SULFITE_FIRST_WORDS
+    if row.solution in WITH_BASE and remedy_solution(engine, row) == ASCORBATE:
+        return ASCORBATE_WORDS
+    if minds_sulfite(engine, row) and remedy_solution(engine, row) == WITH_BASE.get(row.instead):
         return BASE_FIRST_WORDS
     first = ALCOHOL_WORDS if wants_alcohol(row) else ""
     if basic := _kept_basic(engine, row):
