@@ -25,7 +25,7 @@ from washlore.rules.species import Sheet, left_by_stripping, sheet
 from washlore.rules.words import round_volume
 
 # What is told to four figures needs no volumes to ten.
-VOLUMES_TO = 1e-7
+VOLUMES_TO = 1e-5
 NOTHING: Mapping[str, float] = MappingProxyType({})
 CONTACTS = 3
 CAUTIOUS_SIGMAS = 1.5
