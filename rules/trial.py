@@ -28,6 +28,8 @@ from washlore.rules.words import round_volume
 VOLUMES_TO = 1e-5
 NOTHING: Mapping[str, float] = MappingProxyType({})
 CONTACTS = 3
+# Nobody asks what a third one takes out where the numbers are unlucky.
+UNLUCKY_CONTACTS = 2
 CAUTIOUS_SIGMAS = 1.5
 STRONG_ACID_PKA = 2.0
 POT_RINSES = 2
@@ -56,13 +58,13 @@ class Trial:
     """What one solution does to every component in three contacts; shares left, (contacts,).
 
     ``cautious`` is the same with every number taken one and a half standard deviations on the side that leaves more,
-    ``unlucky`` on the side that leaves less (for the product).
+    ``unlucky`` what two contacts leave of the product with them on the side that leaves less.
     """
 
     solution: str
     left: dict[str, tuple[float, ...]]
     cautious: dict[str, tuple[float, ...]]
-    unlucky: tuple[float, ...]
+    unlucky: tuple[float, float]
     spent_ph: float
 
 
@@ -354,7 +356,7 @@ def uptakes(
     at_first: dict[str, float] = {}
     tried: list[list[dict[str, tuple[float, ...]]]] = []  # for each side and solution
     phs: dict[str, list[float]] = {}  # of each solution, after each portion: the sides are near to one another
-    for numbers in sides(one):
+    for numbers, portions in zip(sides(one), (CONTACTS, CONTACTS, UNLUCKY_CONTACTS), strict=True):
         # What is stripped hangs on the best estimates alone.
         organic = start_layer(one, solvent, organic_ml, gone, stripped, _brought_mmol(parted))
         start = plain(organic.mmol)
@@ -371,7 +373,7 @@ def uptakes(
         for solution, volume in zip(solutions, volumes, strict=True):
             layer = replace(begun)
             history, near = [], phs.setdefault(solution.id, [])
-            for portion in range(CONTACTS):
+            for portion in range(portions):
                 guess = near[portion] if portion < len(near) else None
                 ph = _washed(numbers, layer, solution, volume, NOTHING if portion else weak, guess)
                 if guess is None:
