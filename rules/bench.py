@@ -16,6 +16,7 @@ from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import ledger as books
 from washlore.rules.contact import equilibrate
+from washlore.rules.ended import enders
 from washlore.rules.flask import OXIDISES, VOLUMES_TO, Act, Flask
 from washlore.rules.ledger import Step
 from washlore.rules.phase import LEAST_VOLUME_ML, Phase, fresh_solvent
@@ -112,8 +113,16 @@ class Bench(Flask):
         if row is not None and row.acts_as in ("neutral", "salt"):
             # Water ends no oxidant.
             reactive = [c for c in reactive if self.leftovers[c]["kind"] not in OXIDISES]
-        act.cleared = tuple(c for c in reactive if self._there(c) > 0)
-        self._clear(self.layer, reactive)
+        elif row is None and (dry := enders(act.read.words)):
+            reactive = [
+                c
+                for c in reactive
+                if any(self.leftovers[c]["kind"] in e.kinds or self.leftovers[c]["residue"] in e.residues for e in dry)
+            ]
+        in_flask = [self.layer, *([self.waters[-1][1]] if self.together and self.waters else [])]
+        act.cleared = tuple(c for c in reactive if any(float(self.share(c, p.mmol)[0]) > 0 for p in in_flask))
+        for phase in in_flask:
+            self._clear(phase, reactive)
 
     def quench(self, act: Act) -> None:
         """Destroy what is reactive; what the quench brings of water stays in the flask."""

@@ -9,8 +9,9 @@ from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
 from washlore.rules.families.solvents import DISTILS_OUT_C
-from washlore.rules.families.stripping import stays_in_solution
+from washlore.rules.families.stripping import never_distilled, stays_in_solution
 from washlore.rules.perceive import Job
+from washlore.rules.reckon import PlanRefused
 from washlore.rules.steps import Draft, PlanStep, portions
 from washlore.rules.stripped import GOES_WITH_SOLVENT_C
 from washlore.rules.words import listed, round_volume
@@ -120,6 +121,7 @@ NEEDS_TOLUENE_ABOVE_C = 80.0
 # A product that boils below this is stripped with care, below the second mark not on the rotary evaporator at all; a column
 # parts what boils this far apart.
 CAREFUL_BELOW_C, COLUMN_BELOW_C, COLUMN_PARTS_C = 150.0, 115.0, 30.0
+OUT_OF = " out of "
 
 
 def last_step(
@@ -171,6 +173,19 @@ def last_step(
     elif own is not None and own["boiling_c"] < CAREFUL_BELOW_C:
         own_solvent = solvent if stripped is None else max((s for s, _ in job.mixture.reaction_solvents), key=_boils)
         text, reason = _distilled(job.mixture.product.name, own["boiling_c"], own_solvent, off)
+        if "istil" in text and (danger := never_distilled(ke)):
+            if OUT_OF in text and stripped is not None:
+                raise PlanRefused(
+                    f"product: {danger}, and {own_solvent.name}, which no wash parts from it, boils higher: no distillation. Keep "
+                    f"it in {off}, cold, and use it as that solution, its content found by NMR against a weighed standard; next time "
+                    "run the reaction in a low-boiling solvent.",
+                    ke.fired,
+                )
+            text, reason = (
+                f"Strip off what goes of {off} on the rotary evaporator below 40 C, behind a shield and not to dryness, and find by "
+                f"NMR against a weighed standard how much {job.mixture.product.name} is in the rest",
+                f"leaves the crude product in solution, as it is not distilled: {danger}",
+            )
     if slow and (own is None or own["boiling_c"] > 180):
         chaser = "heptane" if solvent.id == "toluene" else "toluene"
         text = (
@@ -185,7 +200,7 @@ def last_step(
         (extraction_id, *(i for i, _ in leaves)),
         # Where the product is distilled out, what is volatile comes over with it.
         for_components=()
-        if text.startswith("Distil ") and " out of " in text
+        if text.startswith("Distil ") and OUT_OF in text
         else tuple(dict.fromkeys((*going, *rest, *(stripped or ())))),
     )
 

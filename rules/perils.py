@@ -364,7 +364,8 @@ def _observe_reactive(
                 f"{job.name(component)} is still reactive",
             )
     alive = (a for a in job.bench.acts if a.contacts and component not in a.cleared)
-    met = next((a for a in alive if _share_before(job, component, a) >= LEAST_SHARE), None)
+    there = (a for a in alive if _share_before(job, component, a) >= LEAST_SHARE)
+    met = next((a for a in there if not _ended_in_flask(job, a, component)), None)
     if met is not None and residue in REDUCED_FIRST:
         ke.observe(
             j.Unreduced(step=met.number, component=component, residue=residue),
@@ -385,6 +386,18 @@ def _observe_reactive(
                 j.Concentrates(step=strip.number, component=component, residue=residue, share=short(there)),
                 f"{job.name(component)} is still there at the end",
             )
+
+
+def _ended_in_flask(job: Job, act: Act, component: str) -> bool:
+    """Tell whether what is poured in here stays in the flask until a later step has ended a leftover."""
+    if act.did not in ("quench", "dilute", "set ph"):
+        return False
+    for later in job.bench.acts[act.number :]:
+        if component in later.cleared:
+            return True
+        if later.did not in (*_INTO_ONE_POT, "evaporate", "concentrate", "cool", "vent", "wait", "check ph"):
+            return False
+    return False
 
 
 _FUNNEL = re.compile(r"funnel[^.;]{0,60}\b(?:with|water)", re.I)

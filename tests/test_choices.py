@@ -16,6 +16,7 @@ from washlore.rules.explain import why
 from washlore.rules.mixture import Mixture, read_other
 from washlore.rules.plan import Plan, PlanStep, make_plan
 from washlore.rules.reasons import walk
+from washlore.rules.reckon import PlanRefused
 
 DRAWS = 64
 
@@ -387,6 +388,14 @@ def test_an_azide_of_much_nitrogen_is_not_stripped_to_dryness() -> None:
     )
     assert "not to dryness" in small.steps[-1].instruction and "10 mL" in small.steps[-1].instruction
     assert "weigh" in large.steps[-1].instruction and "dryness" not in large.steps[-1].instruction
+
+
+def test_a_diazo_compound_is_not_distilled_out_of_its_solvent() -> None:
+    """Bretherick: they lose nitrogen with heat. Hexanal is distilled; so is no diazo ester that water does not part from it."""
+    hexanal = planned("CCCCCC=O", ("dodecane; 1 mmol",), "sulfolane")
+    assert hexanal.steps[-1].instruction.startswith("Distil")
+    with pytest.raises(PlanRefused, match="no distillation"):
+        planned("CCOC(=O)C=[N+]=[N-]", ("dodecane; 1 mmol",), "Cyrene", 10.0)
 
 
 def test_nothing_is_stripped_from_a_nitronate() -> None:

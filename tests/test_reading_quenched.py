@@ -25,6 +25,8 @@ QUENCHED = (
     ("Stop the reaction with 1 M HCl.", "quench hcl_1m"),
     ("Quench benzoyl peroxide with 10 % sodium sulfite.", "quench na2so3_10"),
     ("Add sodium sulfite (10 mL) to destroy the bleach.", "dilute na2so3_10 10"),
+    ("The excess of ozone was quenched with dimethyl sulfide.", "quench"),
+    ("Quench sodium nitrite with sulfamic acid.", "quench"),
     ("Quench with methanol with the base still present, then bicarbonate.", "quench methanol | quench nahco3_sat"),
     # Near misses: nothing is quenched that has a name here, or what stands before "with" was added too.
     ("Quench with bleach (10 mL).", "quench bleach_5 10"),

@@ -145,6 +145,12 @@ def stays_in_solution(engine: Any) -> bool:
     return bool(found) and ("acyl_azide" in found or _ratio(engine.job.mixture.product.principal.mol) < ISOLATED_FROM)
 
 
+def never_distilled(engine: Any) -> str:
+    """Return the danger, in words, of a product that is not to be distilled; empty for any other."""
+    rows = [table(Explosive)[g] for g in table(Explosive) if engine.first(f.Contains, component="product", group=g)]
+    return next((row.danger for row in rows if "no distillation" in row.care), "")
+
+
 def _atoms_for_nitrogen(mol: Any) -> str:
     """Say what the count of carbon and oxygen for each nitrogen allows (``stanford_azides``)."""
     ratio = _ratio(mol)

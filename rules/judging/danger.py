@@ -434,6 +434,12 @@ def vent_is_missing(engine: Any, n: int, gas: float, liquid: float, b: float) ->
             ("potassium permanganate; 5 mmol",),
             plan="quench nahso3_sat 20 | wash water 20" + _END,
         ),
+        PlanCase(
+            "near miss: bisulfite into the water that is poured in first, and nothing parted before",
+            _ESTER,
+            ("potassium permanganate; 5 mmol",),
+            plan="quench water 20 | quench nahso3_sat 20 | extract ethyl_acetate 20" + _END,
+        ),
     ),
 )
 def oxidant_is_carried_off(engine: Any, n: int, c: str, r: str) -> None:

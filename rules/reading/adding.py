@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import takewhile
 
+from washlore.rules.ended import enders
+
 from . import trade
 from .amounts import Amount, amount_at
 from .characters import Token
@@ -59,8 +61,11 @@ def quench(course: Course, clause: Clause) -> int:
     op = course.liquid("quench", tokens, i, items, shared, weak=True)
     if op is None:
         op = course.simple("quench", tokens, i, weak=True)
-        amine = any(t.low.endswith(_AMINES) for t in tokens[i + 1 : high])  # takes what acylates, without water
-        if not amine and (unsaid or (len(tokens) > i + 1 and tokens[i + 1].has("with"))):
+        dry = any(t.low.endswith(_AMINES) for t in tokens[i + 1 : high])  # takes what acylates, without water
+        dry = dry or bool(enders(" ".join(t.low for t in tokens[i + 1 : high])))
+        if dry:
+            op.end = tokens[high - 1].end
+        if not dry and (unsaid or (len(tokens) > i + 1 and tokens[i + 1].has("with"))):
             op.reason = "what it is quenched with is not known"
             op.end = tokens[high - 1].end
     return max(stop, i + 1)

@@ -166,7 +166,7 @@ def verb_at(tokens: list[Token], i: int) -> str:
         return ""  # "dried by distilling until no more water comes over"
     if verb == "purify" and low == "distilled" and _of_a_solvent(tokens, i):
         return "concentrate"
-    if verb == "purify" and low.startswith("distil") and _strips(tokens, i):
+    if verb == "purify" and low.startswith("distil") and (_strips(tokens, i) or _out_of_solvent(tokens, i)):
         return "concentrate"
     if low == "eluting" and any(t.kinds.get("verb") in ("filter", "rinse", "pass") for t in tokens[max(0, i - 12) : i]):
         return "rinse"
@@ -339,6 +339,14 @@ def _strips(tokens: Sequence[Token], i: int) -> bool:
     named = after[skip]
     solvent = (named.has("solvent") and not named.has("solution")) or named.low in ("solvent", "solvents", "volatiles")
     return solvent and not any(t.low in ("from", "at") for t in after[:2])
+
+
+def _out_of_solvent(tokens: Sequence[Token], i: int) -> bool:
+    """Tell whether the product is distilled out of its solvent, which stays behind: "distil hexanal out of DMSO"."""
+    return any(
+        tokens[k].low == "out" and tokens[k + 1].low == "of" and any(t.has("solvent") for t in tokens[k + 2 : k + 4])
+        for k in range(i + 1, min(i + 12, len(tokens) - 2))
+    )
 
 
 def is_noun(tokens: Sequence[Token], i: int, verb: str) -> bool:

@@ -1,0 +1,39 @@
+"""What ends a leftover without water or a solution of the table: which words name it, and what it ends."""
+
+from __future__ import annotations
+
+import re
+from typing import NamedTuple
+
+
+class Ender(NamedTuple):
+    """What ends leftovers of some kinds (``kind`` of their row) and some rows, by the words that name it."""
+
+    words: re.Pattern[str]
+    kinds: frozenset[str]
+    residues: frozenset[str] = frozenset()
+
+
+def _words(pattern: str) -> re.Pattern[str]:
+    return re.compile(rf"\b(?:{pattern})\b", re.I)
+
+
+ENDERS = (
+    Ender(
+        _words(r"(?:di)?methyl sul(?:f|ph)ide|Me2S|thioethers?|(?:tri)?\w*phosph(?:ine|ite)s?|PPh3|Ph3P|PBu3"),
+        frozenset({"oxidant", "Mitsunobu reagent"}),
+    ),
+    Ender(
+        _words(r"urea|sul(?:f|ph)amic acid|amidosul(?:f|ph)(?:on|ur)ic acid"),
+        frozenset({"diazonium"}),
+        frozenset({"nitrite"}),
+    ),
+    Ender(_words(r"hypophosphorous acid|H3PO2"), frozenset({"diazonium"})),
+    Ender(_words(r"sul(?:f|ph)ur|air"), frozenset({"phosphine", "metal carbonyl"})),
+    Ender(_words(r"(?:stream of )?(?:nitrogen|argon)"), frozenset({"gas"}), frozenset({"ozone"})),
+)
+
+
+def enders(words: str) -> list[Ender]:
+    """Return those that the words of a step name."""
+    return [ender for ender in ENDERS if ender.words.search(words)]
