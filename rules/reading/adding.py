@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import takewhile
 
+from washlore.knowledge.rows import Solution, table
 from washlore.rules.ended import enders
 
 from . import trade
@@ -12,7 +13,7 @@ from .amounts import Amount, amount_at
 from .characters import Token
 from .course import Clause, Course, Op
 from .layers import Phase, makes_layer
-from .objects import done_with
+from .objects import done_with, ends_a_hydride
 from .things import Item, is_agent, things_in
 from .verbs import next_verb
 
@@ -22,6 +23,9 @@ def pour(course: Course, clause: Clause) -> int:
     tokens, i, high = clause.tokens, clause.i, clause.high
     items, shared, stop = things_in(tokens, i + 1, high, [])
     items = course.join(items, tokens)
+    if _poured_out(tokens, i, items):
+        course.heard.add(course.number)  # "pour the ether out at the top"
+        return stop
     if not items and any(t.low == "through" for t in tokens[i + 1 : i + 3]):
         course.simple("filter", tokens, i, weak=True)  # "poured through a Celite pad"
         course.target = "liquid"
@@ -39,6 +43,12 @@ def pour(course: Course, clause: Clause) -> int:
     elif op is None and any("funnel" in t.low or t.has("ignore") for t in tokens):
         course.heard.add(course.number)
     return stop
+
+
+def _poured_out(tokens: Sequence[Token], i: int, items: Sequence[Item]) -> bool:
+    """Tell whether a layer that is named by its solvent alone leaves the funnel: poured off, poured out."""
+    solvent = bool(items) and all(x.kinds.get("solvent") and not x.amount.sized() for x in items)
+    return solvent and any(t.low in ("out", "off") for t in tokens[i + 1 : items[-1].last + 3])
 
 
 _AMINES = ("amine", "glycine", "imidazole", "taurine", "morpholine", "piperazine")
@@ -82,7 +92,8 @@ def dilute(course: Course, clause: Clause) -> int:
     items, shared, stop = things_in(tokens, i + 1, high, after)
     if not items and high < len(tokens) and tokens[high].kinds.get("verb") == "add":
         items, shared, stop = things_in(tokens, high + 1, next_verb(tokens, high + 1), [])
-    items = [x for x in items if not x.unknown]
+    hydride = ends_a_hydride(items)
+    items = [x for x in items if not x.unknown and x not in hydride]
     wet = [x for x in items if x.kinds.get("solution") or x.kinds.get("row")]
     action = (
         "take up"
@@ -97,6 +108,8 @@ def dilute(course: Course, clause: Clause) -> int:
         # "Dissolve the crude in 30 mL of DCM" begins a workup.
         first = not any(o.action in ("wash", "extract", "dry") for o in course.ops)
         op.names_layer = first and any(p.kind == "residue" and p.index < i + 4 for p in after)
+    for item in hydride:  # "dilute with ether; 1 mL water, 1 mL 15 % NaOH, 3 mL water"
+        course.hydride(item, shared)
     if op is None and verb == "dilute":
         op = course.simple("dilute", tokens, i, weak=True)
         op.reason = "what it is diluted with is not known"
@@ -218,7 +231,7 @@ def _weighs_out(tokens: Sequence[Token], low: int, high: int) -> bool:
     for k in range(low, high):
         if tokens[k].low in WEIGHED and k and tokens[k - 1].number is not None:
             near = tokens[max(0, k - 4) : k + 4]
-            if not any(t.has("solution", "row") for t in near):
+            if not any(t.has("solution", "row", "desiccant") for t in near):
                 return True
     return False
 
@@ -318,7 +331,7 @@ def add(course: Course, clause: Clause) -> int:
         op.weak = True
         course.ops.append(op)
         return stop
-    solid = next((x for x in wet if _weighed(tokens, x)), None)
+    solid = next((x for x in wet if _weighed(tokens, x) and not _is_powder(x)), None)
     if solid is not None:
         op = course.simple("odd", tokens, i, weak=True)
         op.start, op.end = min(op.start, solid.start), max(op.end, solid.end)
@@ -500,6 +513,33 @@ def exchange(course: Course, clause: Clause) -> int:
 _SLOW = ("rochelle_sat", "na3citrate_1m", "kf_10", "kf_1m")
 
 
+def _is_organic_layer(about: Phase | None) -> bool:
+    return about is not None and about.kind == "organic"
+
+
+def _organic_alone(course: Course, about: Phase | None) -> bool:
+    """Tell whether an organic layer without water is in the flask: the water of a wash or extraction was run off.
+
+    A note that begins with a solvent that makes a layer means that layer; a reaction mixture may be in anything.
+    """
+    if about is not None and about.kind not in ("residue", "liquid"):
+        return False
+    for op in reversed(course.ops):
+        if op.action in ("wash", "extract"):
+            return op.phase != "aqueous"
+        if op.action == "dilute":
+            return bool(op.solvent) and not op.solution and makes_layer(op.solvent)
+        if op.action not in ("layers", "vent", "wait", "cool", "combine", "discard"):
+            return False
+    return False
+
+
+def _binds(course: Course, wet: Sequence[Item]) -> bool:
+    """Tell whether a solution that binds or reduces is stirred with: hours of that make no reaction of it."""
+    rows = (table(Solution).get(course.from_thing("quench", x, Amount()).solution) for x in wet)
+    return all(row is not None and row.acts_as in ("complexing", "reductant") for row in rows)
+
+
 def stir(course: Course, clause: Clause) -> int:
     """Read what is stirred with what."""
     tokens, i, high, subject, after = clause.tokens, clause.i, clause.high, clause.subject, clause.after
@@ -512,13 +552,18 @@ def stir(course: Course, clause: Clause) -> int:
     dry = [x for x in items if x.kinds.get("desiccant") in ("mgso4", "na2so4") and not x.amount.aqueous]
     wet = [x for x in items if x.kinds.get("solution") or x.kinds.get("row")]
     if with_it and dry:
+        last = course.ops[-1] if course.ops else None
+        if last is not None and last.action == "dry" and not last.desiccant and last.sentence == course.number:
+            course.ops.pop()  # "dried by stirring over MgSO4"
         op = course.simple("dry", tokens, i)
         op.desiccant, op.end, op.names_layer = dry[0].kinds["desiccant"], dry[0].end, True
-    elif with_it and wet and about is not None and about.kind == "organic":
-        for item in wet:
+    elif with_it and wet and (_is_organic_layer(about) or _organic_alone(course, about)):
+        for item in course.join(wet, tokens):
             op = course.from_thing("wash", item, shared, tokens[i].start)
-            op.subject, op.names_layer = "organic", True
+            op.subject, op.names_layer, op.verb = "organic" if about else "", True, "stir"
             course.ops.append(op)
+    elif with_it and wet and _binds(course, wet):
+        course.liquid("quench", tokens, i, course.join(items, tokens), shared, weak=True)
     elif any(t.low in trade.LONG_TIMES for t in tokens[i + 1 : high]):
         if course.ops and course.ops[-1].solution in _SLOW:
             return stop

@@ -20,6 +20,7 @@ class Amount:
     percent: float | None = None
     molar: float | None = None
     normal: float | None = None
+    letter: float | None = None  # how many times a volume that a letter stands for: x mL, 3n mL
     state: str = ""  # sat, half, dil, conc
     ph: float | None = None
     ratio: tuple[float, float] | None = None
@@ -45,7 +46,7 @@ class Amount:
 
     def take(self, other: Amount) -> None:
         """Fill what is not said yet from ``other``."""
-        for name in ("volume", "relative", "repeats", "percent", "molar", "normal", "ph", "ratio"):
+        for name in ("volume", "relative", "repeats", "percent", "molar", "normal", "ph", "ratio", "letter"):
             if getattr(self, name) is None:
                 setattr(self, name, getattr(other, name))
         self.state = self.state or other.state
@@ -104,6 +105,11 @@ def amount_at(tokens: Sequence[Token], i: int, high: int) -> tuple[int, Amount] 
         amount.end = tokens[j - 1].end
         return j, amount
 
+    if (unit := _letter_unit(tokens, i, high)) > 0:
+        amount.letter = 1.0 if first.number is None else first.number
+        written = " ".join(t.low for t in tokens[i : unit + 1])
+        amount.notes.append(f"{written}: the letter stands for no number here, no volume counted")
+        return done(unit + 1)
     for kind in ("half", "sat"):
         if first.has(kind):
             amount.state = kind
@@ -193,6 +199,13 @@ def amount_at(tokens: Sequence[Token], i: int, high: int) -> tuple[int, Amount] 
     if value is None or value != value:
         return None
     return _numbered(tokens, i, high, value, amount)
+
+
+def _letter_unit(tokens: Sequence[Token], i: int, high: int) -> int:
+    """Return where the unit stands of a volume that is a letter or a multiple of one (x mL, 3n mL), or 0."""
+    k = i + 1 if tokens[i].number is not None else i
+    letter = k + 1 < high and tokens[k].low in ("x", "n", "y") and tokens[k + 1].has("ml")
+    return k + 1 if letter and tokens[k + 1].low in ("ml", "mls", "µl") else 0
 
 
 def _numbered(tokens: Sequence[Token], i: int, high: int, value: float, amount: Amount) -> tuple[int, Amount] | None:
@@ -294,6 +307,7 @@ def _numbered(tokens: Sequence[Token], i: int, high: int, value: float, amount: 
             and tokens[j].low == "."
             and j + 1 < high
             and (tokens[j + 1].has("x", "portions", "each", "of") or not tokens[j + 1].capital)
+            and not _letter_unit(tokens, j + 1, high)
         ):
             j += 1
         j = trail(j)

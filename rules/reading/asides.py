@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise, takewhile
 
 from . import trade
 from .characters import Token
@@ -149,6 +150,9 @@ def not_done(tokens: Sequence[Token], i: int) -> int:
     """Return where something that is not to be done ends ("do not wash with NaOH; ..."), or 0 where the verb at ``i`` is done."""
     if i == 0:
         return 0
+    clause = list(takewhile(lambda t: t.low not in _ENDS_IT and t.low != "]", tokens[i:]))
+    if any(t.low == "in" and after.low == "future" for t, after in pairwise(clause)):
+        return i + len(clause)  # "would strip off the dioxane in future": what was learnt
     before, earlier = tokens[i - 1], tokens[max(0, i - 2)]
     none = before.low in ("acid", "base", "acidic", "basic") and earlier.low == "no"  # "no acid wash here"
     refused = before.low == "not" and (earlier.has("aux") or earlier.low in _MUST)

@@ -136,6 +136,13 @@ class Course:
             op.reason = "the solution is not known"
         return op
 
+    def hydride(self, item: Item, shared: Amount) -> None:
+        """Add one part of what ends an aluminium hydride: ``objects.ends_a_hydride``."""
+        op = self.from_thing("quench", item, shared)
+        op.notes.append("read as the quench of a hydride")
+        op.weak = op.names_layer = True
+        self.ops.append(op)
+
     def join(self, items: list[Item], tokens: Sequence[Token]) -> list[Item]:
         """Join the parts of one mixture: thiosulfate and bicarbonate 1:1, brine and water 1:1, ammonia in ammonium chloride."""
         pairs = {

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from . import drying, washing
+from . import drying, trade, washing
 from .characters import Token
 from .course import Clause, Course
 from .layers import Phase
@@ -106,7 +106,17 @@ def _is_solvent_removed(tokens: Sequence[Token], i: int, begun: int, before: Seq
     while k > begun and tokens[k].has("aux"):
         k -= 1
     named = tokens[k].has("solvent") and not tokens[k].has("solution")
-    return k < i - 1 and named and not any(p.index <= k <= p.last for p in before)
+    # "and the ether removed on the steam bath": the auxiliary is left out.
+    warmed = any(t.low in _HEATERS or t.has("vacuo") for t in tokens[i + 1 : i + 5])
+    return (k < i - 1 or warmed) and named and not any(p.index <= k <= p.last for p in before)
+
+
+_HEATERS = trade.words("bath evaporator rotavap rotovap rotavapor rotovapor") | {
+    "steam bath",
+    "water bath",
+    "rotary evaporator",
+    "oil bath",
+}
 
 
 def _takes_solvent(tokens: Sequence[Token], i: int, high: int, after: Sequence[Phase]) -> bool:

@@ -170,6 +170,14 @@ def layers_in(tokens: Sequence[Token], verbs: set[int]) -> list[Phase]:
         elif (
             token.has("top", "bottom")
             and i
+            and i - 1 in verbs
+            and tokens[i - 1].kinds.get("verb") in ("drain", "discard", "keep")
+            and (alone or after.low in (",", ";", ".", ")"))
+        ):
+            found.append(Phase("top" if token.has("top") else "bottom", "", i, i))  # "shake, drain lower"
+        elif (
+            token.has("top", "bottom")
+            and i
             and tokens[i - 1].low == "the"
             and (i == 1 or i - 2 in verbs or tokens[i - 2].low in (",", ";") or tokens[i - 2].has("conj"))
             and (alone or after.low in (",", ";", ".", ")") or after.has("aux", "conj"))

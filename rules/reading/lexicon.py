@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from functools import cache, lru_cache
+from itertools import pairwise
 from typing import Any
 
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
@@ -173,6 +174,14 @@ def lex(norm: str) -> list[Token]:
                 token.low = token.low[: -len(end)]  # "Natriumchloridlösung"
         if token.number is None and token.low not in lexicon.tree and len(token.low) > 3:
             token.low = lexicon.corrected(token.low)
+    raw = [
+        token
+        for token, after, then in zip(raw, raw[1:] + raw[:1], raw[2:] + raw[:2], strict=True)
+        if not (token.low == "for" and then.low in ("times", "time") and (after.number or after.low in trade.NUMBERS))
+    ]  # "washed for 3 times"
+    for token, after in pairwise(raw):
+        if token.low == "bis" and after.low in _UP_TO:
+            token.low = "until"  # "2 N HCl bis pH 1"
     out: list[Token] = []
     i, count = 0, len(raw)
     while i < count:
@@ -209,6 +218,10 @@ def lex(norm: str) -> list[Token]:
         out.append(Token(low, first.start, raw[j - 1].end, kinds, first.capital, first.number))
         i = j
     return out
+
+
+# What stands behind a German "bis".
+_UP_TO = trade.words("ph zur zum neutral sauer basisch alkalisch")
 
 
 def _dotted(norm: str, raw: Sequence[Token], j: int) -> bool:

@@ -9,7 +9,8 @@ from . import trade, washing
 from .amounts import Amount
 from .characters import Token
 from .course import Clause, Course, Op
-from .layers import layers_in
+from .layers import layers_in, makes_layer
+from .objects import ends_a_hydride
 from .things import Item, things_in
 
 # A list without a verb is no longer than this.
@@ -37,7 +38,7 @@ def verbless(course: Course, tokens: list[Token]) -> None:
         course.simple("concentrate", tokens, 0, weak=True)
         return
     phases = layers_in(tokens, set())
-    items, shared, _stop = things_in(tokens, 0, len(tokens), phases)
+    items, shared, stop = things_in(tokens, 0, len(tokens), phases)
     goes_on = (
         tokens[0].has("conj")
         or tokens[0].low in ("followed", "with", "then", "next", "finally")
@@ -47,6 +48,11 @@ def verbless(course: Course, tokens: list[Token]) -> None:
         if not any(t.has("ml") for t in tokens):
             course.heard.add(course.number)
         return
+    told = {k for p in phases for k in range(p.index, p.last + 1)}
+    of_layers = bool(phases) and not any(p.kind in ("solid", "residue") for p in phases)
+    if of_layers and all(k in told or not t.low.isalpha() for k, t in enumerate(tokens)):
+        course.heard.add(course.number)  # "ether layer": what the next words are about
+        return
     if any(t.low in _HANDLING for t in tokens) and not items:
         course.heard.add(course.number)
         return
@@ -54,6 +60,9 @@ def verbless(course: Course, tokens: list[Token]) -> None:
     if last is None and not course.lines:
         return
     items = course.join(items, tokens)
+    if (named := _named_layer(course, items, tokens)) is not None:
+        items = [x for x in items if x is not named]
+        course.heard.add(course.number)
     if (
         not items
         and last is not None
@@ -92,12 +101,16 @@ def verbless(course: Course, tokens: list[Token]) -> None:
         op.notes.append("read as partitioned between the two")
         course.ops.append(op)
         items = items[2:]
+    hydride = ends_a_hydride(items) if not any(o.action == "wash" for o in course.ops) else []
     slowly = any(t.low in _SLOWLY for t in tokens) and not any(o.action in ("wash", "extract") for o in course.ops)
     for item in items:
         if item.unknown:
             op = course.from_thing("wash", item, shared)
             op.weak = True
             course.ops.append(op)
+            continue
+        if item in hydride:
+            course.hydride(item, shared)
             continue
         if slowly and (item.kinds.get("solution") or item.kinds.get("row")):
             op = course.from_thing("quench", item, shared)
@@ -120,12 +133,40 @@ def verbless(course: Course, tokens: list[Token]) -> None:
             op.notes.append("read as a wash")
             op.names_layer = True
         elif item.kinds.get("solvent"):
-            op = course.from_thing("extract", item, shared)
-            op.notes.append("read as an extraction")
-            op.names_layer = True
+            layer = makes_layer(item.kinds["solvent"])
+            op = course.from_thing("extract" if layer else "dilute", item, shared)
+            op.notes.append("read as an extraction" if layer else "read as added")
+            op.names_layer, op.weak = layer, not layer
         else:
             continue
         course.ops.append(op)
+    over = next((t for t in tokens[stop + 1 : stop + 3] if t.has("desiccant")), None) if items else None
+    if over is not None and tokens[stop].low in ("over", "on"):
+        op = Op("dry", over.start, over.end, course.number, desiccant=over.kinds["desiccant"], notes=["read as drying"])
+        op.names_layer = True
+        course.ops.append(op)  # "2 x bicarbonate, brine; over Na2SO4"
+
+
+def _named_layer(course: Course, items: Sequence[Item], tokens: Sequence[Token]) -> Item | None:
+    """Return the solvent at the head of a list that only says which layer or mixture it is about, if there is one.
+
+    "DCM + 2 M HCl" once there is a layer of it, "reaction (DCM) -> 1 M HCl".
+    """
+    first = items[0] if items else None
+    if (
+        first is None
+        or first.unknown
+        or first.amount.sized()
+        or first.kinds.get("solution")
+        or not first.kinds.get("solvent")
+    ):
+        return None
+    if course.norm[first.start - 1 : first.start] == "(":
+        return first if not course.ops and len(items) == 1 else None
+    had = any(op.solvent == first.kinds["solvent"] for op in course.ops)
+    onward = tokens[first.last + 1] if first.last + 1 < len(tokens) else None
+    layer = had and len(items) > 1 and onward is not None and (onward.low in ("+", "/", ":") or onward.has("with"))
+    return first if layer else None
 
 
 def _between_two(course: Course, items: Sequence[Item]) -> bool:
@@ -150,21 +191,35 @@ _AFTER_A_LIST = frozenset({"filter", "concentrate", "dry", "vent", "combine", "r
 _THINNED = frozenset({"extract", "separate", "stir", "wait"})
 
 
+def _is_what_is_dried(tokens: Sequence[Token], k: int) -> bool:
+    """Tell whether a word belongs to the layer that stands over a drying agent: organics over, ether layer over."""
+    over = next((j for j in range(k, min(k + 4, len(tokens) - 1)) if tokens[j].low in ("over", "on")), -1)
+    if over < 0 or not any(t.has("desiccant") for t in tokens[over + 1 : over + 3]):
+        return False
+    return all(t.has("organic", "organics", "layer", "extracts", "soln", "solvent") for t in tokens[k:over])
+
+
 _PLAIN = trade.words("the a an some and then anh anhydrous solid of over again finally next first with")
 
 
 def leading_list(course: Course, tokens: list[Token], i: int, verb: str) -> None:
     """Read what a note names without a verb before one that it does not belong to: "brine, MgSO4, filter"."""
-    lead = tokens[:i]
+    lead = tokens[: i - (tokens[i].low == "off")]  # "Na2SO4; solvent off"
     named = next((k for k, t in enumerate(lead[:7]) if t.low == ":"), -1)
-    if named > 0 and any(t.has("organic", "organics", "layer", "extracts") for t in lead[:named]):
+    heads = any(
+        t.has("organic", "organics", "layer", "extracts") or t.kinds.get("verb") == "quench" for t in lead[:named]
+    )
+    if named > 0 and heads:
         lead = lead[named + 1 :]  # "Comb. org.: H2O 15, brine 15; Na2SO4; evap."
+    if any(t.has("desiccant") for t in lead):
+        lead = [t for k, t in enumerate(lead) if not _is_what_is_dried(lead, k)]  # "organics over Na2SO4, stand 20 min"
     while lead and (lead[-1].low in (",", ";", "-", "/") or lead[-1].has("conj")):
         lead = lead[:-1]
     thinned = verb in _THINNED and any(t.has("ml") for t in lead)
     shaken = tokens[i].low in ("shake", "shaken", "swirl") and (i + 1 == len(tokens) or tokens[i + 1].low in (",", ";"))
     shaken |= verb in ("keep", "discard") and any(t.has("ml") for t in lead)
     thinned &= not _sets_ph(lead)
+    shaken |= verb in ("stir", "wait") and all(t.has("desiccant") for t in lead)  # "MgSO4, stir 15 min, filter"
     if (
         (verb not in _AFTER_A_LIST and not thinned and not shaken and not _sets_ph(lead))
         or not lead
@@ -216,9 +271,15 @@ _TAKES_A_LIST = frozenset({"add", "dilute", "partition", "quench", "dissolve", "
 def trailing_list(course: Course, verb: str, rest: list[Token], made: list[Op]) -> None:
     """Read what stands in a list behind a verb that it does not belong to."""
     signs = (";", ":") if verb in _TAKES_A_LIST else (",", ";", ":")
+    if verb == "stir" and _dried_next(rest):
+        signs = (",", ";", ":")
     begin = next(
         (k for k, t in enumerate(rest) if t.low in signs or (not k and t.low == "." and verb == "combine")), -1
     )
+    if verb == "combine" and begin != 0 and len(rest) > 1 and rest[0].has("organic", "organics", "extracts"):
+        layer = 1 + rest[1].has("layer", "extracts")
+        if layer < len(rest) and (rest[layer].number is not None or rest[layer].has("sat", "solution")):
+            begin = layer - 1  # "pooled org 5 % LiCl x3, brine"
     if verb == "filter":
         # "washed with A, the solid being filtered off, and then with B": the wash goes on.
         with_it = next((k for k, t in enumerate(rest[:4]) if t.low == "with"), -1)
@@ -238,17 +299,23 @@ def trailing_list(course: Course, verb: str, rest: list[Token], made: list[Op]) 
     course.lines = lines
 
 
+def _dried_next(rest: Sequence[Token]) -> bool:
+    """Tell whether what stands behind a stirring is a drying agent alone: "stir 15 min, MgSO4, filter"."""
+    comma = next((k for k, t in enumerate(rest) if t.low == ","), len(rest))
+    behind = [t for t in rest[comma + 1 :] if t.low != ","]
+    return not any(t.has("with") for t in rest[:comma]) and bool(behind) and all(t.has("desiccant") for t in behind)
+
+
 def workup_listed(tokens: Sequence[Token], i: int) -> list[Token]:
     """Return the list in brackets behind "workup": (EtOAc/H2O; brine; Na2SO4)."""
     if tokens[i].low.replace("-", " ") not in ("workup", "work up") or i + 2 >= len(tokens) or tokens[i + 1].low != "(":
         return []
-    # A bracket before a comma is of one item: "(2 x 20 mL), brine".
-    ends = (
-        k
-        for k in range(i + 2, len(tokens))
-        if tokens[k].low == ")" and (k + 1 == len(tokens) or tokens[k + 1].low != ",")
-    )
-    close = next(ends, -1)
+    depth, close = 1, -1
+    for k in range(i + 2, len(tokens)):
+        depth += (tokens[k].low == "(") - (tokens[k].low == ")")
+        if not depth:
+            close = k
+            break
     listed = list(tokens[i + 2 : close]) if close > 0 else []
     several = any(t.low in (",", ";") for t in listed)
     return listed if several and _is_list(listed) else []
@@ -260,11 +327,13 @@ def _is_list(tokens: Sequence[Token]) -> bool:
         return False
     if any(t.low == "saturated with" or (t.has("sat") and after.has("with")) for t, after in pairwise(tokens)):
         return False  # "saturated with sodium chloride"
-    for token in tokens:
+    for k, token in enumerate(tokens):
+        if _is_what_is_dried(tokens, k):
+            continue
         known = token.has("solution", "row", "desiccant", "solvent", "sat", "aqueous", "dil", "conc", "conj", "ml", "x")
         known = known or token.has("molar", "normal", "pct", "soln", "times", "each", "half", "cold", "anhydrous", "of")
         if token.has("aux") or not (
-            known or token.number is not None or token.low in _PLAIN or not token.low.isalpha()
+            known or token.number is not None or token.low in _PLAIN | _SLOWLY or not token.low.isalpha()
         ):
             return False
     return True

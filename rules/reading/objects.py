@@ -56,3 +56,19 @@ def ends_the_reaction(tokens: Sequence[Token], i: int) -> bool:
     """Tell whether "stop" is said of the reaction and with what: not the stirring, nor a place to stop at."""
     near = tokens[i + 1 : i + 4]
     return any(t.low in ("reaction", "it") for t in near) and any(t.low in _WITH for t in tokens[i + 2 : i + 6])
+
+
+def ends_a_hydride(items: Sequence[Item]) -> Sequence[Item]:
+    """Return the three of a list that end an aluminium hydride: a little water, as much lye, then three times the water.
+
+    1 mL, 1 mL of 15 % and 3 mL for a gram of it, or the same in letters (n, n, 3n); washes are of like volumes.
+    """
+    for three in zip(items, items[1:], items[2:], strict=False):
+        if [x.kinds.get("solution") for x in three] not in (["water", "naoh", "water"], ["water", "koh", "water"]):
+            continue
+        if any(x.amount.repeats not in (None, 1) for x in three):
+            continue
+        first, lye, last = (x.amount.letter if three[0].amount.letter else x.amount.volume for x in three)
+        if first and lye and last and 0.8 <= lye / first <= 1.25 and 2 <= last / first <= 4:
+            return three
+    return []

@@ -23,6 +23,7 @@ _BOTH = frozenset({"wash", "extract", "take up"})
 def settle_operations(steps: list[Op], around: list[Op]) -> None:
     """Settle what depends on the order: evaporate or concentrate, the layer kept, washes that take the product up."""
     _name_first(steps)
+    _parted_after(steps, around)
     begun = False
     for op in steps:
         if op.action == "concentrate" and not begun:
@@ -133,14 +134,14 @@ def _name_first(steps: list[Op]) -> None:
             and first.verb.split()[0] in _AS_NOUN
         ):
             steps[k - 1], steps[k] = second, first
-        bare = not (first.solution or first.solvent) and not first.reason
-        if (
-            first.action == "quench"
-            and bare
-            and second.action in ("quench", "set ph")
-            and second.sentence - first.sentence <= 1
-        ):
-            second.start = min(first.start, second.start) if second.sentence == first.sentence else second.start
+        bare = first.action == "quench" and not (first.solution or first.solvent or first.reason)
+        if not bare:
+            continue
+        # "LAH quench: cool, dilute with ether; 1 mL water": how it is done may come after what leads up to it.
+        how = next((s for s in steps[k:] if s.action not in ("cool", "wait", "dilute") or s.solution), second)
+        if how.action in ("quench", "set ph") and how.sentence - first.sentence <= 1:
+            if how is second and how.sentence == first.sentence:
+                how.start = min(first.start, how.start)
             del steps[k - 1]
     for k in range(1, len(steps)):
         if AFTER in steps[k].notes:
@@ -160,6 +161,33 @@ def _name_first(steps: list[Op]) -> None:
         ):
             op.action = "wash"
         had |= op.action in ("wash", "extract", "dilute")
+
+
+# What does not part the layers, nor bring anything in.
+_MEANWHILE = frozenset({"vent", "wait", "cool", "check ph", "stir"})
+
+
+def _parted_after(steps: Sequence[Op], around: Sequence[Op]) -> None:
+    """Read "charge citric acid, settle, drain the lower layer" as a wash, once there is an organic layer without water."""
+    placed = {id(op): j for j, op in enumerate(around)}
+    alone = False  # an organic layer, its water run off
+    for op in steps:
+        onward = around[placed[id(op)] + 1 : placed[id(op)] + 1 + _FAR]
+        after = next((o for o in onward if o.action not in _MEANWHILE), None)
+        parted = bool(op.layer or op.phase or op.subject == "organic") or (
+            after is not None and after.action in ("layers", "discard")
+        )
+        if op.action == "dilute" and op.solution and not op.solvent and op.verb in ("add", *_CHARGED):
+            if alone and parted and op.phase != "aqueous":
+                op.action = "wash"
+            alone = parted and op.phase != "aqueous"
+        elif op.action in ("wash", "extract"):
+            alone = op.phase != "aqueous"
+        elif op.action in ("dilute", "quench", "set ph", "take up"):
+            alone = (bool(op.solvent) and not op.solution) or parted
+
+
+_CHARGED = frozenset({"charge", "charged", "adding", "added", "addition", "introduced"})
 
 
 def settle_rows(steps: Sequence[ReadStep]) -> tuple[ReadStep, ...]:

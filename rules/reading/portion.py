@@ -134,7 +134,7 @@ def portion(course: Course) -> Proposal:
         op = ops[k + 1]
         if op.action in ("purify",):
             break
-        if op.action == "react":
+        if op.action == "react" and not _ends_reaction(ops[k], op, course.lines):
             break
         k += 1
     end = k
@@ -283,7 +283,7 @@ def _ends_reaction(before: Op, op: Op, note: bool) -> bool:
     row = table(Solution).get(before.solution)
     if ended and row is not None and op.verb.startswith("stir") and row.acts_as in ("complexing", "reductant"):
         return True  # EDTA or tartrate is stirred until the layers are clear
-    return ended and op.verb.startswith(("warmed to r", "warmed to a", "allowed to warm", "warmed"))
+    return ended and op.verb.startswith(("allowed to warm", "warmed", "warm" if note else "warmed"))
 
 
 def _solvent_before(course: Course, end: int) -> str:

@@ -182,6 +182,8 @@ def _ends(tokens: Sequence[Token], i: int, norm: str) -> bool:
     before = tokens[i - 1].low.rstrip(".") if i else ""
     if i and before in ("with", "of", "over", "and", "the", "a", "to", "in") and not after.capital:
         return False
+    if i + 2 < len(tokens) and after.low in ("x", "n", "y") and tokens[i + 2].has("ml"):
+        return True  # "ether 40 mL. x mL water"
     last = (before.replace("-", " ").split() or [""])[-1]
     spaced = after.start > token.end
     if last == "aq" and i > 1 and tokens[i - 2].kinds.get("verb") in ("discard", "keep", "drain", "separate"):

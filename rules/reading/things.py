@@ -224,7 +224,10 @@ def things_in(tokens: Sequence[Token], low: int, high: int, phases: Sequence[Pha
                 if amount.each and len(items) > 1:
                     for item in items:
                         item.amount.take(amount)
-            elif segment_has and not _chemical_ahead(tokens, j, high, layers):
+            elif segment_has and (
+                not _chemical_ahead(tokens, j, high, layers)
+                or (not items[-1].amount.sized() and amount.volume is not None and _has_its_own(tokens, j, high))
+            ):
                 if amount.each:
                     for item in items:
                         item.amount.take(amount)
@@ -325,6 +328,13 @@ def _chemical_ahead(tokens: Sequence[Token], i: int, high: int, layers: Mapping[
         if token.has("solution", "row", "solvent"):
             return not (token.low in ("water", "h2o") and k and tokens[k - 1].low in ("in",))
     return False
+
+
+def _has_its_own(tokens: Sequence[Token], i: int, high: int) -> bool:
+    """Tell whether the name right behind an amount has a volume of its own behind it: ether 50 mL. water 20 mL."""
+    k = i + (i < high and tokens[i].low == ".")
+    named = k + 2 < high and tokens[k].has("solution", "solvent", "row")
+    return named and tokens[k + 1].number is not None and tokens[k + 2].has("ml")
 
 
 def _crystal_water(tokens: Sequence[Token], i: int) -> bool:

@@ -40,7 +40,8 @@ VERBS: dict[str, tuple[str, ...]] = {
     ),
     "filter": names(
         "filtrieren|filtriert|abfiltriert|abfiltrieren|filtriere|abgesaugt|absaugen|filter|filtered|filtering|"
-        "filtration|filters|filtrate off|suction filtered|gravity filter|gravity filtered|vacuum filter|"
+        "filtration|filters|filtrate off|suction filtered|gravity filter|gravity filtered|gravity filt|"
+        "gravity filtration|vacuum filter|"
         "suction filter|filt|filtd|refiltered|collected by filtration|filtered off|filter off|"
         "removed by filtration|separated by filtration|isolated by filtration|filtered with suction|"
         "filtering off|filtration off|sucked off|suctioned off|suck off|suction off|polish filtered|polish filter"
@@ -66,6 +67,8 @@ VERBS: dict[str, tuple[str, ...]] = {
         "freed from its solvent|lösungsmittel im vakuum entfernt|"
         "lösungsmittel unter vermindertem druck entfernt|lösungsmittel entfernt|lösungsmittel abdestilliert|"
         "solvent is eliminated|solvent was eliminated|"
+        "vac off|vacuum off|pump off|pumped off|pump down|"
+        "pumped down|spin dry|spun dry|spin to dryness|spun to dryness|i vac|i vak|"
         "solvent taken off|solvent is taken off|solvent was taken off|take the solvent off|take off the solvent"
     ),
     "pour": names("emptied|emptied into|tipped|gegossen|gießen|giessen|pour|poured|pouring|pours|dumped|dump|drowned"),
@@ -104,7 +107,8 @@ VERBS: dict[str, tuple[str, ...]] = {
         "partition|partitioned|partitioning|portioned between|distributed between|distribute between|distributed"
     ),
     "combine": names(
-        "bulk the|bulked|vereinigt|vereinigen|combine|pool|pooled|united|are combined|is combined|was combined|were combined|"
+        "bulk the|bulked|vereinigt|vereinigen|combine|pool|pooled|"
+        "merge|merged|merging|united|are combined|is combined|was combined|were combined|"
         "being combined|combine all|pooling|combining|then combined|and combined"
     ),
     "discard": names(
@@ -197,7 +201,7 @@ NUMBERS: dict[str, float] = {
 # How often, as one word or phrase; the note says what was filled in where the words name no number.
 TIMES: dict[str, tuple[int, str]] = {
     "once": (1, ""), "twice": (2, ""), "thrice": (3, ""), "double": (2, ""), "again": (1, ""), "zweimal": (2, ""),
-    "dreimal": (3, ""), "einmal": (1, ""), "a second time": (1, ""), "one time": (1, ""), "one more time": (1, ""), "bis": (2, ""),
+    "dreimal": (3, ""), "einmal": (1, ""), "a second time": (1, ""), "one time": (1, ""), "one more time": (1, ""),
     "several times": (3, "several times: 3 counted"), "many times": (3, "many times: 3 counted"),
     "a few times": (3, "a few times: 3 counted"), "repeatedly": (3, "repeatedly: 3 counted"),
     "thoroughly": (3, "thoroughly: 3 times counted"), "exhaustively": (3, "exhaustively: 3 times counted"),
@@ -292,6 +296,7 @@ WORDS: dict[str, tuple[str, ...]] = {
     "with": names("auf|with|w/|w|using|mit|into|onto|in|over|between|by|via|through|on|upon|to|against|from|per|über"),
     "of": names("of|in the form of|a solution of|a mixture of|mixture of"),
     "conj": names(
+        "after by|after with|later by|later with|"
         "followed immediately by|immediately followed by|danach|anschliessend|zuletzt|abschließend|and|then|&|+|followed by|plus|"
         "next|finally|und|dann|"
         "subsequently|again with|lastly|after that|thereafter|then again|and then|and finally|as well as|also|"

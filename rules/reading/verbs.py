@@ -91,6 +91,8 @@ def verb_at(tokens: list[Token], i: int) -> str:
         if (after is not None and after.low in ("and",)) or after is None:
             return "combine"
         return ""
+    if low == "reduced" and after is not None and (after.has("vacuo") or _dried_up(tokens, i)):
+        return "concentrate"  # "passed through a frit and reduced in vacuo"
     if low in ("reduce", "reduced", "reducing") and ends_an_oxidant(tokens, i):
         return "quench"
     if low == "stop" and ends_the_reaction(tokens, i):
@@ -102,6 +104,15 @@ def verb_at(tokens: list[Token], i: int) -> str:
     )
     if named and not any(t.has("verb") or t.low in _BRINGS for t in tokens[max(0, i - 5) : i]):
         return "adjust"  # "aq to pH 12 with NaOH"
+    if low == "drop" and (before is None or before.low in _HOW or before.has("conj")):
+        # "slowly drop 1 N HCl": added; "a drop of" is an amount.
+        return "add" if after is not None and (after.number is not None or after.has("solution", "conc")) else ""
+    if low == "off" and before is not None and _alone(tokens, i - 1, i):
+        # "Dried MgSO4. Solvent off."
+        named = before.has("solvent") and not before.has("solution")
+        return "concentrate" if named or before.low in ("solvent", "solvents") else ""
+    if low == "sep" and (before is None or before.low in _HOW or before.has("conj")):
+        return "separate" if i + 1 == len(tokens) or tokens[i + 1].low in (",", ";") else ""
     if low == "comb" and before is not None and before.has("organic", "organics", "aqueous"):
         return "combine"
     verb = token.kinds.get("verb", "")
@@ -131,6 +142,10 @@ def verb_at(tokens: list[Token], i: int) -> str:
         return ""
     if verb in ("acidify", "basify") and before is not None and before.low in ("when", "if", "on", "once"):
         return ""  # "until a drop is no longer cloudy when made basic": a test
+    if verb in ("acidify", "basify", "neutralize") and before is not None and before.low == "for":
+        return ""  # "set the base layer aside for acidifying later"
+    if low == "waste" and before is not None and before.low == "to" and any(t.has("verb") for t in tokens[: i - 1]):
+        return ""  # "drain the aqueous layer to waste"
     if low in ("washes", "washings") and after is not None and after.kinds.get("verb") in ("discard", "combine"):
         return ""
     if low in ("wash", "washes", "extract") and _is_done_to(tokens, i):
@@ -280,6 +295,7 @@ def verb_at(tokens: list[Token], i: int) -> str:
     return verb
 
 
+_HOW = trade.words(", ; slowly carefully cautiously dropwise")
 _SAID_OF_A_LAYER = frozenset({"cool", "react", "stir", "keep", "discard", "quench", "acidify", "basify", "neutralize"})
 _MADE = frozenset({"reaction", "mixture", "solution", "suspension", "contents", "flask", "slurry", "melt"})
 
@@ -317,6 +333,18 @@ def _is_done_to(tokens: Sequence[Token], i: int) -> bool:
     )
 
 
+def _alone(tokens: Sequence[Token], first: int, last: int) -> bool:
+    """Tell whether words stand between the ends of a sentence or its commas."""
+    begins = not first or tokens[first - 1].low in (",", ";")
+    return begins and (last + 1 == len(tokens) or tokens[last + 1].low in (",", ";", "."))
+
+
+def _dried_up(tokens: Sequence[Token], i: int) -> bool:
+    """Tell whether something is reduced to less: to dryness, to a small volume, to 20 mL."""
+    near = tokens[i + 1 : i + 5]
+    return bool(near) and near[0].low == "to" and any(t.low in ("dryness", "volume") or t.has("ml") for t in near)
+
+
 def _of_a_solvent(tokens: Sequence[Token], i: int) -> bool:
     """Tell whether what is distilled is the solvent: "and the chloroform (was) distilled"."""
     k = i - 1
@@ -337,6 +365,8 @@ def _strips(tokens: Sequence[Token], i: int) -> bool:
     if len(after) <= skip:
         return False
     named = after[skip]
+    if any(t.has("vacuo") for t in after[:2]) and any(t.has("residue") for t in tokens[i + 3 : i + 9]):
+        return True  # "distilled under vacuum to get the crude"
     solvent = (named.has("solvent") and not named.has("solution")) or named.low in ("solvent", "solvents", "volatiles")
     return solvent and not any(t.low in ("from", "at") for t in after[:2])
 

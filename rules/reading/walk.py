@@ -57,7 +57,8 @@ def _sentence(course: Course, tokens: list[Token]) -> None:
         after = [p for p in phases if i < p.index < high]
         subject = before[-1] if before else course.carried if verb == "discard" and not after else None
         noun = _follows_its_thing(tokens, i, verb, begun)
-        if verb in ("wash", "extract", "dry") and not noun:
+        stirred = tokens[i].low.startswith(("stir", "agit")) and any(t.has("solution") for t in tokens[i + 1 : high])
+        if (verb in ("wash", "extract", "dry") or stirred) and not noun:
             adding.brought_in(course, tokens, begun, i)
         made = len(course.ops)
         begun = _handle(course, Clause(tokens, i, verb, begun, high, subject, before, after, noun))
@@ -162,7 +163,7 @@ def _handle(course: Course, clause: Clause) -> int:
         if any(t.has("solid", "desiccant", "anhydrous") for t in tokens[i + 1 : high]):
             drying.filtered(course, clause)
             course.target = "liquid"
-        elif course.ops and course.ops[-1].action == "dry" and subject is None:
+        elif subject is None and next((o.action for o in reversed(course.ops) if o.action != "wait"), "") == "dry":
             drying.filtered(course, clause)
         elif subject is not None and subject.kind in ("organic", "aqueous", "top", "bottom"):
             return keeping.keep(course, replace(clause, verb="keep" if subject.kind == "organic" else "separate"))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from .amounts import Amount, count_of, repeats_at, whole
 from .characters import Token
@@ -38,6 +39,11 @@ def wash(course: Course, clause: Clause) -> int:
         # "three times washed", "twice washed"
         if (times := _times_before(tokens, i)) and shared.repeats is None:
             shared.repeats = times
+            again = next(
+                (k for k, x in enumerate(items) if k and _anew(tokens[items[k - 1].last : x.first])), len(items)
+            )
+            for item in items[again:]:
+                item.amount.repeats = item.amount.repeats or 1  # "twice washed with A, then with B"
         elif i and token.low in ("washes", "washings") and shared.repeats is None:
             # "two washes with 1 M HCl and one with water"
             for item in items[:1] if tokens[min(i + 1, len(tokens) - 1)].low != ":" else ():
@@ -136,6 +142,11 @@ def wash(course: Course, clause: Clause) -> int:
     return stop
 
 
+def _anew(between: Sequence[Token]) -> bool:
+    """Tell whether what goes on is said anew: "then with", "and with"."""
+    return any(t.has("conj") and after.has("with") for t, after in pairwise(between))
+
+
 def _times_before(tokens: Sequence[Token], i: int) -> int:
     """Return how often, where that stands right before the verb (twice washed, three times washed), or 0."""
     for k in (i - 1, i - 2):
@@ -177,6 +188,10 @@ def _about_nothing(course: Course, tokens: Sequence[Token], i: int, high: int) -
     return course.target == "solid" and token.low == "washed" and not (after is not None and after.has("with"))
 
 
+# A German verb that names its solvent.
+_WITH_ETHER = ("ausethern", "ausgeethert")
+
+
 def extract(course: Course, clause: Clause) -> int:
     """Read what an aqueous layer is extracted with, or what the product is taken up into."""
     tokens, i, verb, begun = clause.tokens, clause.i, clause.verb, clause.begun
@@ -208,6 +223,12 @@ def extract(course: Course, clause: Clause) -> int:
         if layer is not None:
             items.pop(0)
             subject = subject or layer
+    if token.low in _WITH_ETHER and not any(x.kinds.get("solvent") for x in items):
+        course.ops.append(Op("extract", token.start, token.end, course.number, solvent="diethyl_ether"))
+        op = course.ops[-1]
+        op.volume, op.relative, op.repeats = shared.volume, shared.relative, shared.repeats or 1
+        op.end, op.notes, op.verb, op.names_layer = max(op.end, shared.end), list(shared.notes), token.low, True
+        return stop
     source = _source(tokens, i + 1, high)
     if source >= 0 and len(items) > 1:
         items = [x for x in items if x.first < source] or items
@@ -334,6 +355,7 @@ def rinse(course: Course, clause: Clause) -> int:
     tokens, i, high, subject, after = clause.tokens, clause.i, clause.high, clause.subject, clause.after
     items, shared, stop = things_in(tokens, i + 1, high, after)
     objects = [p for p in after if p.index < stop]
+    agents = [x for x in items[1:] if is_agent(x)]
     items = [x for x in items if x.amount.sized() or not x.kinds.get("desiccant")] or items  # "rinse the MgSO4 with"
     glass = (
         i > 1 and tokens[i - 1].has("aux") and tokens[i - 2].low in _GLASS and tokens[clause.begun].low != "contents"
@@ -358,6 +380,10 @@ def rinse(course: Course, clause: Clause) -> int:
         op = course.from_thing("rinse", item, shared, tokens[i].start)
         op.weak = True
         course.ops.append(op)
+    for item in agents if items else ():
+        op = Op("dry", item.start, item.end, course.number, desiccant=item.kinds["desiccant"], notes=["read as drying"])
+        op.names_layer = True
+        course.ops.append(op)  # "filter, rinse with ether, Na2SO4, evaporate"
     return stop
 
 
@@ -409,6 +435,12 @@ def repeat(course: Course, clause: Clause) -> int:
         )
     if clause.subject is not None and clause.subject.kind == "residue":
         return i + 1
+    just_added = last.action == "dilute" and last.solution and last.sentence == course.number
+    if just_added and shared.repeats is None and any(op.action in ("layers", "discard", "vent") for op in course.ops):
+        # "Add 10 mL of bicarbonate to the funnel and repeat": the shaking and parting before.
+        last.subject = last.subject or "organic"
+        course.heard.add(course.number)
+        return max(stop, i + 1)
     times = shared.repeats or 1
     last.repeats += times
     last.notes.append(f"repeated: {last.repeats} portions in all")
