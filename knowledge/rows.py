@@ -345,6 +345,19 @@ class Reagent(Row):
 
 
 @dataclass(frozen=True)
+class Companion(Row):
+    """What a named ``reagent`` (id of its row) is never without: the name of its ``companion``, and how much of that."""
+
+    table: ClassVar[str] = "companions"
+    id: str
+    reagent: str
+    companion: str
+    mmol_per_mmol: float
+    source: str
+    note: str
+
+
+@dataclass(frozen=True)
 class MeasuredPka(Row):
     """A measured ionisation in water near 25 C. ``atom``: index in ``smiles`` of the atom that loses or gains H+.
 

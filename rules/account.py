@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from washlore.knowledge import kinetics
 from washlore.knowledge.arrays import np
 from washlore.knowledge.records import dataclass
@@ -19,8 +21,12 @@ from washlore.rules.words import listed, share
 # A component counts as touched by a step that takes this much of it.
 TOUCHED = 0.1
 LOST_WORTH_WORDS = 0.05
+# What brings a solution into the flask; its pH there is what the reaction leaves of it.
+POURED = ("dilute", "quench")
 # A wash in the funnel: shaken, and left to part.
 SHAKING_MIN = 5.0
+# What is poured in stays until the layers are parted.
+POURED_MIN = 15.0
 
 
 @dataclass(frozen=True)
@@ -29,6 +35,19 @@ class Achieved:
 
     step: int
     text: str
+
+
+def poured_ph(acts: Sequence[Act], act: Act) -> float | None:
+    """Return the pH of the water once a solution is poured into the flask; ``None`` where more is poured before it shows.
+
+    In a solvent that mixes with water it shows with the first layer that parts from it.
+    """
+    for later in acts[act.number - 1 :]:
+        if later.contacts:
+            return round(float(later.contacts[0].ph[0]), 1)
+        if later is not act and later.solution:
+            break
+    return None
 
 
 class Job:
@@ -130,12 +149,22 @@ class Job:
         """Return what a strong wash destroys of the product by its rate and its share in the water; ``None`` if unknown."""
         act = self.bench.acts[number - 1]
         row = table(Solution).get(act.solution)
-        if row is None or not act.contacts:
+        poured = act.did in POURED
+        ph = poured_ph(self.bench.acts, act) if poured else row.ph if row is not None and act.contacts else None
+        if row is None or ph is None:
             return None
-        return kinetics.loss_fraction(self.mixture.product.principal, row.ph, SHAKING_MIN, min(1.0, self.exposed(act)))
+        minutes = POURED_MIN if poured else SHAKING_MIN
+        return kinetics.loss_fraction(self.mixture.product.principal, ph, minutes, min(1.0, self.exposed(act)))
+
+    def in_one_phase(self, number: int) -> bool:
+        """Tell whether what is poured in at a step mixes with what is in the flask."""
+        act = self.bench.acts[number - 1]
+        return act.did in POURED and not act.contacts
 
     def exposed(self, act: Act) -> float:
-        """Return the largest share of the product that is in the water at any time in a step."""
+        """Return the largest share of the product that is in the water at any time in a step; all of it in one phase."""
+        if not act.contacts:
+            return 1.0
         return max(float(self.bench.share("product", c.aqueous_mmol)[0]) for c in act.contacts)
 
     def our_last_step(self) -> str:

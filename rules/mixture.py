@@ -9,7 +9,7 @@ from functools import cache, lru_cache
 from washlore.knowledge import names
 from washlore.knowledge.atoms import atoms_of
 from washlore.knowledge.records import dataclass
-from washlore.knowledge.rows import Reagent, Solvent, table
+from washlore.knowledge.rows import Companion, Reagent, Solvent, table
 from washlore.knowledge.scope import forbidden, outside, several, unplaced
 from washlore.knowledge.structure import Molecule, StructureError, canonical_smiles, molecules, unlabelled_smiles
 from washlore.rules.meant import meant
@@ -161,6 +161,7 @@ def build(
     if assumed:
         notes.append(f"the amount of {main.named.name} is not given: {product_mmol:g} mmol assumed")
     rest = [part for draft in rest for part in _taken_apart(draft, product_mmol, notes)]
+    rest += _companions(rest, product_mmol, notes)
     media = _media(solvents, product_mmol, notes)
     made = [_component("product", main, product_mmol, assumed)]
     for number, draft in enumerate(rest, start=1):
@@ -234,6 +235,27 @@ def _taken_apart(draft: _Draft, product_mmol: float, notes: list[str]) -> list[_
     notes.append(
         f"{draft.named.smiles} is {len(made)} compounds beside each other and is followed as {', '.join(told[:-1])} and {told[-1]}"
     )
+    return made
+
+
+def _companions(drafts: Sequence[_Draft], product_mmol: float, notes: list[str]) -> list[_Draft]:
+    """Return what the reagents are never without and nobody listed: sulfuric acid with Jones reagent."""
+    by_reagent = {row.reagent: row for row in table(Companion).values()}
+    there = {draft.named.smiles for draft in drafts}
+    made = []
+    for draft in drafts:
+        row = names.row_of(draft.named.smiles) if draft.named.origin != names.SMILES else None
+        brings = by_reagent.get(row.id) if row else None
+        if brings is None:
+            continue
+        mmol, _ = _mmol(draft, product_mmol)
+        more = _draft(draft.where, brings.companion, draft.role, f"{mmol * brings.mmol_per_mmol:.6g} mmol")
+        if more.named.smiles in there:
+            continue
+        there.add(more.named.smiles)
+        made.append(more)
+        amount = f"{mmol * brings.mmol_per_mmol:.3g} mmol of {more.named.name}"
+        notes.append(f"{draft.named.name} brings {amount} along, which is followed too; list it to give its amount")
     return made
 
 

@@ -10,7 +10,7 @@ from washlore.knowledge.arrays import np
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.knowledge.scope import ligated
 from washlore.rules import facts as f
-from washlore.rules.account import TOUCHED, Job, short
+from washlore.rules.account import POURED, TOUCHED, Job, poured_ph, short
 from washlore.rules.again import may_carry
 from washlore.rules.bench import says_ph
 from washlore.rules.closing import COLUMN_BELOW_C
@@ -66,10 +66,12 @@ def _observe_steps(job: Job, ke: Any) -> None:
         row = table(Solution).get(act.solution)
         used.add(read.desiccant)
         met = None if row is None else row.ph
-        if act.did == "dilute" and act.contacts and row is not None and row.acts_as in ("acid", "base"):
-            met = round(float(act.contacts[0].ph[0]), 1)  # added in the flask: what is left of it after the reaction
+        if act.did in POURED and row is not None and row.acts_as in ("acid", "base"):
+            met = poured_ph(job.bench.acts, act)  # what is left of it after the reaction, and not the bottle's
+            if met is None:
+                continue
         elif (read.action not in ("wash", "take up", "dry") and act.did != "wash") or not (row or read.desiccant):
-            continue  # where a pH is set or a flask is quenched, the bottle's pH is not what the product meets
+            continue
         if met is not None:
             extremes.append(met)
         ke.observe(
@@ -81,7 +83,7 @@ def _observe_steps(job: Job, ke: Any) -> None:
                 ph=7.0 if met is None else met,
                 solvent=read.solvent,
                 desiccant=read.desiccant,
-                survives=row is not None and _survives(job, act, row),
+                survives=row is not None and met is not None and _survives(job, act, met),
                 breaks=_breaks(job, act),
             ),
             f"step {act.number}: {read.words}",
@@ -108,19 +110,19 @@ def _observe_steps(job: Job, ke: Any) -> None:
 
 
 def _breaks(job: Job, act: Act) -> float:
-    loss = job.hydrolysed(act.number) if act.did in ("wash", "take up") else None
+    loss = job.hydrolysed(act.number) if act.did in ("wash", "take up", *POURED) else None
     return short(loss.mid) if loss is not None else 0.0
 
 
-def _survives(job: Job, act: Act, row: Solution) -> bool:
-    """Tell whether so little of the product is in the water of a strong wash that it comes through all the same."""
-    if 2.0 < row.ph < 11.0 or not act.contacts:
+def _survives(job: Job, act: Act, ph: float) -> bool:
+    """Tell whether so little of the product is in water of this pH, strong acid or base, that it comes through all the same."""
+    if 2.0 < ph < 11.0 or not act.contacts:
         return False
     exposed = job.exposed(act)
     loss = job.hydrolysed(act.number)
     if loss is not None:
         return loss.mid < SURVIVED and loss.mid * loss.factor < SURVIVED_AT_WORST
-    return exposed < (HARDLY_EXPOSED if row.ph > 7 else HARDLY_EXPOSED / 30)
+    return exposed < (HARDLY_EXPOSED if ph > 7 else HARDLY_EXPOSED / 30)
 
 
 def _observe_losses(job: Job, ke: Any) -> None:

@@ -225,9 +225,7 @@ class Decided:
     steps: tuple[PlanStep, ...]
 
 
-def decide(
-    mixture: Mixture, first: int = 1, swaps: bool = True, carries: bool = True, soured: bool = False
-) -> Decided:
+def decide(mixture: Mixture, first: int = 1, swaps: bool = True, carries: bool = True, soured: bool = False) -> Decided:
     """Decide on the steps for one product; see ``plan_one``. Without ``carries`` it stays out of the water all the same.
 
     ``soured``: it is known already that the water of a quench is made acidic later, and the quench is chosen by that.

@@ -38,6 +38,8 @@ SEEN = [
     ("phenol", 2, "diethyl ether", "naoh_1m", 40, 20, 1, 0.0, 0.03, "hydroxide takes phenol, " + PRACTICE),
     ("benzoic acid", 2, "diethyl ether", "nahco3_sat", 40, 20, 1, 0.0, 0.08, "bicarbonate takes acids, " + PRACTICE),
     ("Et3N", 10, "dichloromethane", "hcl_1m", 40, 20, 1, 0.0, 0.005, PRACTICE),
+    # Proton and carbonate balanced by hand, K 16 and bicarbonate's own pK 9.8: 0.15 to 0.25; part of it only.
+    ("Et3N", 5, "diethyl ether", "nahco3_sat", 40, 15, 2, 0.08, 0.4, "mass balance by hand"),
     ("pyridine", 10, "dichloromethane", "hcl_1m", 40, 20, 1, 0.0, 0.01, PRACTICE),
     (
         "pyridine",

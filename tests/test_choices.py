@@ -458,6 +458,6 @@ def test_ammonia_for_copper_does_a_ketone_no_harm() -> None:
 def test_no_thiosulfate_where_acid_comes_into_its_water(product, others, wanted) -> None:
     """Acid makes sulfur and sulfur dioxide of thiosulfate (common practice): sulfite, or ascorbate, stands it."""
     steps = planned(product, others).steps
-    assert [s.solution for s in steps if s.action == "quench" and "reductant" == table(Solution)[s.solution].acts_as] == [
-        wanted
-    ]
+    assert [
+        s.solution for s in steps if s.action == "quench" and "reductant" == table(Solution)[s.solution].acts_as
+    ] == [wanted]

@@ -38,7 +38,9 @@ def _agents() -> dict[str, str]:
 
 @pytest.mark.parametrize("agent", _agents())
 def test_what_a_printed_plan_quenches_with_is_read_back(agent) -> None:
-    text = f"What to do\n  1.  Quench this with {agent}: In the hood.\n      It reacts.\n  2.  Wash with 20 mL of water.\n"
+    text = (
+        f"What to do\n  1.  Quench this with {agent}: In the hood.\n      It reacts.\n  2.  Wash with 20 mL of water.\n"
+    )
     read = read_plan(text)
     assert [step.action for step in read.steps][0] == "quench" and read.steps[-1].action == "wash"
     assert not any("not known" in unread.reason for unread in read.unread)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 from readings import short
 
+from washlore.knowledge.names import resolve, row_of
+from washlore.knowledge.rows import Companion, Reagent, table
 from washlore.rules.mixture import MixtureError, build
 from washlore.rules.mixture_file import read_mixture
 from washlore.rules.reading import read_plan
@@ -55,3 +57,21 @@ def test_too_many_and_too_large_are_refused(tmp_path) -> None:
 def test_what_is_done_in_other_words(text: str, step: str) -> None:
     read = read_plan("Wash the ether layer with 20 mL of water. " + text)
     assert [short(s) for s in read.steps[1:]] == [step]
+
+
+def test_a_reagent_brings_what_it_is_never_without():
+    def flask(*others: tuple[str, str]) -> dict[str, float]:
+        made = build("4-phenyl-2-butanone", [(name, amount, None) for name, amount in others], product_amount="10 mmol")
+        return {c.name: c.mmol for c in made.others if c.role != "solvent"}
+
+    assert flask(("Jones reagent", "5 mmol")) == {"Jones reagent": 5, "sulfuric acid": 8.5}
+    assert flask(("Jones reagent", "5 mmol"), ("H2SO4", "2 mmol")) == {"Jones reagent": 5, "sulfuric acid": 2}
+    assert list(flask(("O[Cr](O)(=O)=O", "5 mmol"))) == ["Jones reagent"]
+    told = build("4-phenyl-2-butanone", [("Jones reagent", "5 mmol", None)]).assumptions
+    assert any("Jones reagent brings 8.5 mmol of sulfuric acid along" in note for note in told)
+
+
+@pytest.mark.parametrize("row", table(Companion).values(), ids=lambda row: row.id)
+def test_a_companion_is_a_reagent_of_the_tables(row):
+    assert row.reagent in table(Reagent) and row.mmol_per_mmol > 0
+    assert row_of(resolve(row.companion).smiles) is not None

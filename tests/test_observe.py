@@ -337,12 +337,12 @@ def test_a_step_is_observed_with_what_it_met() -> None:
             n: SimpleNamespace(fact=x, reasons=[SimpleNamespace(text="known", sources=())]) for n, x in enumerate(known)
         }
         with pytest.MonkeyPatch.context() as patch:
-            patch.setattr(observe, "_survives", lambda job, act, row: row.ph < 1)
+            patch.setattr(observe, "_survives", lambda job, act, ph: ph < 1)
             patch.setattr(observe, "_breaks", lambda job, act: 0.0)
             observe._observe_steps(job, seen)
         return seen
 
-    seen = did(wash("hcl_1m"), wash("nahco3_sat"), DRY, STRIP, step("quench", solution="hcl_1m", contacts=1))
+    seen = did(wash("hcl_1m"), wash("nahco3_sat"), DRY, STRIP, step("set ph", solution="hcl_1m", contacts=1))
     assert [(x["step"], x["action"], x["ph"], x["acts"], x["survives"]) for x in seen.of(j.Did)] == [
         (1, "wash", 0.1, "acid", True),
         (2, "wash", 8.2, "base", False),
@@ -352,6 +352,11 @@ def test_a_step_is_observed_with_what_it_met() -> None:
     # what is poured into the flask has reacted before it meets anything
     poured = step("dilute", solution="hcl_1m", contacts=[contact(ph=np.full(DRAWS, 3.26))])
     assert did(poured).of(j.Did)[0]["ph"] == 3.3
+    # in a solvent that mixes with water that shows once the layers part; unless more is poured in before
+    water = step("extract", contacts=[contact(ph=np.full(DRAWS, 0.42))])
+    assert [x["ph"] for x in did(step("quench", solution="hcl_1m"), water).of(j.Did)] == [0.4]
+    assert not did(step("quench", solution="hcl_1m"), step("set ph", solution="naoh_1m"), water).of(j.Did)
+    assert not did(step("quench", solution="hcl_1m"), step("filter")).of(j.Did)
     assert did(step("dilute", solution="water", contacts=1)).of(j.Did) == []
     # limits that the plan comes near to, and drying agents that it uses
     limits = [
@@ -388,8 +393,8 @@ def test_a_greasy_product_comes_through(solution: str, exposed: float, loss: Any
     job = carried_out(wash(solution), wash(solution, 0), exposed=lambda act: exposed, hydrolysed=lambda n: rate)
     row = table(Solution)[solution]
     first, dry = job.bench.acts
-    assert observe._survives(job, first, row) is (survives and not 2.0 < row.ph < 11.0)
-    assert not observe._survives(job, dry, row)
+    assert observe._survives(job, first, row.ph) is (survives and not 2.0 < row.ph < 11.0)
+    assert not observe._survives(job, dry, row.ph)
 
 
 # ---- what remains

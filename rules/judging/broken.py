@@ -4,7 +4,8 @@ from typing import Any
 
 from washlore.knowledge.rows import Group, Solution, table
 from washlore.rules import facts as f
-from washlore.rules.engine import MATCH, TEST, rule
+from washlore.rules.account import POURED
+from washlore.rules.engine import MATCH, NOT, TEST, rule
 from washlore.rules.families.protection import TRAITS
 from washlore.rules.judging import facts as j
 from washlore.rules.judging import priority
@@ -13,12 +14,15 @@ from washlore.rules.words import between, share
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 _ACETAL = "c1ccccc1C1OCCO1"
+_SILYL = "CC(C)(C)[Si](C)(C)OCCc1ccccc1"
 _END = " | wash brine | dry na2so4 | filter off desiccant | concentrate"
 # A wash this far beyond what the product stands breaks it; nearer is a matter of minutes.
 BEYOND_PH = 1.0
 BEYOND_ACID_PH = 2.0
 # A loss in five minutes, by a known rate, from which a wash just beyond the limit is called one that breaks the product.
 BREAKS = 0.15
+# A loss in a quarter of an hour in one phase with acid, which an hour makes half of the product.
+BREAKS_IN_ONE_PHASE = 0.1
 # From here on, some 4 M and more, water is scarce enough for cations to form within minutes.
 CONCENTRATED_PH = -0.6
 # What does the work of a wash that brings this, and leaves the product alone.
@@ -51,7 +55,9 @@ def base_breaks_the_product(
     engine: Any, n: int, action: str, s: str, ph: float, limit: float, g: str, breaks: float
 ) -> None:
     """Find base that destroys the product."""
-    _broken(engine, n, s, ph, limit, g, "up to", "saturated sodium hydrogen carbonate, pH 8, or a buffer")
+    _broken(
+        engine, n, s, ph, limit, g, "up to", "saturated sodium hydrogen carbonate, pH 8, or a buffer", action=action
+    )
 
 
 @rule(
@@ -88,21 +94,42 @@ def acid_breaks_the_product(
     engine: Any, n: int, action: str, s: str, ph: float, limit: float, g: str, breaks: float
 ) -> None:
     """Find acid that destroys the product."""
-    _broken(engine, n, s, ph, limit, g, "down to", "a buffer or water; phosphate of pH 6 or 7 takes most amines")
+    _broken(
+        engine,
+        n,
+        s,
+        ph,
+        limit,
+        g,
+        "down to",
+        "a buffer or water; phosphate of pH 6 or 7 takes most amines",
+        action=action,
+    )
 
 
 def _broken(
-    engine: Any, n: int, s: str, ph: float, limit: float, g: str, word: str, instead: str, survives: bool = False
+    engine: Any,
+    n: int,
+    s: str,
+    ph: float,
+    limit: float,
+    g: str,
+    word: str,
+    instead: str,
+    survives: bool = False,
+    action: str = "wash",
 ) -> None:
     job = engine.job
-    group = table(Group)[g]
+    group, name = table(Group)[g], table(Solution)[s].name
+    poured = action in POURED
+    met = f"with {name} in the flask the water is at" if poured else f"{name} has"
     loss = job.hydrolysed(n)
     much = ""
     if loss:
         band = between(loss.mid / loss.factor, loss.mid * loss.factor)
         said = share(loss.mid)
         said = said if said.startswith(("over", "under")) else f"about {said}"
-        much = f"; {said} of it in five minutes of shaking ({band})"
+        much = f"; {said} of it in {'a quarter of an hour' if poured else 'five minutes of shaking'} ({band})"
     end = "; so little of it is in the water that minutes do no harm, but nothing is gained"
     engine.conclude(
         j.Finding(
@@ -117,9 +144,74 @@ def _broken(
                 *((("lost_in_five_minutes", round(loss.mid, 4)),) if loss else ()),
             ),
         ),
-        f"the {group.name} of {job.name('product')} stands a wash {word} pH {limit:g}, and {table(Solution)[s].name} has pH "
-        f"{ph:g}{end if survives else f': {group.limit_reason}{much}'}",
+        f"the {group.name} of {job.name('product')} stands {'water' if poured else 'a wash'} {word} pH {limit:g}, and "
+        f"{met} pH {ph:g}{end if survives else f': {group.limit_reason}{much}'}",
         (group.source,),
+    )
+
+
+@rule(
+    j.Did(step=MATCH.n, action=MATCH.action, solution=MATCH.s, ph=MATCH.ph, breaks=MATCH.breaks),
+    NOT(f.Stands(side="low")),  # that is told of by its limit
+    TEST(lambda ph, breaks: ph < 2.0 and breaks >= BREAKS_IN_ONE_PHASE),
+    stage="warn",
+    title="Acid that mixes with the reaction meets all of the product, which stands a wash because little of it is in the water",
+    why="In DMF, THF or an alcohol the water is one phase with the product; a tert-butyldimethylsilyl ether that outlives a wash "
+    "with 1 M acid comes off within an hour there.",
+    sources=("greene", "common_practice"),
+    fires=(
+        PlanCase(
+            "a silyl ether in DMF, hydrochloric acid poured in",
+            _SILYL,
+            ("imidazole",),
+            solvent="DMF",
+            plan="quench hcl_1m 40 | extract diethyl_ether 3x30" + _END,
+        ),
+        PlanCase(
+            "the same in THF, added",
+            _SILYL,
+            ("imidazole",),
+            solvent="THF",
+            plan="dilute hcl_1m 80 | extract ethyl_acetate 3x30" + _END,
+        ),
+    ),
+    silent=(
+        PlanCase(
+            "near miss: in dichloromethane, where water is a layer of its own",
+            _SILYL,
+            ("imidazole",),
+            solvent="dichloromethane",
+            plan="quench hcl_1m 40 | wash water 20" + _END,
+        ),
+        PlanCase(
+            "near miss: ammonium chloride in DMF",
+            _SILYL,
+            ("imidazole",),
+            solvent="DMF",
+            plan="quench nh4cl_sat 40 | extract diethyl_ether 3x30" + _END,
+        ),
+    ),
+)
+def acid_in_one_phase(engine: Any, n: int, action: str, s: str, ph: float, breaks: float) -> None:
+    """Find acid poured onto a product that stands it as a wash only."""
+    job = engine.job
+    loss = job.hydrolysed(n)
+    if not job.in_one_phase(n) or loss is None:
+        return
+    group = table(Group)[loss.group]
+    band = between(loss.mid / loss.factor, loss.mid * loss.factor)
+    engine.conclude(
+        j.Finding(
+            kind="loss",
+            step=n,
+            component="product",
+            root=f"broken {n}",
+            remedy=f"use {job.ours_for(n) or 'water, or ammonium chloride, which holds the water near pH 5'}",
+            numbers=(("ph", ph), ("lost_in_a_quarter_of_an_hour", round(loss.mid, 4))),
+        ),
+        f"with {table(Solution)[s].name} in the flask the water, one phase with {job.name('product')}, is at pH {ph:g}: "
+        f"about {share(loss.mid)} of its {group.name} falls in a quarter of an hour ({band})",
+        (loss.source,),
     )
 
 
