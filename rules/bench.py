@@ -21,7 +21,7 @@ from washlore.rules.flask import OXIDISES, VOLUMES_TO, Act, Flask
 from washlore.rules.ledger import Step
 from washlore.rules.phase import LEAST_VOLUME_ML, Phase, fresh_solvent
 from washlore.rules.proposal import ReadStep
-from washlore.rules.species import left_by_stripping
+from washlore.rules.species import Array, left_by_stripping
 from washlore.rules.words import round_volume
 
 # A wash that takes this much of the product, with an extraction to follow, is meant to take it up.
@@ -135,20 +135,22 @@ class Bench(Flask):
     def evaporate(self, act: Act) -> None:
         """Take the solvent off and what is volatile with it."""
         phase = self.layer
-        mmol = phase.mmol.copy()
-        mmol *= left_by_stripping(self.numbers, mmol[:, 0], at_best(phase.strong_mmol), self.volatile)[:, None]
+        mmol = self._stripped(phase)
         if self.book.organic is not None:
             self.book.organic = replace(phase, mmol=mmol, volume_ml=0.0, solvents=(), mass_g=0.0)
             self.layer_known = False
             if self.together and self.waters:
                 water = self.waters[-1][1]  # in the same flask: what is volatile leaves it too
-                strong = at_best(water.strong_mmol)
-                water.mmol = (
-                    water.mmol * left_by_stripping(self.numbers, water.mmol[:, 0], strong, self.volatile)[:, None]
-                )
+                water.mmol = self._stripped(water)
                 self._one_flask()
         else:
             phase.mmol = mmol
+
+    def _stripped(self, phase: Phase) -> Array:
+        """Return what stays of a layer (species, draws) when what is volatile goes with the solvent."""
+        weak = {key: at_best(mmol) for key, mmol in phase.weak_mmol.items()}
+        left = left_by_stripping(self.numbers, phase.mmol[:, 0], at_best(phase.strong_mmol), self.volatile, weak)
+        return phase.mmol * left[:, None]
 
     def dilute(self, act: Act) -> None:
         """Add solvent or water."""

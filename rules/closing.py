@@ -177,13 +177,13 @@ def last_step(
             if OUT_OF in text and stripped is not None:
                 raise PlanRefused(
                     f"product: {danger}, and {own_solvent.name}, which no wash parts from it, boils higher: no distillation. Keep "
-                    f"it in {off}, cold, and use it as that solution, its content found by NMR against a weighed standard; next time "
-                    "run the reaction in a low-boiling solvent.",
+                    f"it in {off}, cold, and use it as that solution, its content found by NMR against a weighed standard; next "
+                    "time run the reaction in a low-boiling solvent.",
                     ke.fired,
                 )
             text, reason = (
-                f"Strip off what goes of {off} on the rotary evaporator below 40 C, behind a shield and not to dryness, and find by "
-                f"NMR against a weighed standard how much {job.mixture.product.name} is in the rest",
+                f"Strip off what goes of {off} on the rotary evaporator below 40 C, behind a shield and not to dryness, and find "
+                f"by NMR against a weighed standard how much {job.mixture.product.name} is in the rest",
                 f"leaves the crude product in solution, as it is not distilled: {danger}",
             )
     if slow and (own is None or own["boiling_c"] > 180):

@@ -20,6 +20,7 @@ from washlore.rules.phase import (
     LedgerError,
     Phase,
     bottle,
+    dissolved_mmol_ml,
     fresh_solvent,
     fresh_wash,
     hand_over,
@@ -84,7 +85,8 @@ class Ledger:
     """The whole account: ``contacts`` in order, the layer that holds the product at the end, and what was set aside.
 
     ``unbound`` holds, by species, what a solution that binds or destroys it has missed: it stays with the product.
-    ``poured_mmol`` is the base (acid below zero) that quenches have brought before water was parted.
+    ``poured_mmol`` is the base (acid below zero) that quenches have brought before water was parted, ``poured_weak`` the weak
+    acid systems that came with it, mmol.
     By step: ``gas_ml`` of carbon dioxide, and ``vented`` other gases, where a water layer was brought to a pH;
     ``given_mmol`` the base (acid below zero) that brought a flask or a water layer to a pH.
     """
@@ -103,6 +105,7 @@ class Ledger:
     met_water: bool = False
     unbound: dict[int, Array] = field(default_factory=dict)
     poured_mmol: float = 0.0
+    poured_weak: dict[str, float] = field(default_factory=dict)
 
     def fraction(self, component: str, mmol: Array) -> Array:
         """Return the share (draws,) of a component that ``mmol`` holds; its parts weigh alike."""
@@ -236,6 +239,7 @@ def _copy(book: Ledger, steps: tuple[Step, ...]) -> Ledger:
         book.met_water,
         dict(book.unbound),
         book.poured_mmol,
+        dict(book.poured_weak),
     )
 
 
@@ -457,7 +461,7 @@ def _evaporate(book: Ledger, number: int, step: Step) -> None:
     if book.organic is None:
         raise LedgerError(f"step {number} ({step.action}): the product is in the water layer.")
     strong_mmol = at_best(book.organic.strong_mmol) + book.poured_mmol
-    left = left_by_stripping(book.sheet, book.organic.mmol[:, 0], strong_mmol, step.removes)
+    left = left_by_stripping(book.sheet, book.organic.mmol[:, 0], strong_mmol, step.removes, book.poured_weak)
     mmol = book.organic.mmol * left[:, None]
     book.organic = replace(book.organic, mmol=mmol, volume_ml=0.0, solvents=(), mass_g=0.0)
 
@@ -475,6 +479,8 @@ def _take_out(book: Ledger, number: int, step: Step) -> None:
     _clear(book, target, step.removes)
     if step.action == "quench" and step.solution:
         book.poured_mmol += bottle(step.solution).strong_charge_m * step.volume_ml
+        for key, molarity in dissolved_mmol_ml(step.solution).items():
+            book.poured_weak[key] = book.poured_weak.get(key, 0.0) + molarity * step.volume_ml
     for i, mmol in passed.items():
         target.mmol[i] = mmol
 

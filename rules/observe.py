@@ -21,8 +21,6 @@ from washlore.rules.ledger import band, median
 from washlore.rules.perils import LEAST_SHARE, observe_perils
 from washlore.rules.proposal import Proposal, ReadStep
 from washlore.rules.species import Array
-from washlore.rules.stripped import GOES_WITH_SOLVENT_C
-from washlore.rules.trial import boils_c
 from washlore.rules.words import share
 
 # Our own plan must leave this many times less for a remainder to be held against a plan.
@@ -469,8 +467,6 @@ def _observe_carried(job: Job, ke: Any) -> None:
 
 
 def _observe_idle(job: Job, ke: Any) -> None:
-    # What boils so low may go or stay, as water held it: the wash after it makes sure.
-    volatile = {c for c in job.ids if c != "product" and boils_c(job.plan.component(c)) < GOES_WITH_SOLVENT_C}
     mets = []
     for act, (before, after) in zip(job.bench.acts, job.history, strict=True):
         did = {"set ph": "pour", "dilute": "pour"}.get(act.did, act.did)
@@ -483,7 +479,7 @@ def _observe_idle(job: Job, ke: Any) -> None:
                 there,
                 stays,
                 tuple(float(c.ph[0]) for c in act.contacts),
-                tuple(c for c in job.ids if strips and (stays[c] < there[c] or (c in volatile and there[c] > 0))),
+                tuple(c for c in job.ids if strips and stays[c] < there[c]),
                 bool(act.cleared),
             )
         )

@@ -364,8 +364,8 @@ def _observe_reactive(
                 f"{job.name(component)} is still reactive",
             )
     alive = (a for a in job.bench.acts if a.contacts and component not in a.cleared)
-    there = (a for a in alive if _share_before(job, component, a) >= LEAST_SHARE)
-    met = next((a for a in there if not _ended_in_flask(job, a, component)), None)
+    meets = (a for a in alive if _share_before(job, component, a) >= LEAST_SHARE)
+    met = next((a for a in meets if not _ended_in_flask(job, a, component)), None)
     if met is not None and residue in REDUCED_FIRST:
         ke.observe(
             j.Unreduced(step=met.number, component=component, residue=residue),

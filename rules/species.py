@@ -31,8 +31,9 @@ from washlore.knowledge.beside import holder_of_ion
 from washlore.knowledge.ion_pairs import CHLORIDE, counter_ion, permanent_ion_log_k
 from washlore.knowledge.log_d import pair_log_k
 from washlore.knowledge.records import dataclass
-from washlore.knowledge.rows import Solvent, table
+from washlore.knowledge.rows import Buffer, Solvent, table
 from washlore.knowledge.structure import ByStructure, Molecule, molecules
+from washlore.knowledge.water import alpha_charges
 from washlore.rules.mixture import Component, Mixture, is_organic
 from washlore.rules.suppose import Supposition, log_k_shift, sites_of, supposed
 
@@ -360,11 +361,39 @@ def _part_of(i: int, mmol: Array, rivals: Iterable[int]) -> float:
     return float(mmol[i]) / max(float(sum(mmol[j] for j in {i, *rivals})), 1e-300)
 
 
-def left_by_stripping(numbers: Sheet, mmol: Array, strong_mmol: float, removes: Collection[str]) -> Array:
+NO_WEAK: Mapping[str, float] = {}
+
+
+def _held_mmol(strong_mmol: float, weak_mmol: Mapping[str, float], pka: float, sign: float, mmol: float) -> float:
+    """Return the mmol of an acid (``sign`` 1) or base (-1) that the ions of the flask would hold as its salt.
+
+    Those are the strong ions, cations less anions, less what the ions of weak acids balance at the pH that all come to.
+    """
+    if not weak_mmol:
+        return sign * strong_mmol
+    most = 0.0
+    for apart in (2.0, 1.5, 1.0, 0.5, 0.0):
+        ph = pka + sign * apart
+        net = strong_mmol
+        for key, weak in weak_mmol.items():
+            if row := table(Buffer).get(key):
+                net += weak * float(alpha_charges(row.pkas, row.acid_charge, ph, 0.0))
+        most = max(most, min(sign * net, mmol / (1.0 + 10.0**-apart)))
+    return most
+
+
+def left_by_stripping(
+    numbers: Sheet,
+    mmol: Array,
+    strong_mmol: float,
+    removes: Collection[str],
+    weak_mmol: Mapping[str, float] = NO_WEAK,
+) -> Array:
     """Return the share (species,) of each species that stays when the components ``removes`` are evaporated.
 
     ``mmol`` (species,) is what is there, ``strong_mmol`` strong cations less strong anions. A volatile acid that a base
-    holds as its salt stays, as does a volatile base that an acid holds.
+    holds as its salt stays, as does a volatile base that an acid holds; ``weak_mmol`` are the weak acid systems of water that
+    is there (keys of ``buffers.csv``): what has a charge in it does not boil off.
     """
     left = [1.0] * len(numbers.species)
     rows: dict[int, list[tuple[float, float]]] = {}
@@ -388,9 +417,17 @@ def left_by_stripping(numbers: Sheet, mmol: Array, strong_mmol: float, removes: 
             if base is not None and any(sign > 0 and pka < base - SALT_GAP_PKA for sign, pka in sites):
                 held += float(mmol[j])
         # Strong ions hold all acids or bases of about one strength alike, so that a trace has its part of a trace only.
-        if acid is not None and acid < 6 and strong_mmol > 0:
-            held += strong_mmol * _part_of(i, mmol, (j for j, s in rows.items() if _rivals(s, 1.0, acid)))
-        if base is not None and base > 5 and strong_mmol < 0:
-            held -= strong_mmol * _part_of(i, mmol, (j for j, s in rows.items() if _rivals(s, -1.0, base)))
+        if (
+            acid is not None
+            and acid < 6
+            and (ions := _held_mmol(strong_mmol, weak_mmol, acid, 1.0, float(mmol[i]))) > 0
+        ):
+            held += ions * _part_of(i, mmol, (j for j, s in rows.items() if _rivals(s, 1.0, acid)))
+        if (
+            base is not None
+            and base > 5
+            and (ions := _held_mmol(strong_mmol, weak_mmol, base, -1.0, float(mmol[i]))) > 0
+        ):
+            held += ions * _part_of(i, mmol, (j for j, s in rows.items() if _rivals(s, -1.0, base)))
         left[i] = max(STRIPPED_LEFT, min(1.0, held / float(mmol[i])))
     return row(left)

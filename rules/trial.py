@@ -19,7 +19,15 @@ from washlore.rules.contact import equilibrate
 from washlore.rules.ledger import AGAIN_SHARE, Step, run_ledger
 from washlore.rules.mixture import Component, Mixture
 from washlore.rules.perceive import Job
-from washlore.rules.phase import Phase, Plain, dissolved_mmol_ml, fresh_solvent, fresh_wash, in_one_draw, plain_phase
+from washlore.rules.phase import (
+    Phase,
+    Plain,
+    dissolved_mmol_ml,
+    fresh_solvent,
+    fresh_wash,
+    in_one_draw,
+    plain_phase,
+)
 from washlore.rules.shaking import prepared, shake
 from washlore.rules.species import Sheet, left_by_stripping, sheet
 from washlore.rules.words import round_volume
@@ -295,7 +303,7 @@ def pot(
     strong = sum(v for c, v in one.strong_of.items() if c not in gone)
     organic_ml, weak = layer_ml(mixture), one.weak_without(gone)
     volume = part_ml(mixture, table(Solution)["water"], gone, stripped, organic_ml)
-    layer = start_layer(one, solvent, organic_ml, gone, stripped, _brought_mmol(poured))
+    layer = start_layer(one, solvent, organic_ml, gone, stripped, poured)
     kept, ph = _shaken_with_water(one, layer, volume, weak, 1, poured)
     best, _, unlucky = sides(_never_ionised(one))
     layer = start_layer(best, solvent, organic_ml, gone, stripped)
@@ -358,7 +366,7 @@ def uptakes(
     phs: dict[str, list[float]] = {}  # of each solution, after each portion: the sides are near to one another
     for numbers, portions in zip(sides(one), (CONTACTS, CONTACTS, UNLUCKY_CONTACTS), strict=True):
         # What is stripped hangs on the best estimates alone.
-        organic = start_layer(one, solvent, organic_ml, gone, stripped, _brought_mmol(parted))
+        organic = start_layer(one, solvent, organic_ml, gone, stripped, parted)
         start = plain(organic.mmol)
         organic, weak = _before_washes(
             job, numbers, solvent, organic, one.weak_without(gone), pot_ph, rinsed, parted, poured
@@ -455,15 +463,16 @@ def start_layer(
     organic_ml: float,
     gone: Collection[str],
     stripped: Collection[str],
-    poured_mmol: float = 0.0,
+    poured: tuple[Solution, float] | None = None,
 ) -> Phase:
     """Return the organic layer before the first wash; ``gone`` is out of it, of ``stripped`` a trace is left.
 
-    The base that a quench has brought, ``poured_mmol`` (acid below zero), holds some of what is stripped as its salt.
+    What a quench has ``poured`` in, a solution and its volume in mL, holds some of what is stripped as its salt.
     """
     amounts = [0.0 if item.component in gone else m for m, item in zip(numbers.mmol, numbers.species, strict=True)]
     strong = sum(v for c, v in numbers.strong_of.items() if c not in gone)
-    left = left_by_stripping(numbers, row(amounts), strong + poured_mmol, stripped)
+    weak = {k: m * poured[1] for k, m in dissolved_mmol_ml(poured[0].id).items()} if poured else {}
+    left = left_by_stripping(numbers, row(amounts), strong + _brought_mmol(poured), stripped, weak)
     return Phase(
         spread([amount * share for amount, share in zip(amounts, left, strict=True)], numbers.draws),
         organic_ml,

@@ -459,5 +459,5 @@ def test_no_thiosulfate_where_acid_comes_into_its_water(product, others, wanted)
     """Acid makes sulfur and sulfur dioxide of thiosulfate (common practice): sulfite, or ascorbate, stands it."""
     steps = planned(product, others).steps
     assert [
-        s.solution for s in steps if s.action == "quench" and "reductant" == table(Solution)[s.solution].acts_as
+        s.solution for s in steps if s.action == "quench" and table(Solution)[s.solution].acts_as == "reductant"
     ] == [wanted]

@@ -21,7 +21,7 @@ def faults(leftover: str, quench: str, product: str = "COC(=O)CCc1ccccc1") -> se
 @pytest.mark.parametrize(
     ("leftover", "agent", "other"),
     [
-        ("CC1(C)OO1; 5 mmol", "dimethyl sulfide", "urea"),
+        ("O=S(=O)(N1OC1c1ccccc1)c1ccccc1; 5 mmol", "dimethyl sulfide", "urea"),
         ("[O-][O+]=O; 5 mmol", "triphenylphosphine", "sulfamic acid"),
     ],
 )
@@ -42,5 +42,5 @@ def test_what_a_printed_plan_quenches_with_is_read_back(agent) -> None:
         f"What to do\n  1.  Quench this with {agent}: In the hood.\n      It reacts.\n  2.  Wash with 20 mL of water.\n"
     )
     read = read_plan(text)
-    assert [step.action for step in read.steps][0] == "quench" and read.steps[-1].action == "wash"
+    assert read.steps[0].action == "quench" and read.steps[-1].action == "wash"
     assert not any("not known" in unread.reason for unread in read.unread)

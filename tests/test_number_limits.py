@@ -132,11 +132,32 @@ def test_a_quench_in_the_first_water() -> None:
 def test_base_of_a_quench_holds_an_acid_that_is_stripped() -> None:
     mixture = flask("CC(=O)O; 10 mmol")
     wide = sheet(mixture, 1)
-    for poured, share in ((0.0, STRIPPED_LEFT), (4.0, 0.4), (-4.0, STRIPPED_LEFT), (40.0, 1.0)):
-        layer = trial.start_layer(wide, ETHER, 40.0, (), ("c1",), poured)
+    poured = {"naoh_1m": ((4.0, 0.4), (40.0, 1.0)), "hcl_1m": ((4.0, STRIPPED_LEFT),)}
+    assert trial.start_layer(wide, ETHER, 40.0, (), ("c1",)).mmol[1, 0] == pytest.approx(10.0 * STRIPPED_LEFT)
+    for solution, volume_ml, share in ((s, *v) for s, volumes in poured.items() for v in volumes):
+        layer = trial.start_layer(wide, ETHER, 40.0, (), ("c1",), (bottle(solution), volume_ml))
         assert layer.mmol[1, 0] == pytest.approx(10.0 * share)
     assert trial._brought_mmol((bottle("naoh_1m"), 20.0)) == pytest.approx(20.0)
     assert trial._brought_mmol((bottle("hcl_1m"), 20.0)) == pytest.approx(-20.0) and trial._brought_mmol(None) == 0.0
+
+
+@pytest.mark.parametrize(
+    ("compound", "solution", "least", "most"),
+    [
+        ("methylamine", "nahco3_sat", 0.85, 0.95),  # pKa 10.7: hydrogen carbonate gives it its proton, up to pH 10
+        ("methylamine", "nh4cl_sat", 0.95, 1.0),
+        ("methylamine", "naoh_1m", 0.0, STRIPPED_LEFT),
+        ("methylamine", "rochelle_sat", 0.0, STRIPPED_LEFT),  # near miss: tartrate has no proton left to give
+        ("pyridine", "nahco3_sat", 0.0, STRIPPED_LEFT),
+        ("acetic acid", "nahco3_sat", 0.99, 1.0),
+        ("acetic acid", "nh4cl_sat", 0.0, STRIPPED_LEFT),
+    ],
+)
+def test_water_of_a_quench_holds_what_is_an_ion_in_it(compound, solution, least, most) -> None:
+    """A base a unit below its pKa is nine parts of ten its ion (Henderson-Hasselbalch), and that does not boil off."""
+    mixture = flask(f"{compound}; 3 mmol")
+    layer = trial.start_layer(sheet(mixture, 1), ETHER, 40.0, (), ("c1",), (bottle(solution), 30.0))
+    assert least - 1e-9 <= layer.mmol[1, 0] / 3.0 <= most + 1e-9
 
 
 def test_a_swap_is_the_ledger_over_its_steps() -> None:
