@@ -73,7 +73,7 @@ def _wash_steps(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str])
     for known_id, fact in ke.facts_of(f.Kept):
         by_solution.setdefault(fact["solution"], []).append((known_id, fact["component"]))
     drafts = []
-    for solution, needs in by_solution.items():
+    for solution, needs in sorted(by_solution.items()):  # of one rank by their ids, not as the flask was listed
         row = table(Solution)[solution]
         contacts = 1
         for _, component in needs:

@@ -8,6 +8,7 @@ mistake is found once; what is thrown away is counted apart (``Bench.thrown``).
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 from dataclasses import replace
 from typing import Any
 
@@ -135,21 +136,23 @@ class Bench(Flask):
     def evaporate(self, act: Act) -> None:
         """Take the solvent off and what is volatile with it."""
         phase = self.layer
-        mmol = self._stripped(phase)
+        goes_on = any(s.action in ("dilute", "extract", "wash", "take up") for s in self._later(act))
+        removes = self.volatile - self.waits if goes_on else self.volatile
+        mmol = self._stripped(phase, removes)
         if self.book.organic is not None:
             self.book.organic = replace(phase, mmol=mmol, volume_ml=0.0, solvents=(), mass_g=0.0)
             self.layer_known = False
             if self.together and self.waters:
                 water = self.waters[-1][1]  # in the same flask: what is volatile leaves it too
-                water.mmol = self._stripped(water)
+                water.mmol = self._stripped(water, removes)
                 self._one_flask()
         else:
             phase.mmol = mmol
 
-    def _stripped(self, phase: Phase) -> Array:
-        """Return what stays of a layer (species, draws) when what is volatile goes with the solvent."""
+    def _stripped(self, phase: Phase, removes: Collection[str]) -> Array:
+        """Return what stays of a layer (species, draws) when the components ``removes`` go with the solvent."""
         weak = {key: at_best(mmol) for key, mmol in phase.weak_mmol.items()}
-        left = left_by_stripping(self.numbers, phase.mmol[:, 0], at_best(phase.strong_mmol), self.volatile, weak)
+        left = left_by_stripping(self.numbers, phase.mmol[:, 0], at_best(phase.strong_mmol), removes, weak)
         return phase.mmol * left[:, None]
 
     def dilute(self, act: Act) -> None:

@@ -92,9 +92,14 @@ def by_solute(solution: str) -> tuple[str, ...]:
     return tuple(s.id for s in table(Solution).values() if s.solute and s.solute == row.solute) or (solution,)
 
 
+def _stripped_early(plan: Plan) -> set[str]:
+    """Return what our plan takes off before the washes."""
+    return {c for step in plan.steps if step.action == "evaporate" for c in step.for_components}
+
+
 def _stripped_by(plan: Plan) -> set[str]:
     """Return what our plan takes off: before the washes, and at the end what it has no wash for, or none that takes it whole."""
-    early = {c for step in plan.steps if step.action == "evaporate" for c in step.for_components}
+    early = _stripped_early(plan)
     last = {c for step in plan.steps if step.action == "concentrate" for c in step.for_components}
     washed = {c for step in plan.steps if step.action == "wash" for c in step.for_components}
     return early | {c for c in last if c not in washed or _left_to_evaporator(plan, c)}
@@ -152,8 +157,11 @@ class Flask:
         # What ionises is taken for washed out, not stripped: its salts stay. Much of it, stripped in our plan too, goes.
         ionise = {fact["component"] for fact in known.get(f.Ionises, ())}
         acids = {fact["component"] for fact in known.get(f.Ionises, ()) if fact["kind"] == "acid"}
+        leave = {fact["component"] for fact in known.get(f.Leaves, ()) if fact["way"] == "evaporation"}
+        # A base that our plan leaves to the last strip may still be held as its salt in an earlier one.
+        self.waits = ((leave | _stripped_by(plan)) & ionise) - acids - _stripped_early(plan)
         self.volatile = (
-            {fact["component"] for fact in known.get(f.Leaves, ()) if fact["way"] == "evaporation"}
+            leave
             | {
                 fact["component"]
                 for fact in known.get(f.Mixes, ())

@@ -18,6 +18,8 @@ class Pair(NamedTuple):
 HALOGENS = frozenset({"hypochlorite", "iodine", "bromine", "n_halosuccinimide"})
 AMINES = frozenset({"ammonia", "ammonium", "primary_amine", "secondary_amine", "aniline", "tris"})
 CYANIDES, AZIDES = frozenset({"cyanide"}), frozenset({"azide_ion"})
+# What azide ion makes azidomethanes of.
+CHLORINATED, CHLOROMETHANES = "chlorinated methane", ("dichloromethane", "chloroform", "1,2-dichloroethane")
 PAIRS = (
     Pair(HALOGENS, CYANIDES, "cyanogen halide"),
     Pair(frozenset({"persulfate"}), CYANIDES | AZIDES, "poison acid"),
@@ -27,7 +29,7 @@ PAIRS = (
     Pair(frozenset({"persulfate", "permanganate"}), frozenset({"hydrochloric acid"}), "chlorine"),
     Pair(frozenset({"hypochlorite"}), frozenset({"acetone"}), "haloform"),
     Pair(frozenset({"silver_salt"}), frozenset({"free ammonia"}), "fulminating silver"),
-    Pair(AZIDES, frozenset({"chlorinated methane"}), "azidomethane"),
+    Pair(AZIDES, frozenset({CHLORINATED}), "azidomethane"),
     Pair(frozenset({"thiosulfate"}), frozenset({"strong acid"}), "sulfur"),
 )
 # Acid enough to turn hypochlorite into chlorine.

@@ -225,7 +225,11 @@ def _note_residue(child: Component, residues: dict[str, tuple[Residue, ...]]) ->
 
 
 def _minds_amine(product: Component) -> bool:
-    return any("amine" in m.group.avoid for part in product.parts for m in groups.molecule_groups(part))
+    return any(
+        not {"amine", "ammonia"}.isdisjoint(m.group.avoid)
+        for part in product.parts
+        for m in groups.molecule_groups(part)
+    )
 
 
 def _is_dilute(mixture: Mixture, component: Component) -> bool:

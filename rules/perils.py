@@ -12,10 +12,20 @@ from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.knowledge.structure import Molecule
 from washlore.rules import facts as f
 from washlore.rules.account import Job, short
+from washlore.rules.families.quench import GELS_WITH_BASE
 from washlore.rules.flask import Act
 from washlore.rules.judging import facts as j
 from washlore.rules.ledger import band
-from washlore.rules.meeting import ACID_PH, AZIDES, CYANIDES, HALOGENS, in_bottle, meeting
+from washlore.rules.meeting import (
+    ACID_PH,
+    AZIDES,
+    CHLORINATED,
+    CHLOROMETHANES,
+    CYANIDES,
+    HALOGENS,
+    in_bottle,
+    meeting,
+)
 from washlore.rules.proposal import ReadStep
 
 # What may explode when it is concentrated beside organic matter.
@@ -109,15 +119,14 @@ def _observe_nitronate(job: Job, ke: Any) -> None:
             return
 
 
-# What falls as a gel: with base, and with plain water besides.
-_GELS_WITH_BASE = frozenset({"aluminium_chloride", "titanium_tetrachloride", "titanium_alkoxide"})
+# What falls as a gel with plain water too.
 _GELS_WITH_WATER = frozenset({"titanium_alkoxide"})
 
 
 def _observe_gels(job: Job, ke: Any) -> None:
     """Observe base, or water, that comes first to a metal that it brings down as a gel."""
     for component, fact in job.bench.leftovers.items():
-        if fact["residue"] not in _GELS_WITH_BASE:
+        if fact["residue"] not in GELS_WITH_BASE:
             continue
         act = next((a for a in job.bench.acts if a.contacts or a.read.action in _INTO_ONE_POT), None)
         row = table(Solution).get(act.solution or act.read.solution) if act is not None else None
@@ -195,10 +204,10 @@ def _observe_together(job: Job, ke: Any) -> None:
                 for other, also in there[k + 1 :]:
                     tell(act.number, c, job.name(other), meeting(names & _REACTIVE, also & _REACTIVE), False)
         flask_told = True
-        if act.read.action in ("extract", "dilute") and act.read.solvent in _CHLOROMETHANES:
+        if act.read.action in ("extract", "dilute") and act.read.solvent in CHLOROMETHANES:
             for c, names in there:
                 name = table(Solvent)[act.read.solvent].name
-                tell(act.number, c, name, meeting(names, frozenset({"chlorinated methane"})))
+                tell(act.number, c, name, meeting(names, frozenset({CHLORINATED})))
         basic = act.ph > BASIC_PH and act.did != "extract"
         if basic and any(p.smiles in _AMMONIA for c, _ in there for p in job.plan.component(c).parts):
             for c, names in there:
@@ -223,7 +232,6 @@ def _observe_together(job: Job, ke: Any) -> None:
         bleached = act if "hypochlorite" in brings and act.did == "wash" else None
 
 
-_CHLOROMETHANES = ("dichloromethane", "chloroform", "1,2-dichloroethane")
 # What base sets ammonia free of, or what is ammonia.
 _AMMONIA = ("N", "[NH4+]")
 # Of what stands in one flask already, the leftovers that react only once water brings them together.

@@ -32,6 +32,7 @@ from washlore.rules.reckon import (
     observe_windows,
     refuse_if_no_water,
     refuse_if_poisoned,
+    refuse_if_solvent_explodes,
     refuse_if_water_bound,
     stripped_components,
 )
@@ -202,6 +203,7 @@ def begin(mixture: Mixture, place: int = 0, soured: bool = False) -> tuple[Any, 
             (solvent.source,),
         )
     ke.begin("classify")
+    refuse_if_solvent_explodes(ke, job)
     stripped = {fact["subject"] for _, fact in ke.facts_of(f.Prepares, action="evaporate")}
     mixed = {s.id for s, _ in job.mixture.reaction_solvents if s.miscibility == "miscible" and s.id != "water"}
     if mixed - stripped:

@@ -15,6 +15,7 @@ from washlore.rules.families.choice import poisoned_solutions
 from washlore.rules.families.removal import evaporates
 from washlore.rules.families.swap import WORTHWHILE
 from washlore.rules.ledger import Ledger, band
+from washlore.rules.meeting import CHLORINATED, CHLOROMETHANES, meeting
 from washlore.rules.mixture import Component, is_organic
 from washlore.rules.perceive import Job, bottles
 from washlore.rules.species import permanent_charge, solvents_by_smiles
@@ -293,6 +294,21 @@ def refuse_if_no_water(ke: Any, job: Job) -> None:
         "and distil or crystallise, or carry it into the next step as it is.",
         ke.fired,
     )
+
+
+def refuse_if_solvent_explodes(ke: Any, job: Job) -> None:
+    """Refuse a solvent that was asked for and makes an explosive of a leftover. Raises ``PlanRefused``."""
+    asked = ke.first(f.Candidate, asked_for=True)
+    if asked is None or asked["solvent"] not in CHLOROMETHANES:
+        return
+    row = table(Solvent)[asked["solvent"]]
+    for _, fact in ke.facts_of(f.Leftover):
+        if meeting(frozenset({fact["residue"]}), frozenset({CHLORINATED})):
+            raise PlanRefused(
+                f"extract: {row.name} and {job.name(fact['component'])} slowly give azidomethanes, which explode when they are "
+                "concentrated. Ask for ethyl acetate or an ether, or leave the choice open.",
+                ke.fired,
+            )
 
 
 def refuse_if_poisoned(ke: Any, job: Job) -> None:

@@ -398,6 +398,28 @@ def test_a_diazo_compound_is_not_distilled_out_of_its_solvent() -> None:
         planned("CCOC(=O)C=[N+]=[N-]", ("dodecane; 1 mmol",), "Cyrene", 10.0)
 
 
+def test_no_chlorinated_methane_is_brought_to_azide_though_asked_for() -> None:
+    """Azidomethanes (Bretherick)."""
+    with pytest.raises(PlanRefused, match="azidomethanes"):
+        planned("CCCCSc1ccccc1", ("sodium azide; 20 mmol",), "toluene", 40.0, "dichloromethane")
+    assert planned("CCCCSc1ccccc1", ("sodium bromide; 20 mmol",), "toluene", 40.0, "dichloromethane").steps
+
+
+def test_aluminium_beside_what_acid_frees_goes_into_tartrate() -> None:
+    """Bicarbonate would make a gel of it, acid sulfur dioxide of the bisulfite."""
+    plan = planned("COC(=O)CCc1ccccc1", ("aluminium chloride; 4 mmol", "sodium bisulfite; 8 mmol"))
+    assert [s.solution for s in plan.steps if s.action == "quench"] == ["rochelle_sat"]
+    plan = planned("COC(=O)CCc1ccccc1", ("phosphorus tribromide; 4 mmol", "sodium bisulfite; 8 mmol"))
+    assert "rochelle_sat" not in [s.solution for s in plan.steps]
+
+
+def test_washes_of_one_rank_come_in_one_order_however_the_flask_is_listed() -> None:
+    metals = ("palladium acetate; 0.6 mmol", "cobalt(II) chloride; 1.5 mmol")
+    one, two = (planned("O=Cc1ccc(C)cc1", others, "ethyl acetate") for others in (metals, metals[::-1]))
+    assert [s.solution for s in one.steps] == [s.solution for s in two.steps]
+    assert len({s.solution for s in one.steps if s.action == "wash"}) > 2
+
+
 def test_nothing_is_stripped_from_a_nitronate() -> None:
     """Salts of nitroalkanes explode when dry (Bretherick): water first."""
     plan = planned("OC(C[N+](=O)[O-])c1ccc(Br)cc1", ("nitromethane; 50 mmol", "NaOH; 1 mmol"), "methanol")

@@ -84,6 +84,13 @@ TEXTS = (
     ("sulfite-10", "washed with 10% sodium sulphite", ["wash na2so3_10"]),
     ("ph7-buffer", "wash with pH 7 phosphate buffer (2 x 30 mL)", ["wash phosphate_ph7 2x30"]),
     ("buffer-ph-after", "washed with phosphate buffer (pH 7)", ["wash phosphate_ph7"]),
+    (
+        "drop-of-water",
+        "Wash with brine; let a drop of water fall in, it joins the aqueous layer. Dry over MgSO4.",
+        ["wash brine", "dry mgso4"],
+    ),
+    ("drop-to-see", "Extract with MTBE; add a drop of water to see which layer it joins", ["extract mtbe"]),
+    ("drop-to-quench", "Add a drop of water to quench the hydride", ["dilute water", "quench"]),
     ("distilled-out", "Distil hexanal (131 C) out of DMSO through a column, and weigh", ["evaporate"]),
     ("thio-bicarb-mixture", "wash with a 1:1 mixture of sat. NaHCO3 and sat. Na2S2O3", ["wash na2s2o3_nahco3"]),
     (

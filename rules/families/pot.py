@@ -450,6 +450,17 @@ def _strong_acid(engine: Any, c: str) -> bool:
     return any(fact["pka"] < STRONG_ACID_PKA for _, fact in engine.facts_of(f.Ionises, component=c, kind="acid"))
 
 
+def _freed_by_quench(engine: Any) -> bool:
+    """Tell whether ammonia or hydroxide that a quench in words leaves in the water sets a basic product free."""
+    site = engine.first(f.Ionises, component="product", kind="base")
+    told = [
+        quench_ph(engine, fact["residue"])
+        for _, fact in engine.facts_of(f.Leftover, action="quench")
+        if not remedy_solution(engine, table(Residue)[fact["residue"]])
+    ]
+    return site is not None and any(ph is not None and ph > site["pka"] - 1 for ph in told)
+
+
 @rule(
     f.Pot(kept=MATCH.kept, neutral=MATCH.neutral, ions=True),
     f.Ionises(component="product"),
@@ -478,10 +489,18 @@ def _strong_acid(engine: Any, c: str) -> bool:
     silent=(
         Case("nothing neutral is left", _ACID, ("sodium hydroxide; 30 mmol",)),
         Case("the acid is free already: near miss", _ACID, ("benzyl alcohol; 10 mmol",)),
+        Case(
+            "an amine hydrochloride: near miss, the ammonia that ended diphosgene frees it",
+            "Cl.NCCCc1ccccc1",
+            ("ClC(=O)OC(Cl)(Cl)Cl; 1 mmol", "acetophenone; 5 mmol"),
+            solvent="ethyl acetate",
+        ),
     ),
 )
 def rinse_the_salt_first(engine: Any, kept: float, neutral: float, c: str, log_k: float) -> None:
-    """Rinse the flask's water while it holds the product as its salt."""
+    """Rinse the flask's water while it holds the product as its salt, unless a quench in words sets that free."""
+    if _freed_by_quench(engine):
+        return
     engine.conclude(
         f.RinsesFirst(because=c),
         f"water of the flask holds {share(1 - kept)} of {engine.job.name('product')} as its salt, and "

@@ -70,6 +70,11 @@ GENTLE_WORDS = (
 # Where it would set a poison gas free from another leftover: above the pH that each of them wants.
 KEPT_BASIC = ("nahco3_sat", "na2co3_10")
 BASIC_REDUCTANT = "na2so3_10"
+# Of metals that base brings down as a gel, tartrate holds the ion in the water, basic or not.
+GELS_WITH_BASE, HOLDS_METALS = (
+    frozenset({"aluminium_chloride", "titanium_tetrachloride", "titanium_alkoxide"}),
+    "rochelle_sat",
+)
 WANTS_CARBONATE_PH = 8.5
 # What is done in acid, as that of nitrite with sulfamic acid.
 IN_ACID_PH = 2.0
@@ -187,7 +192,11 @@ def _kept_basic(engine: Any, row: Residue) -> str:
     """Return the solution that quenches without setting a poison gas free, or empty."""
     if row.solution and table(Solution)[row.solution].acts_as == "reductant":
         return BASIC_REDUCTANT if poisoned_by(engine, row) else ""
-    return KEPT_BASIC[_least_ph(engine, row) > WANTS_CARBONATE_PH] if poisoned_by(engine, row) else ""
+    if not poisoned_by(engine, row):
+        return ""
+    if row.id in GELS_WITH_BASE and _least_ph(engine, row) < table(Solution)[HOLDS_METALS].ph:
+        return HOLDS_METALS
+    return KEPT_BASIC[_least_ph(engine, row) > WANTS_CARBONATE_PH]
 
 
 def _least_ph(engine: Any, row: Residue) -> float:

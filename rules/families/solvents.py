@@ -99,6 +99,12 @@ def _poison_beside_acid(engine: Any) -> bool:
     return poison and any(fact["pka"] < FREES_POISON_PKA and fact["component"] not in own for fact in acids)
 
 
+def _poison_goes_along(engine: Any, solvent_c: float) -> bool:
+    """Tell whether hydrazoic or hydrocyanic acid as such is there, and would come over with a solvent before any base holds it."""
+    own = {fact["component"] for _, fact in engine.facts_of(f.Leftover) if is_volatile(fact["residue"])}
+    return any(fact["component"] in own and fact["boiling_c"] < solvent_c for _, fact in engine.facts_of(f.Boils))
+
+
 def _takes_product_along(engine: Any, solvent_c: float) -> bool:
     """Tell whether the product boils so near a solvent that it cannot be stripped before the work is done."""
     own = engine.first(f.Boils, component="product")
@@ -337,6 +343,7 @@ def asked_for_solvent(engine: Any, s: str) -> None:
         Case("the reaction's own solvent serves", _ESTER, ("benzoic acid",), extract="DCM"),
         Case("a product that would go along", "CCCCC=C", ("benzoic acid",), extract="MTBE"),
         Case("DMF: near miss, it is washed out instead", _ESTER, ("benzoic acid",), solvent="DMF", extract="MTBE"),
+        Case("hydrazoic acid would come over", _ESTER, ("HN3; 5 mmol",), solvent="toluene", extract="MTBE"),
     ),
 )
 def strip_other_solvent(engine: Any, e: str, s: str, b: float) -> None:
@@ -344,7 +351,7 @@ def strip_other_solvent(engine: Any, e: str, s: str, b: float) -> None:
     row = table(Solvent)[s]
     if row.halogenated and engine.first(f.Leftover, residue="azide_ion"):
         return  # azidomethanes would be concentrated
-    if _poison_beside_acid(engine) or _takes_product_along(engine, b):
+    if _poison_beside_acid(engine) or _poison_goes_along(engine, b) or _takes_product_along(engine, b):
         return
     engine.conclude(
         f.Prepares(action="evaporate", subject=s),
@@ -391,7 +398,11 @@ def strip_other_solvent(engine: Any, e: str, s: str, b: float) -> None:
 def strip_much_volatile(engine: Any, c: str, mmol: float, product: float, b: float) -> None:
     """Evaporate most of a volatile acid or base first."""
     own = engine.first(f.Boils, component="product")
-    if (own is not None and own["boiling_c"] < b + BOILS_TOO_CLOSE_C) or _poison_beside_acid(engine):
+    if (
+        (own is not None and own["boiling_c"] < b + BOILS_TOO_CLOSE_C)
+        or _poison_beside_acid(engine)
+        or _poison_goes_along(engine, b)
+    ):
         return
     if engine.first(f.Harsh, kind=STRONG_BASE) and _nitronate(engine):
         return

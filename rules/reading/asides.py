@@ -1,4 +1,4 @@
-"""Words that say why and not what, what is said not to be done, and German sentences with their verb last."""
+"""Words that say why and not what, tests that add nothing, what is not to be done, and German sentences with their verb last."""
 
 from __future__ import annotations
 
@@ -59,6 +59,22 @@ def without_reasons(tokens: Sequence[Token]) -> list[Token]:
             )  # the solvent: a step of its own
         out.append(token)
         i += 1
+    return out
+
+
+_CLAUSE = frozenset({",", ";", ":", "(", ")", "and"})
+
+
+def without_tests(tokens: Sequence[Token]) -> list[Token]:
+    """Leave out the drop of water that tells the layers apart: "let a drop of water fall in", "add a drop of water to see"."""
+    out = list(tokens)
+    for i in range(len(tokens) - 2, -1, -1):
+        if tokens[i].low != "a drop of" or tokens[i + 1].low != "water":
+            continue
+        begin = next((k + 1 for k in range(i - 1, -1, -1) if tokens[k].low in _CLAUSE), 0)
+        end = next((k for k in range(i + 2, len(tokens)) if tokens[k].low in _CLAUSE), len(tokens))
+        if not any(t.kinds.get("verb") == "quench" for t in tokens[begin:end]):
+            del out[begin:end]
     return out
 
 

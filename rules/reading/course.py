@@ -9,7 +9,7 @@ from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solution, table
 
 from .amounts import Amount
-from .asides import verbs_first, without_reasons
+from .asides import verbs_first, without_reasons, without_tests
 from .characters import Token, normalise
 from .layers import ALKANES, Phase, makes_layer, miscibility, solvent_name
 from .lexicon import lex
@@ -92,7 +92,7 @@ class Course:
         self.text = text
         self.norm, self.at = normalise(text)
         cut = sentences_of(lex(self.norm), self.norm)
-        self.sentences = [made for s in cut if (made := verbs_first(without_reasons(s)))]
+        self.sentences = [made for s in cut if (made := verbs_first(without_reasons(without_tests(s))))]
         self.ops: list[Op] = []
         self.number = 0
         self.carried: Phase | None = None  # what the sentence is about so far
