@@ -420,6 +420,12 @@ def test_washes_of_one_rank_come_in_one_order_however_the_flask_is_listed() -> N
     assert len({s.solution for s in one.steps if s.action == "wash"}) > 2
 
 
+def test_a_polar_thiol_goes_into_base_and_not_into_acid() -> None:
+    plan = planned("CS(=O)c1ccccc1", ("2-mercaptoethanol; 1 mmol",), "toluene", 40.0, "MTBE")
+    acts = {table(Solution)[s.solution].acts_as for s in plan.steps if s.action == "wash"}
+    assert "base" in acts and "acid" not in acts
+
+
 def test_nothing_is_stripped_from_a_nitronate() -> None:
     """Salts of nitroalkanes explode when dry (Bretherick): water first."""
     plan = planned("OC(C[N+](=O)[O-])c1ccc(Br)cc1", ("nitromethane; 50 mmol", "NaOH; 1 mmol"), "methanol")

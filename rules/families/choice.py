@@ -26,6 +26,8 @@ ORDINARY = {"hcl_1m": -4.2}
 BASIC_GROUPS = ("pyridine", "imidazole", "aniline", "primary_amine", "secondary_amine", "tertiary_amine", "amidine")
 # A base is safe from acid this far above its pKa, its uncertainty included.
 CLEAR_OF_PKA = 3.0
+# Acid for a weak acid does no more than water, and base for a weak base: the other side takes its salt.
+WRONG_SIDE = 5.0
 # What the row of a leftover names goes before what merely serves as well.
 ITS_OWN = 1.5
 
@@ -70,7 +72,8 @@ def ranked(engine: Any, component: str) -> list[tuple[float, str, int, int]]:
         (
             price(engine, fact["solution"], fact["contacts"])
             + (0.0 if fact["sure"] else UNSURE)
-            - (ITS_OWN if fact["solution"] == own else 0.0),
+            - (ITS_OWN if fact["solution"] == own else 0.0)
+            + (WRONG_SIDE if _wrong_side(engine, component, fact["solution"]) else 0.0),
             fact["solution"],
             fact["contacts"],
             known_id,
@@ -89,6 +92,17 @@ def ranked(engine: Any, component: str) -> list[tuple[float, str, int, int]]:
     for item in found:
         best.setdefault(item[1], item)  # two rules may tell of one solution
     return list(best.values())
+
+
+def _wrong_side(engine: Any, component: str, solution: str) -> bool:
+    """Tell whether a solution is acid for an acid that prefers water, or base for a base."""
+    kind = {"acid": "acid", "base": "base"}.get(table(Solution)[solution].acts_as)
+    other = {"acid": "base", "base": "acid"}.get(kind or "")
+    return (
+        kind is not None
+        and engine.first(f.Ionises, component=component, kind=kind) is not None
+        and engine.first(f.Ionises, component=component, kind=other) is None
+    )
 
 
 def goes_before_acid(engine: Any, component: str, solution: str) -> bool:
@@ -133,6 +147,7 @@ def poisoned_solutions(engine: Any) -> set[str]:
     fires=(
         Case("bicarbonate for an acid", _ESTER, ("benzoic acid",)),
         Case("an acid for an amine", _BOC, ("triethylamine",)),
+        Case("base, not acid, for a thiol that prefers water", "CS(=O)c1ccccc1", ("2-mercaptoethanol; 1 mmol",)),
         Case("a buffer for it where the product is a weak base", "CC(=O)c1ccc(N2CCCCC2)cc1", ("triethylamine",)),
     ),
     silent=(
