@@ -103,7 +103,7 @@ class Contact:
     """What one shaking of two layers came to. Arrays over draws; ``organic_share`` is (species, draws).
 
     Volumes in mL, densities in g/mL, ``co2_ml`` at 25 C, ``heat_kj`` set free and ``rise_c`` the adiabatic rise, ``salt_m``
-    mol/L of the water, all at the best estimate. ``escaped_mmol`` (species, draws) left as gas; ``vapours`` are the gases
+    mol/L of the water, all at the best estimate; ``solvents`` those of the organic layer by volume. ``escaped_mmol`` (species, draws) left as gas; ``vapours`` are the gases
     other than carbon dioxide.
     """
 
@@ -124,6 +124,7 @@ class Contact:
     vapours: tuple[Vapour, ...] = ()
     mixed: Mixed | None = None
     salt_m: float = 0.0
+    solvents: tuple[tuple[str, float], ...] = ()
 
 
 def equilibrate(
@@ -184,6 +185,7 @@ def equilibrate(
         vapours(numbers, aqueous, found),
         _mixed(numbers, organic, organic_at_best + aqueous_at_best, whole, salt_at_best),
         salt_at_best,
+        organic.solvents,
     )
 
 

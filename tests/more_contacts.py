@@ -61,12 +61,13 @@ def wrong_with_one_more(before: Ledger, after: Ledger, number: int) -> Iterator[
 def divided_otherwise(numbers: Sheet, one: Contact, two: Contact) -> Iterator[tuple[int, str]]:
     """Yield the species of two contacts that divide otherwise than pH, salt and miscible solvent explain (best estimate).
 
-    log D of a neutral compound moves with salt (Setschenow) and miscible solvent (log-linear) alone. An acid site may
+    log D of a neutral compound moves with salt (Setschenow), miscible solvent (log-linear) and what the organic layer is alone. An acid site may
     lower it as far as the pH rises, a base raise it; two of both kinds may do either. Activity moves a pKa with the salt.
     """
     gammas = [float(water.davies_log_gamma(1, min(water.MAX_IONIC_STRENGTH_M, c.salt_m))) for c in (one, two)]
     risen, firmer = float(two.ph[0] - one.ph[0]), gammas[1] - gammas[0]
     eased = [_miscible_share(numbers, c) for c in (one, two)]
+    neutral = [numbers.log_k(c.solvents)[0][:, 0] for c in (one, two)]
     for i, item in enumerate(numbers.species):
         d = [_log_d(c, i) for c in (one, two)]
         if d[0] is None or d[1] is None or gas_of(item) or beside.held_by(item.molecule.smiles):
@@ -74,6 +75,7 @@ def divided_otherwise(numbers: Sheet, one: Contact, two: Contact) -> Iterator[tu
         moved = d[1] - d[0]
         if not item.permanent_charge:
             smiles = item.molecule.smiles
+            moved -= neutral[1][i] - neutral[0][i]
             moved -= salting_constant(smiles) * (two.salt_m - one.salt_m) - cosolvency(smiles) * (eased[1] - eased[0])
         # How much more of each site is charged, log10: that is how far log D may fall (or rise, where less is).
         charged = [s * risen - firmer for s, row in zip(numbers.sign, numbers.site_of, strict=True) if row == i]
