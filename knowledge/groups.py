@@ -222,7 +222,11 @@ def _ion_pair(smiles: str) -> list[str]:
 
 def _turn(smarts: str, smiles: str) -> list[str] | None:
     """Return the products of one turn of a reaction, or ``None`` where it does not apply."""
-    for products in _reaction(smarts).RunReactants((Chem.MolFromSmiles(smiles),)):
+    with BlockLogs():
+        mol = Chem.MolFromSmiles(smiles)
+    if mol is None:
+        return None  # drawn in a way that stands only with what it was bound to, such as a carbanion with five bonds
+    for products in _reaction(smarts).RunReactants((mol,)):
         out: list[str] = []
         for product in products:
             for atom in atoms_of(product):

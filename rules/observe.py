@@ -371,7 +371,8 @@ def _observe_practice(job: Job, ke: Any) -> None:
 
 
 _VACUUM = re.compile(
-    r"\b(rotary evaporat\w+|rot[ao]\s?vap\w*|in vacuo|high vacuum|under (?:high |full )?vacuum|(?:under )?reduced pressure|"
+    r"\b(rotary evaporat\w+|rot[ao]\s?vap\w*|in vac(?:uo|uum)?\b|sp[iu]n (?:dry|to dryness)|"
+    r"vac(?:uum)? off|pump(?:ed)? (?:off|down)|high vacuum|under (?:high |full )?vacuum|(?:under )?reduced pressure|"
     r"(?:at |to )?\d+(?:\.\d+)? ?(?:mbar|torr|mm ?Hg))",
     re.I,
 )

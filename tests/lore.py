@@ -202,6 +202,8 @@ WRITTEN_FOR: tuple[tuple[str, str, str, tuple[str, float], str], ...] = (
      "Washed with 2 mL of sat. NaHCO3 and 15 mL of brine, dried over MgSO4, filtered and evaporated."),
     ("overfull", _ACRYLATE, "benzoic acid", ("diethyl ether", 1000.0),
      "Washed with 1 L of sat. NaHCO3 and brine (300 mL), dried over MgSO4, filtered and evaporated."),
+    ("product-is-stripped", "C1=CCCCC1", "benzoic acid", ("pentane", 40.0),
+     "Washed with sat. NaHCO3 (2 x 10 mL) and brine, dried over Na2SO4, filtered and concentrated on the rotary evaporator."),
     ("washed-away", "CCCCO", "benzoic acid", ("diethyl ether", 40.0),
      "Washed with water (5 x 100 mL), sat. NaHCO3 (3 x 50 mL) and brine, dried over MgSO4, filtered and evaporated."),
 )  # fmt: skip

@@ -67,6 +67,7 @@ def test_what_was_found_stays_found(text):
 STRUCTURES = [
     "[2H]OC(=NCO)Nc1c(Br)cccc1[Se]C",  # deuterium on the oxygen of an imidic acid
     "C1CCN(C1)c1ccn~cc1.COCCOCCl",  # a bond of any kind, in a part that cannot stand alone
+    "[Li]<-[CH](CC(=O)Cl)(N=[N+]=[N-])C(C)(N)N",  # an arrow from a carbon that has no electrons to give
     # Brackets that are not closed, once tried in every way for minutes
     "c[CH3][Sn]([CH3])([CH3])[O]C[C@H](O)[C@H]1OC(=O)C(ON=[N+]=[N3][Sn]([CH3])([CH3])[O]C[C@HO[)]@(CH]1O-])=C1[aq. Na2CO3O-]",
     "c[CHchlo3][Sn]([CH3]C[C@H](O)[C@H]1OC(=O)C(ON=[N+]=[N-[Cs+].[])=C1[aalH3]C[C@H](O)[C@H]1OC(=O)C(ON=[N+]=[N-[Cs+].[])=C1",

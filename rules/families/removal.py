@@ -13,6 +13,7 @@ from washlore.rules.stripped import GOES_WITH_SOLVENT_C
 from washlore.rules.words import label, listed, share
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
+_ENAMINE = "C1CCC(=CC1)N1CCCC1"
 _BOC = "CC(C)(C)OC(=O)NCCc1ccccc1"
 _WEAK_BASE = "CCCCN1C(=O)CN=C(c2ccccn2)c2cc(Br)ccc21"
 L0 = L(0)
@@ -269,6 +270,7 @@ def water_takes_polar_base(engine: Any, c: str, pka: float, n: int) -> None:
     f.Component(id=MATCH.c, role=~L("product")),
     f.Uptake(component=MATCH.c, solution="water", enough=MATCH.n & ~L0, sure=True),
     NOT(f.FirstOut(component=MATCH.c)),
+    NOT(f.Harms(solution="water")),
     stage="remove",
     title="An acid that is in the flask as its salt goes into plain water, if nothing there sets it free",
     why="The work of the base is done already: water holds a carboxylate at the pH that the flask itself gives it. An ammonium "
@@ -286,6 +288,7 @@ def water_takes_polar_base(engine: Any, c: str, pka: float, n: int) -> None:
             _ESTER,
             ("sodium benzoate; 5 mmol", "HCl; 20 mmol"),
         ),
+        Case("sodium benzoate beside an enamine: near miss, water breaks it", _ENAMINE, ("sodium benzoate; 5 mmol",)),
     ),
 )
 def water_takes_salt(engine: Any, c: str, n: int) -> None:
