@@ -77,7 +77,7 @@ def check(
         from washlore.rules.judge import consider, judge
 
         flask = read(mixture, given)
-        proposal = _proposal(path, text)
+        proposal = _proposal(path, text, several=len(flask.wanted) > 1)
         record = check_record(judge(proposal, consider(flask)), against, followed=True)
     if report is not None:
         from washlore.cli.page.write import write_check
@@ -116,16 +116,16 @@ def _split(words: tuple[str, ...], text: str | None, described: bool) -> tuple[s
     )
 
 
-def _proposal(path: str | None, text: str | None) -> Proposal:
-    """Return the plan as read."""
+def _proposal(path: str | None, text: str | None, several: bool) -> Proposal:
+    """Return the plan as read, for one product or several."""
     from washlore.rules.reading import read_plan, read_table
 
     if text is not None:
-        return read_plan(text)
+        return read_plan(text, several)
     assert path is not None
     kind = Path(path).suffix.lower().lstrip(".") if path != "-" else ""
     content = _content(path)
-    return read_table(content, kind) if kind in ("csv", "toml") else read_plan(content)
+    return read_table(content, kind) if kind in ("csv", "toml") else read_plan(content, several)
 
 
 def _content(path: str) -> str:

@@ -21,7 +21,7 @@ from washlore.rules.ended import enders
 from washlore.rules.flask import OXIDISES, VOLUMES_TO, Act, Flask
 from washlore.rules.ledger import Step
 from washlore.rules.phase import LEAST_VOLUME_ML, Phase, fresh_solvent
-from washlore.rules.proposal import ReadStep
+from washlore.rules.proposal import ELSEWHERE, ReadStep
 from washlore.rules.species import Array, left_by_stripping
 from washlore.rules.words import round_volume
 
@@ -29,7 +29,7 @@ from washlore.rules.words import round_volume
 TAKEN_UP = 0.5
 ACIDIFIED_PH, NEUTRAL_PH, BASIFIED_PH = 2.0, 7.0, 10.0
 MARGIN_PH = 2.2
-MOVES_NOTHING = ("vent", "check ph", "cool", "wait")
+MOVES_NOTHING = ("vent", "check ph", "cool", "wait", ELSEWHERE)
 # What ends an acid or a base without water.
 SOLID_END = re.compile(
     r"\bsolid (sodium (hydrogen |bi)?carbonate|potassium carbonate|ammonium chloride|NaHCO3|Na2CO3|K2CO3|NH4Cl)", re.I
@@ -506,4 +506,5 @@ _DO: dict[str, Any] = {
     "check ph": Bench.nothing,
     "cool": Bench.nothing,
     "wait": Bench.nothing,
+    ELSEWHERE: Bench.nothing,
 }

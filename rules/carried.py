@@ -25,11 +25,13 @@ OTHER = {"organic": "aqueous", "aqueous": "organic"}
 # What is fresh in each portion; in any other step the same two layers meet.
 FRESH = {"wash": "aqueous", "take up": "aqueous", "extract": "organic", "rinse water": "organic"}
 STRIPS = ("evaporate", "concentrate")
+# A filtration that brings the product.
+COLLECTS = "collect"
 
 
 def as_carried_out(bench: Bench) -> Plan:
     """Return the mixture's plan with the steps and the account of what ``bench`` carried out in place of its own."""
-    acts = _until_dry(bench.acts)
+    acts = bench.acts[: bench.solid] if bench.solid else _until_dry(bench.acts)
     steps: list[PlanStep] = []
     contacts: list[Contact] = []
     aside: list[tuple[int, str, Phase]] = []
@@ -51,12 +53,14 @@ def as_carried_out(bench: Bench) -> Plan:
             goes = {act.kept: label, other: _aside_label(key) if back else WASTE[other]}
         elif act is acts[-1] and act.read.action in STRIPS:
             goes["organic"] = CRUDE
+        elif act.number == bench.solid:
+            goes = {"organic": CRUDE, "aqueous": AQUEOUS_WASTE}
         assert act.after is not None
         before = act.after
         steps.append(
             PlanStep(
                 act.number,
-                act.did,
+                COLLECTS if act.number == bench.solid else act.did,
                 read_as(act.read),
                 "",
                 (),
@@ -73,6 +77,9 @@ def as_carried_out(bench: Bench) -> Plan:
             )
         )
     after = [act.after for act in acts if act.after is not None]
+    if bench.solid:
+        # What of the rest stays on the filter is not computed.
+        after[-1] = np.where([[s.component == "product"] for s in bench.numbers.species], after[-1], 0.0)
     book = replace(bench.book, contacts=contacts, set_aside=aside, after=after)
     return replace(bench.plan, steps=tuple(steps), ledger=book)
 

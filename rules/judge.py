@@ -16,7 +16,7 @@ from washlore.rules.engine import build_engine, judging_lore
 from washlore.rules.flask import DRAWS
 from washlore.rules.judging import facts as j
 from washlore.rules.ledger import band
-from washlore.rules.mixture import Mixture, MixtureError
+from washlore.rules.mixture import Component, Mixture
 from washlore.rules.observe import observe
 from washlore.rules.plan import Plan, make_plan
 from washlore.rules.proposal import Proposal, ReadStep
@@ -42,7 +42,8 @@ class Judgement:
     """A plan with all that is said of it. ``left`` holds (5 %, median, 95 %) shares by component id.
 
     ``left_to`` is the later purification without which what stays would make the plan a flawed one; empty otherwise.
-    ``job`` is the account of it, where water may meet the product.
+    ``job`` is the account of it, where water may meet the product. ``parts`` are the judgements of each product, where there
+    are several: then ``recovered`` is their mean, and ``left`` the most that a crude holds of what does not belong there.
     """
 
     proposal: Proposal
@@ -56,31 +57,39 @@ class Judgement:
     assumed: dict[int, tuple[str, ...]] = field(default_factory=dict)
     left_to: str = ""
     job: Job | None = field(default=None, repr=False)
+    parts: tuple[Part, ...] = ()
+
+
+@dataclass
+class Part:
+    """The judgement on one of several products: ``place`` is the layer that it is worked up from, in words."""
+
+    product: Component
+    place: str
+    judgement: Judgement
 
 
 @dataclass
 class Considered:
-    """A mixture thought through: our own plan for it, or why there is none (``PlanRefused``, its words and its ``held``)."""
+    """A mixture thought through: our own plan for it, or why there is none (``PlanRefused``, its words and its ``held``).
+
+    For several products there is no plan, but ``parts``: each of them with the flask considered for it alone.
+    """
 
     mixture: Mixture
     plan: Plan | None
     refused: str = ""
     numbers: Sheet | None = None
     held: float | None = None
+    parts: tuple[tuple[Component, Considered], ...] = ()
 
 
 def consider(mixture: Mixture, draws: int = DRAWS) -> Considered:
-    """Think a mixture through, once for all plans that are to be judged on it.
-
-    Raises ``MixtureError`` for more than one product: a written workup is followed in one stream.
-    """
+    """Think a mixture through, once for all plans that are to be judged on it; with several products, once for each."""
     if len(mixture.wanted) > 1:
-        names = ", ".join(c.name for c in mixture.wanted)
-        raise MixtureError(
-            f"{len(mixture.wanted)} products are listed ({names}); a written workup is followed for one of them at a time: "
-            "judge it once for each, with the others in the role reactant, and keep the stream that holds that product. "
-            "`washlore plan` parts them all."
-        )
+        from washlore.rules.several import consider_each
+
+        return consider_each(mixture, draws)
     try:
         plan = make_plan(mixture, draws)
     except PlanRefused as refused:
@@ -92,6 +101,10 @@ def judge(proposal: Proposal, considered: Considered) -> Judgement:
     """Judge a read plan on a mixture. A proposal without steps gets the verdict ``unreadable``."""
     if not proposal.readable:
         return Judgement(proposal, considered, (), (), {}, (0.0, 0.0, 0.0), "unreadable", ())
+    if considered.parts:
+        from washlore.rules.several import judge_each
+
+        return judge_each(proposal, considered)
     engine = judging_engine()
     engine.reset()
     if considered.plan is None:

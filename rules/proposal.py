@@ -33,6 +33,8 @@ ACTIONS = (
     "cool",
     "wait",
 )
+# What is done to another layer than the one that is followed.
+ELSEWHERE = "elsewhere"
 
 
 @dataclass(frozen=True)

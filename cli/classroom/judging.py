@@ -99,7 +99,7 @@ def judged(job: Job, considered: Considered) -> dict[str, Any]:
     from washlore.rules.reading import ReadingError
 
     try:
-        made = judge(_read(job), considered)
+        made = judge(_read(job, several=bool(considered.parts)), considered)
         record = check_record(made)
         kept = {key: record[key] for key in KEPT}
         seen = grounds(made)
@@ -114,10 +114,10 @@ def judged(job: Job, considered: Considered) -> dict[str, Any]:
     return kept
 
 
-def _read(job: Job) -> Proposal:
+def _read(job: Job, several: bool) -> Proposal:
     from washlore.rules.reading import read_plan, read_table
 
-    return read_plan(job.text) if job.kind == "text" else read_table(job.text, job.kind)
+    return read_plan(job.text, several) if job.kind == "text" else read_table(job.text, job.kind)
 
 
 def as_grounds(data: Mapping[str, Any]) -> Grounds:

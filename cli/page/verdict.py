@@ -11,7 +11,7 @@ from washlore.cli.page.environment import render
 from washlore.cli.page.left import FLOOR, left_charts
 from washlore.cli.page.report import BROAD, funnels, reactions, scheme_words
 from washlore.cli.page.scheme import lay_out, scheme_lines
-from washlore.cli.render.judgement import KINDS, PUT_RIGHT, explained
+from washlore.cli.render.judgement import KINDS, PUT_RIGHT, WORTH_TELLING, explained
 from washlore.rules.words import share
 
 if TYPE_CHECKING:
@@ -26,8 +26,8 @@ def check_page(record: dict[str, Any], depth: str = "chemist") -> str:
     return render(
         "check.html",
         **_shared(record, depth),
-        chart=left_chart(record),
-        charts=left_charts(view) if view["contacts"] else [],
+        chart=None if record.get("products") else left_chart(record),
+        charts=left_charts(view) if view["contacts"] and not record.get("products") else [],
         scheme=Markup(drawn or ""),
         broad=scheme is not None and scheme.width > BROAD,
         funnels=dict(funnels(view)),
@@ -66,6 +66,7 @@ def _shared(record: dict[str, Any], depth: str) -> dict[str, Any]:
         "explained": lambda item: explained(record, item, depth),
         "lines": scheme_lines(view, 100) if view["streams"] else [],
         "put_right": PUT_RIGHT if record.get("put_right") else "",
+        "worth_telling": WORTH_TELLING,
     }
 
 

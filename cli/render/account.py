@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from washlore.knowledge.arrays import np
 from washlore.knowledge.rows import Desiccant, Solvent, table
 from washlore.rules.ledger import band
+from washlore.rules.proposal import ELSEWHERE
 from washlore.rules.steps import AQUEOUS_WASTE, CRUDE, MIXTURE, ORGANIC_WASTE
 
 if TYPE_CHECKING:
@@ -98,7 +99,11 @@ def followed(plan: Plan) -> list[str]:
 
 def streams(plan: Plan) -> list[dict[str, Any]]:
     """Return the streams of a plan as a tree from the mixture to the products and the waste."""
-    made = _Streams(plan).made
+    return labelled(_Streams(plan).made)
+
+
+def labelled(made: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Give what is kept or thrown away in the end the labels of its flasks, in order; return the streams."""
     for letter, fate in (("W", "waste"), ("P", "product")):
         found = [s for s in made if s["fate"] == fate]
         for number, item in enumerate(found, start=1):
@@ -126,7 +131,8 @@ class _Streams:
             everything,
         )
         for step in plan.steps:
-            self._take(step)
+            if step.action != ELSEWHERE:
+                self._take(step)
         for stream in self.open.values():
             stream["fate"] = "product"  # what a plan leaves in solution
             del stream["joined_by"]

@@ -15,10 +15,13 @@ from washlore.cli.render.followed import follow
 from washlore.cli.render.record import source_keys
 from washlore.cli.render.text import INDENT, heading, paragraph, sentence, table_text, transfer_words
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, source_text, table
-from washlore.rules.judge import Judgement
+from washlore.rules.judge import Judgement, Part
+from washlore.rules.plan import make_plan
 from washlore.rules.proposal import as_proposal, read_as
+from washlore.rules.reckon import PlanRefused
+from washlore.rules.several import own_id
 from washlore.rules.verdict import Found
-from washlore.rules.words import between, share, spread
+from washlore.rules.words import between, listed, share, spread
 
 if TYPE_CHECKING:
     from washlore.rules.proposal import ReadStep
@@ -34,6 +37,8 @@ WORKS = (
     "Write what is done in order, with the solutions by name or formula, such as: wash twice with 20 mL sat. NaHCO3, then "
     "20 mL brine; dry over MgSO4, filter, evaporate."
 )
+# What is less is not told beside a product.
+WORTH_TELLING = 0.001
 PUT_RIGHT = "Where the plan keeps the wrong layer, this goes on with the right one, so that the rest can be judged."
 KINDS = {
     "hazard": "Can hurt someone",
@@ -54,7 +59,7 @@ def check_record(made: Judgement, against: bool = False, followed: bool = False)
     record: dict[str, Any] = {
         "washlore": {"version": version()},
         "title": mixture.title,
-        "product": mixture.product.name,
+        "product": listed([c.name for c in mixture.wanted]) if made.parts else mixture.product.name,
         "verdict": made.verdict,
         "says": _says(made),
         "checked": list(made.checked),
@@ -81,12 +86,27 @@ def check_record(made: Judgement, against: bool = False, followed: bool = False)
         "product_recovered": _band(made.recovered),
         "assumptions": list(mixture.assumptions),
     }
+    if made.parts:
+        record["products"] = [_part(part) for part in made.parts]
     if against:
         record["against"] = _against(made)
     if followed:
         record |= follow(record, made)
     record["sources"] = {key: source_text(key) for key in sorted(source_keys(record))}
     return record
+
+
+def _part(part: Part) -> dict[str, Any]:
+    """Return what is told of one of several products: where it is worked up from, and what would be in its crude."""
+    told = check_record(part.judgement)
+    return {
+        "id": part.product.id,
+        "name": part.product.name,
+        "from": part.place,
+        "verdict": told["verdict"],
+        "product_recovered": told["product_recovered"],
+        "left": [{**item, "id": own_id(part, item["id"])} for item in told["left"]],
+    }
 
 
 def _says(made: Judgement) -> str:
@@ -150,7 +170,7 @@ def _finding(item: Found, names: dict[str, str]) -> dict[str, Any]:
 def _against(made: Judgement) -> list[dict[str, Any]]:
     """Return their steps and ours side by side; a step without a partner stands alone."""
     theirs = made.proposal.steps
-    ours = as_proposal(made.considered.plan).steps if made.considered.plan else ()
+    ours = _our_steps(made)
     pairs: list[tuple[int | None, int | None]] = []
     matcher = difflib.SequenceMatcher(None, _keys(theirs), _keys(ours), autojunk=False)
     for _, a1, a2, b1, b2 in matcher.get_opcodes():
@@ -165,6 +185,16 @@ def _against(made: Judgement) -> list[dict[str, Any]]:
         }
         for a, b in pairs
     ]
+
+
+def _our_steps(made: Judgement) -> tuple[ReadStep, ...]:
+    plan = made.considered.plan
+    if plan is None and made.parts:
+        try:
+            plan = make_plan(made.considered.mixture)
+        except PlanRefused:
+            return ()
+    return as_proposal(plan).steps if plan else ()
 
 
 def _keys(steps: Iterable[Any]) -> list[tuple[str, str]]:
@@ -198,7 +228,7 @@ def check_text(record: dict[str, Any], width: int, depth: str = "chemist", look:
         note = [paragraph(PUT_RIGHT, width, INDENT)] if record["put_right"] else []
         blocks.append("\n".join([heading("Where it would go"), *note, *lines]))
     if record["plan_read"]:
-        blocks.append(_expected(record, width, plain))
+        blocks.append(_crudes(record, width, plain) if record.get("products") else _expected(record, width, plain))
     if record.get("against"):
         rows = [(row["theirs_text"] or "-", row["ours_text"] or "-") for row in record["against"]]
         blocks.append("\n".join([heading("Step by step"), table_text(("as proposed", "our plan"), rows, width, plain)]))
@@ -273,6 +303,22 @@ def _read(record: dict[str, Any], width: int, depth: str) -> str:
                 for item in record.get("reactions", ())
                 if item["step"] == step["number"]
             ]
+    return "\n".join(lines)
+
+
+def _crudes(record: dict[str, Any], width: int, plain: bool) -> str:
+    """Return what would be in the crude of each of several products."""
+    rows = []
+    for product in record["products"]:
+        back = product["product_recovered"]
+        beside = [
+            f"{share(item['left']['mid'])} of {item['name']}" for item in product["left"] if item["left"]["mid"] >= WORTH_TELLING
+        ]
+        found = f"{share(back['mid'])}{spread(back['low'], back['mid'], back['high'])}"
+        rows.append((product["name"], product["from"], found, listed(beside) or "nothing much"))
+    lines = [heading("What would be in the crude products")]
+    lines.append(table_text(("product", "from", "recovered", "beside it"), rows, width, plain))
+    lines.append(paragraph("In brackets the range that holds nine cases in ten; shares of what the flask held.", width, INDENT))
     return "\n".join(lines)
 
 

@@ -23,8 +23,10 @@ from .walk import walk
 __all__ = ["MAX_CHARACTERS", "MAX_ROWS", "ReadingError", "organic_solvent", "read_plan", "read_table"]
 
 
-def read_plan(text: str) -> Proposal:
+def read_plan(text: str, several: bool = False) -> Proposal:
     """Return the workup in ``text`` (free text, any style) as steps with their places in it.
+
+    ``several``: it is for more than one product, and goes on when the first is dry.
 
     Raises ``ReadingError`` where ``text`` is not text or has more than ``MAX_CHARACTERS`` characters. A text without
     a workup gives a ``Proposal`` without steps.
@@ -32,7 +34,7 @@ def read_plan(text: str) -> Proposal:
     _check(text)
     alone = steps_alone(text)
     drawn = table_in_text(alone) if "|" in alone or "\t" in alone or has_header(alone) else None
-    read = drawn or portion(walk(alone))
+    read = drawn or portion(walk(alone), several)
     return read if alone is text else replace(read, text=text)
 
 

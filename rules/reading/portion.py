@@ -45,8 +45,11 @@ STEPS = frozenset(
 MOST_ML = 1e5
 
 
-def portion(course: Course) -> Proposal:
-    """Cut the reaction off in front and the purification behind; return the steps in between."""
+def portion(course: Course, several: bool = False) -> Proposal:
+    """Cut the reaction off in front and the purification behind; return the steps in between.
+
+    With ``several`` products the workup goes on after the first of them is dry.
+    """
     ops = course.ops
     text, at = course.text, course.at
     strong = [
@@ -150,7 +153,7 @@ def portion(course: Course) -> Proposal:
         end -= 1
     # After the solvent is gone, dissolving and filtering are purification.
     gone = next((j for j in range(last, end + 1) if ops[j].action == "concentrate"), None)
-    if gone is not None:
+    if gone is not None and not several:
         end = gone
     chosen = ops[first : end + 1]
     taken: list[Op] = []

@@ -1,0 +1,217 @@
+"""A written workup of a flask with several products: each is followed through the layers that hold it, and judged there."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from washlore.knowledge.arrays import np
+from washlore.rules.bench import LAYER_ASSUMED, Bench
+from washlore.rules.judge import CHECKED, Considered, Judgement, Part, consider, judge
+from washlore.rules.mixture import Component, Mixture
+from washlore.rules.proposal import ELSEWHERE, Proposal, ReadStep
+from washlore.rules.reading.streams import Streams, streams_of
+from washlore.rules.verdict import VERDICTS, Found
+
+# Of what the plan brings home from a water layer; a solid that is collected there is not computed.
+FOUND = 0.05
+
+
+def alone(mixture: Mixture, wanted: Component) -> Mixture:
+    """Return the same flask with one product; the others are something that must not be in it."""
+    first = replace(mixture.product, id=wanted.id, role="reactant")
+    others = tuple(
+        first if c.id == wanted.id else replace(c, role="reactant") if c.role == "product" else c for c in mixture.others
+    )
+    if wanted.id == "product":
+        return replace(mixture, others=others)
+    return replace(mixture, product=replace(wanted, id="product"), others=others)
+
+
+def consider_each(mixture: Mixture, draws: int) -> Considered:
+    """Think a flask with several products through, once for each of them."""
+    each = tuple((c, consider(alone(mixture, c), draws)) for c in mixture.wanted)
+    return Considered(mixture, None, parts=each)
+
+
+def judge_each(proposal: Proposal, considered: Considered) -> Judgement:
+    """Judge a read plan for each product, in the layers that hold it; the verdict is that of the worst."""
+    streams = streams_of(proposal)
+    parts = []
+    for component, one in considered.parts:
+        place = _stream_with(proposal, streams, one)
+        parts.append(Part(component, _name(streams, place), judge(path(proposal, streams, place), one)))
+    findings = _merged(parts)
+    verdicts = [part.judgement.verdict for part in parts]
+    worst = max(verdicts, key=VERDICTS.index)
+    left: dict[str, tuple[float, float, float]] = {}
+    assumed: dict[int, tuple[str, ...]] = {}
+    for part in parts:
+        for c, band in part.judgement.left.items():
+            if c != "product":
+                own = own_id(part, c)
+                left[own] = max(left.get(own, band), band, key=lambda b: b[1])
+        for number, told in part.judgement.assumed.items():
+            assumed[number] = tuple(dict.fromkeys((*assumed.get(number, ()), *told)))
+    bands = np.array([part.judgement.recovered for part in parts])
+    low, middle, high = (float(v) for v in bands.mean(axis=0))
+    achieved = {(a.step, a.text): a for part in parts for a in part.judgement.achieves}
+    return Judgement(
+        _as_done(proposal, parts),
+        considered,
+        findings,
+        tuple(achieved[key] for key in sorted(achieved)),
+        left,
+        (low, middle, high),
+        worst,
+        CHECKED,
+        assumed,
+        next((p.judgement.left_to for p in parts if p.judgement.left_to), ""),
+        parts=tuple(parts),
+    )
+
+
+# Where a product goes
+
+
+def _stream_with(proposal: Proposal, streams: Streams, one: Considered) -> int:
+    """Return the place of the stream that holds most of a product, as far as the plan works it up."""
+    if one.plan is None:
+        return 0
+    place = 0
+    while True:
+        bench = _carried(proposal, streams, place, one)
+        stays = _middle(bench.recovered)
+        waters = [n for n in streams.children(place) if streams.streams[n].phase == "aqueous"]
+        into = max(waters, key=lambda n: _share_in(streams, bench, n), default=None)
+        if into is None or _share_in(streams, bench, into) <= stays:
+            return place
+        extracts = [n for n in streams.children(into) if streams.streams[n].phase == "organic"]
+        brought = {n: _middle(_carried(proposal, streams, n, one).recovered) for n in extracts}
+        best = max(brought, key=lambda n: brought[n], default=None)
+        if best is not None and (brought[best] > FOUND or not _collects(proposal, streams, into)):
+            place = best
+            continue
+        return into if streams.steps_of(into) else place
+
+
+def _carried(proposal: Proposal, streams: Streams, place: int, one: Considered) -> Bench:
+    assert one.plan is not None
+    return Bench(one.plan, path(proposal, streams, place), numbers=one.numbers).run()
+
+
+def _middle(values: np.ndarray) -> float:
+    return float(np.median(values))
+
+
+def _share_in(streams: Streams, bench: Bench, water: int) -> float:
+    """Return the share of the product that the washes which made a water layer took along."""
+    numbers = [streams.streams[water].born, *(n for n, into in streams.joined.items() if into == water)]
+    acts = [bench.acts[n - 1] for n in numbers]
+    return sum(_middle(bench.share("product", act.aside)) for act in acts if act.aside is not None)
+
+
+def _collects(proposal: Proposal, streams: Streams, place: int) -> bool:
+    return any(proposal.steps[n - 1].action.startswith("filter") for n in streams.steps_of(place))
+
+
+# The steps on the way there
+
+
+def path(proposal: Proposal, streams: Streams, place: int) -> Proposal:
+    """Return the plan with only the steps that the product in a stream goes through; the others are done elsewhere.
+
+    The numbers of the steps stay as they are, and where layers part the one that leads there is kept.
+    """
+    chain = streams.chain(place)
+    ends = {one: streams.streams[after].born for one, after in zip(chain, chain[1:], strict=False)}
+    made: list[ReadStep] = []
+    dried = False
+    for number, step in enumerate(proposal.steps, start=1):
+        done = _on_path(streams, chain, ends, number, step)
+        if done is None:
+            made.append(replace(step, action=ELSEWHERE, solution="", solvent="", desiccant="", target_ph=None, assumed=()))
+            continue
+        if done.action in ("filter", "filter off desiccant"):
+            done = replace(done, action="filter off desiccant" if dried else "filter")
+        dried = done.action == "dry" or (dried and done.action not in ("wash", "extract", "take up", "set ph"))
+        made.append(done)
+    return replace(proposal, steps=tuple(made))
+
+
+def _on_path(
+    streams: Streams, chain: Sequence[int], ends: dict[int, int], number: int, step: ReadStep
+) -> ReadStep | None:
+    place = streams.of_step[number - 1]
+    stream = streams.streams[place]
+    if place not in chain:
+        drawn = place and stream.parent in chain and step.action == "extract" and number < ends.get(stream.parent, 1e9)
+        return _keeping(step, "extract", "aqueous") if drawn else None
+    if number > ends.get(place, number):
+        return None
+    if number in streams.rinses:
+        return replace(step, action="rinse")
+    if number in streams.joined:
+        return None  # a further portion of an earlier wash
+    water = next((n for n, s in enumerate(streams.streams) if s.born == number and s.phase == "aqueous"), None)
+    if water is not None and step.action in ("wash", "take up", "dilute"):
+        more = sum(1 for into in streams.joined.values() if into == water)
+        kept = ("take up", "aqueous") if number == ends.get(place) else ("wash", "organic")
+        return replace(_keeping(step, *kept), repeats=step.repeats + more)
+    if step.action == "extract" and stream.parent >= 0:
+        return _keeping(step, "extract", "organic")
+    return step
+
+
+def _keeping(step: ReadStep, action: str, phase: str) -> ReadStep:
+    assumed = tuple(text for text in step.assumed if LAYER_ASSUMED not in text)
+    return replace(step, action=action, phase_kept=phase, layer_kept="", assumed=assumed)
+
+
+def _name(streams: Streams, place: int) -> str:
+    """Return what a stream is called: flask A, the aqueous layers of step 1, the organic layer."""
+    if not place:
+        return "the organic layer"
+    stream = streams.streams[place]
+    water = stream if stream.phase == "aqueous" else streams.streams[stream.parent]
+    return f"flask {water.label}" if water.label else f"the aqueous layer of step {water.born}"
+
+
+def _as_done(proposal: Proposal, parts: Sequence[Part]) -> Proposal:
+    """Return the plan with what its layers tell of some steps: a solid that is filtered and rinsed, no drying agent."""
+    steps = []
+    for number, step in enumerate(proposal.steps):
+        done = [p.judgement.proposal.steps[number].action for p in parts]
+        action = next((a for a in done if a in ("filter", "filter off desiccant", "rinse")), step.action)
+        steps.append(replace(step, action=action))
+    return replace(proposal, steps=tuple(steps))
+
+
+# What is found
+
+
+def own_id(part: Part, component: str) -> str:
+    """Return the id in the whole flask of a component as it is called where one product is followed."""
+    if component == "product":
+        return part.product.id
+    return "product" if component == part.product.id else component
+
+
+def _merged(parts: Sequence[Part]) -> tuple[Found, ...]:
+    """Return the findings of all parts, what is said of several products once."""
+    found: dict[tuple[str, int, str], Found] = {}
+    for part in parts:
+        for item in part.judgement.findings:
+            alike = (item.rule, item.step, "" if item.kind in ("hazard", "technique") else part.product.id)
+            if alike in found:
+                continue
+            text = item.text if not alike[2] else f"{part.product.name}: {item.text}"
+            found[alike] = replace(
+                item,
+                text=text,
+                component=own_id(part, item.component) if item.component else "",
+                components=tuple(own_id(part, c) for c in item.components),
+            )
+    kinds = ("hazard", "loss", "leftover", "technique")
+    return tuple(sorted(found.values(), key=lambda item: (kinds.index(item.kind), item.step)))
+
