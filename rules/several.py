@@ -200,8 +200,14 @@ def own_id(part: Part, component: str) -> str:
 def _merged(parts: Sequence[Part]) -> tuple[Found, ...]:
     """Return the findings of all parts, what is said of several products once."""
     found: dict[tuple[str, int, str], Found] = {}
-    for part in parts:
+    for number, part in enumerate(parts):
+        # Two products in one layer stay with one another: said once. What is lost is not judged for its purity.
+        together = {p.product.id for p in parts[:number] if p.place == part.place}
+        lost = part.judgement.recovered[1] < FOUND
         for item in part.judgement.findings:
+            about = {own_id(part, c) for c in item.components}
+            if item.kind == "leftover" and ((about and about <= together) or lost):
+                continue
             alike = (item.rule, item.step, "" if item.kind in ("hazard", "technique") else part.product.id)
             if alike in found:
                 continue

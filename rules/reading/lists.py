@@ -24,6 +24,9 @@ _TELLS = trade.words("goes go stays stay remains remain think hopefully should b
 _HANDLING = trade.words("transfer transferred funnel put place placed label goggles gloves hood weigh weighed yield")
 
 
+VESSELS = trade.words("flask beaker erlenmeyer vessel extract")
+
+
 _SLOWLY = trade.words("dropwise slowly carefully portionwise cautiously")
 
 
@@ -207,10 +210,13 @@ def leading_list(course: Course, tokens: list[Token], i: int, verb: str) -> None
     lead = tokens[: i - (tokens[i].low == "off")]  # "Na2SO4; solvent off"
     named = next((k for k, t in enumerate(lead[:7]) if t.low == ":"), -1)
     heads = any(
-        t.has("organic", "organics", "layer", "extracts") or t.kinds.get("verb") == "quench" for t in lead[:named]
+        t.has("organic", "organics", "layer", "extracts", "aqueous")
+        or t.low in VESSELS
+        or t.kinds.get("verb") == "quench"
+        for t in lead[:named]
     )
     if named > 0 and heads:
-        lead = lead[named + 1 :]  # "Comb. org.: H2O 15, brine 15; Na2SO4; evap."
+        lead = lead[named + 1 :]  # "Comb. org.: H2O 15, brine 15; Na2SO4; evap.", "Flask A: 6 M NaOH to pH 12"
     if any(t.has("desiccant") for t in lead):
         lead = [t for k, t in enumerate(lead) if not _is_what_is_dried(lead, k)]  # "organics over Na2SO4, stand 20 min"
     while lead and (lead[-1].low in (",", ";", "-", "/") or lead[-1].has("conj")):

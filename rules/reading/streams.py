@@ -75,8 +75,8 @@ _DETERMINER = r"(?:the|combined|both|all|each|your|these|this|that|saved|reserve
 _LABELLED = r"(?:flask|beaker|erlenmeyer|vessel|tube|vial|container|extract|fraction|layer|solution|portion|bottle|funnel)"
 # The kinds of words that name a stream; a bare letter needs something to stand in.
 _REFERENCE = re.compile(
-    rf"\b{_LABELLED}s?\s+[\"'#(]?(?P<label>[A-H]|[1-9]|I{{1,3}}|IV)\b(?!\s*(?:m[lL]\b|M\b|N\b|%|[x×]|:\d|\.\d))"
-    rf"|\b(?:{_DETERMINER}\s+)*(?:{_ORDINAL}\s+)?(?:(?:{_NATURE})\s+)?(?P<aqueous>(?:aqueous|aq\.?|water)\s+{_PART}|{_PART}(?=\b))"
+    rf"\b{_LABELLED}s?\s+(?:labell?ed\s+|marked\s+|called\s+|no\.?\s+|number\s+)?[\"'#(]?(?P<label>[A-H]|[1-9]|I{{1,3}}|IV)\b(?!\s*(?:m[lL]\b|M\b|N\b|%|[x×]|:\d|\.\d))"
+    rf"|\b(?:{_DETERMINER}\s+)*(?:{_ORDINAL}\s+)?(?:(?:{_NATURE})\s+)?(?P<aqueous>(?:aqueous|aq\.?|water)\s+{_PART}|{_PART}(?=\b)|{_LABELLED}(?=\b))"
     rf"|\b(?:{_DETERMINER}\s+)*(?:{_FIRST}\s+)?(?P<organic>{_SOLVENT}\s+{_PART}|(?<=the ){_SOLVENT}\b(?!\s*\())",
     re.I,
 )
@@ -166,6 +166,15 @@ class _Follower:
             old = self.streams[self.parted]
             self.streams[self.parted] = Stream(old.phase, old.parent, old.born, label)
 
+    def _just_named(self, label: str) -> bool:
+        """Take a new name right after a wash for the water of it; tell whether it was one."""
+        last = len(self.of_step)
+        fresh = self.parted and (self.streams[self.parted].born == last or self.joined.get(last) == self.parted)
+        if not fresh or self._labelled(label) is not None or self.streams[self.parted].label:
+            return False
+        self._name(label)
+        return True
+
     def _labelled(self, label: str) -> int | None:
         return next((n for n, stream in enumerate(self.streams) if stream.label == label), None)
 
@@ -187,6 +196,8 @@ class _Follower:
         meant = None
         for found in _REFERENCE.finditer(words):
             before, after = words[: found.start()], words[found.end() :]
+            if not heading and found["label"] and self._just_named(found["label"].upper()):
+                continue
             if not heading and (_ASIDE_BEFORE.search(before) or _ASIDE_AFTER.search(after)):
                 if found["label"]:
                     self._name(found["label"].upper())
@@ -261,7 +272,7 @@ class _Follower:
     def _to_water(self, step: ReadStep, meant: int | None) -> None:
         """Choose the water that is made acidic or basic: one that is the other, and not yet done with."""
         waters = self._waters()
-        if not waters or (meant is not None and meant in waters) or self.here in waters:
+        if not waters or meant in waters or (self.here in waters and self.here not in self.finished):
             return
         parent = self.streams[self.here].parent
         if parent in waters and parent not in self.finished:
@@ -329,4 +340,4 @@ class _Follower:
 
 def _is_a_wash(step: ReadStep) -> bool:
     """Tell whether what is added to the funnel is parted from it again: its water is kept."""
-    return bool(step.solution) and not step.solvent and bool(step.phase_kept or step.layer_kept)
+    return bool(step.solution) and bool(step.phase_kept or step.layer_kept)

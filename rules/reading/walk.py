@@ -29,6 +29,9 @@ def _sentence(course: Course, tokens: list[Token]) -> None:
     if tokens[0].low in ("if", "should", "in case") and any(t.low in ("emulsion", "emulsions") for t in tokens[1:8]):
         course.heard.add(course.number)  # what is done only if layers do not part
         return
+    if tokens[0].low in ("do", "perform") and len(tokens) > 2 and tokens[1].low in ("this", "it", "that", "so"):
+        washing.done_in_all(course, tokens)
+        return
     verbs = verbs_in(tokens)
     if not verbs:
         verbless(course, tokens)

@@ -409,6 +409,16 @@ def partition(course: Course, clause: Clause) -> int:
     return i + 1
 
 
+def done_in_all(course: Course, tokens: Sequence[Token]) -> None:
+    """Read "do this three times": what was done last, so often in all."""
+    last = next((op for op in reversed(course.ops) if op.action in ("wash", "extract", "take up", "dilute")), None)
+    _, shared, _ = things_in(tokens, 2, len(tokens), [])
+    course.heard.add(course.number)
+    if last is not None and not last.reason and (shared.repeats or 1) > last.repeats:
+        last.repeats = shared.repeats or 1
+        last.notes.append(f"repeated: {last.repeats} portions in all")
+
+
 def repeat(course: Course, clause: Clause) -> int:
     """Read what is done once more: the same again, or the same with another solution."""
     tokens, i, high = clause.tokens, clause.i, clause.high
