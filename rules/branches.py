@@ -26,6 +26,8 @@ from washlore.rules.plan import (
     crude_of,
     plan_one,
     taken_out,
+    to_vent,
+    vented,
     with_layers,
 )
 from washlore.rules.reckon import PlanRefused, observe_layers, stripped_components
@@ -286,6 +288,8 @@ def _whole(
     for i, fact in ke.facts_of(f.Together):
         text = f"{ke.known[i].reasons[0].text}; instead: {fact['instead']}"
         not_removed.append(Leftover(fact["component"], text, fact["instead"], i))
+    gassy = to_vent(cautions, book, finished)
+    finished = [vented(s) if s.number in gassy and not s.vents else s for s in finished]
     left, fate = _ends(job, crudes, book, finished)
     return Plan(
         job.mixture,

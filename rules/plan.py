@@ -309,7 +309,7 @@ def _finish(
     cautions = tuple(
         Caution(fact["id"], fact["subject"], ke.known[i].reasons[0].text, i) for i, fact in ke.facts_of(f.Cautions)
     )
-    gassy = _vented(cautions, book, finished)
+    gassy = to_vent(cautions, book, finished)
     finished = [vented(step) if step.number in gassy else step for step in finished]
     not_removed = tuple(
         Leftover(fact["component"], ke.known[i].reasons[0].text, fact["instead"], i)
@@ -433,7 +433,7 @@ def with_layers(step: PlanStep, book: Ledger) -> PlanStep:
     )
 
 
-def _vented(cautions: Sequence[Caution], book: Ledger, steps: Sequence[PlanStep]) -> set[int]:
+def to_vent(cautions: Sequence[Caution], book: Ledger, steps: Sequence[PlanStep]) -> set[int]:
     """Return the steps whose funnel is vented: where gas comes, and the first of all over a solvent that boils low.
 
     Water that gave gas off in the open gives more of it when it is first shaken, and so does what carbonate is stirred into.

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from washlore.knowledge.arrays import np
+from washlore.rules.account import Achieved
 from washlore.rules.bench import LAYER_ASSUMED, Bench
 from washlore.rules.judge import CHECKED, Considered, Judgement, Part, consider, judge
 from washlore.rules.mixture import Component, Mixture
@@ -15,13 +17,15 @@ from washlore.rules.verdict import VERDICTS, Found
 
 # Of what the plan brings home from a water layer; a solid that is collected there is not computed.
 FOUND = 0.05
+CARRIES = "carries"
 
 
 def alone(mixture: Mixture, wanted: Component) -> Mixture:
     """Return the same flask with one product; the others are something that must not be in it."""
     first = replace(mixture.product, id=wanted.id, role="reactant")
     others = tuple(
-        first if c.id == wanted.id else replace(c, role="reactant") if c.role == "product" else c for c in mixture.others
+        first if c.id == wanted.id else replace(c, role="reactant") if c.role == "product" else c
+        for c in mixture.others
     )
     if wanted.id == "product":
         return replace(mixture, others=others)
@@ -55,12 +59,16 @@ def judge_each(proposal: Proposal, considered: Considered) -> Judgement:
             assumed[number] = tuple(dict.fromkeys((*assumed.get(number, ()), *told)))
     bands = np.array([part.judgement.recovered for part in parts])
     low, middle, high = (float(v) for v in bands.mean(axis=0))
-    achieved = {(a.step, a.text): a for part in parts for a in part.judgement.achieves}
+    achieved: dict[int, Achieved] = {}
+    for item in (a for part in parts for a in part.judgement.achieves):
+        # What a step carries into a flask of its own, it also takes out of the others.
+        if item.step not in achieved or item.text.startswith(CARRIES):
+            achieved[item.step] = item
     return Judgement(
         _as_done(proposal, parts),
         considered,
         findings,
-        tuple(achieved[key] for key in sorted(achieved)),
+        tuple(achieved[number] for number in sorted(achieved)),
         left,
         (low, middle, high),
         worst,
@@ -124,13 +132,15 @@ def path(proposal: Proposal, streams: Streams, place: int) -> Proposal:
     The numbers of the steps stay as they are, and where layers part the one that leads there is kept.
     """
     chain = streams.chain(place)
-    ends = {one: streams.streams[after].born for one, after in zip(chain, chain[1:], strict=False)}
+    ends = {one: streams.streams[after].born for one, after in pairwise(chain)}
     made: list[ReadStep] = []
     dried = False
     for number, step in enumerate(proposal.steps, start=1):
         done = _on_path(streams, chain, ends, number, step)
         if done is None:
-            made.append(replace(step, action=ELSEWHERE, solution="", solvent="", desiccant="", target_ph=None, assumed=()))
+            made.append(
+                replace(step, action=ELSEWHERE, solution="", solvent="", desiccant="", target_ph=None, assumed=())
+            )
             continue
         if done.action in ("filter", "filter off desiccant"):
             done = replace(done, action="filter off desiccant" if dried else "filter")
@@ -148,7 +158,8 @@ def _on_path(
         drawn = place and stream.parent in chain and step.action == "extract" and number < ends.get(stream.parent, 1e9)
         return _keeping(step, "extract", "aqueous") if drawn else None
     if number > ends.get(place, number):
-        return None
+        # What is said of the shaking itself belongs to both layers.
+        return step if step.action == "vent" and number == ends[place] + 1 else None
     if number in streams.rinses:
         return replace(step, action="rinse")
     if number in streams.joined:
@@ -220,4 +231,3 @@ def _merged(parts: Sequence[Part]) -> tuple[Found, ...]:
             )
     kinds = ("hazard", "loss", "leftover", "technique")
     return tuple(sorted(found.values(), key=lambda item: (kinds.index(item.kind), item.step)))
-

@@ -9,7 +9,7 @@ import pytest
 
 from washlore.rules.judge import Considered, Judgement, consider, judge
 from washlore.rules.judging.cases import shorthand
-from washlore.rules.mixture import MixtureError, build, read_other
+from washlore.rules.mixture import build, read_other
 from washlore.rules.proposal import Proposal, ReadStep
 
 ESTER = "CCOC(=O)/C=C/c1ccccc1"
@@ -25,14 +25,6 @@ def considered(product: str, *others: str, solvent: str = "dichloromethane") -> 
 
 def made(plan: str, product: str, *others: str, solvent: str = "dichloromethane") -> Judgement:
     return judge(shorthand(plan), considered(product, *others, solvent=solvent))
-
-
-def test_several_products_are_judged_one_at_a_time() -> None:
-    mixture = build(ESTER, [read_other("p-toluidine; 5 mmol; product")], product_amount="10 mmol")
-    with pytest.raises(MixtureError) as refused:
-        consider(mixture)
-    assert str(refused.value).startswith("2 products are listed (") and "p-toluidine" in str(refused.value)
-    assert "`washlore plan` parts them all" in str(refused.value)
 
 
 def test_what_cannot_be_read_is_neither_good_nor_bad() -> None:

@@ -12,7 +12,6 @@ from washlore.rules.explain import why
 from washlore.rules.mixture import MixtureError
 from washlore.rules.mixture_file import mixture_from_table
 from washlore.rules.plan import Crude, Plan, make_plan
-from washlore.rules.proposal import Proposal
 
 DRAWS = 64
 
@@ -217,14 +216,6 @@ def test_the_role_product_in_a_file_marks_a_compound_as_wanted() -> None:
 def test_a_salt_cannot_be_a_product() -> None:
     with pytest.raises(MixtureError, match="organic part"):
         build("naphthalene", [("sodium chloride", "1 mmol", "product")])
-
-
-def test_a_written_workup_is_judged_for_one_product_only() -> None:
-    from washlore.rules.judge import consider
-
-    assert Proposal("", (), ()).text == ""
-    with pytest.raises(MixtureError, match="2 products"):
-        consider(build("naphthalene", [("benzoic acid", None, "product")]))
 
 
 def test_bands_hold_their_order() -> None:

@@ -61,7 +61,7 @@ def _answer(result: Result) -> dict[str, Any]:
         "question": result.question.name,
         "opening": OPENING[verdict],
         "problem": "" if result.blank else result.problem,
-        "right": [] if result.problem else right(record, result.question.mixture.product.name),
+        "right": [] if result.problem else right(record, [c.name for c in result.question.mixture.wanted]),
         "faults": [
             {"heading": HEADINGS[kind], "items": [_fault(f, result) for f in found]}
             for kind in HEADINGS
@@ -84,15 +84,18 @@ def _answer(result: Result) -> dict[str, Any]:
     }
 
 
-def right(record: Mapping[str, Any], product: str) -> list[str]:
+def right(record: Mapping[str, Any], products: Sequence[str]) -> list[str]:
     """Return what is right in a plan, in sentences."""
+    from washlore.rules.words import listed
+
     wrong = {f["step"] for f in record["findings"]}
     quotes = {s["number"]: s["words"] for s in record["plan_read"]}
     said = []
     back = record["product_recovered"]["mid"]
     kinds = {f["kind"] for f in record["findings"]}
     if "loss" not in kinds and back >= RECOVERED_WELL:
-        said.append(f"The product comes through: about {100 * back:.0f} % of {product} is recovered.")
+        come = "The products come" if len(products) > 1 else "The product comes"
+        said.append(f"{come} through: about {100 * back:.0f} % of {listed(list(products))} is recovered.")
     for item in record["achieves"]:
         if item["step"] not in wrong and item["text"].startswith(GOOD) and " is left" not in item["text"]:
             said.append(f'"{clipped(quotes[item["step"]], 80)}": {one_line(item["text"])}.')

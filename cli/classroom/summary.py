@@ -209,7 +209,7 @@ class Tally:
         return {
             "name": question.name,
             "mixture": question.mixture.title,
-            "product": question.mixture.product.name,
+            "product": _listed([c.name for c in question.mixture.wanted]),
             "answers": whole,
             "verdicts": [
                 {"verdict": v, "says": SAID[v], "count": counts.verdicts[v], "share": _part(counts.verdicts[v], whole)}

@@ -312,13 +312,17 @@ def _crudes(record: dict[str, Any], width: int, plain: bool) -> str:
     for product in record["products"]:
         back = product["product_recovered"]
         beside = [
-            f"{share(item['left']['mid'])} of {item['name']}" for item in product["left"] if item["left"]["mid"] >= WORTH_TELLING
+            f"{share(item['left']['mid'])} of {item['name']}"
+            for item in product["left"]
+            if item["left"]["mid"] >= WORTH_TELLING
         ]
         found = f"{share(back['mid'])}{spread(back['low'], back['mid'], back['high'])}"
         rows.append((product["name"], product["from"], found, listed(beside) or "nothing much"))
     lines = [heading("What would be in the crude products")]
     lines.append(table_text(("product", "from", "recovered", "beside it"), rows, width, plain))
-    lines.append(paragraph("In brackets the range that holds nine cases in ten; shares of what the flask held.", width, INDENT))
+    lines.append(
+        paragraph("In brackets the range that holds nine cases in ten; shares of what the flask held.", width, INDENT)
+    )
     return "\n".join(lines)
 
 

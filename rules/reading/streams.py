@@ -72,7 +72,9 @@ _SOLVENT = (
 _FIRST = r"(?P<first>remaining|original|initial|left[- ]?over|neutral|residual|first)"
 _ORDINAL = r"(?P<ordinal>first|second|third|fourth|1st|2nd|3rd|4th)"
 _DETERMINER = r"(?:the|combined|both|all|each|your|these|this|that|saved|reserved|pooled)"
-_LABELLED = r"(?:flask|beaker|erlenmeyer|vessel|tube|vial|container|extract|fraction|layer|solution|portion|bottle|funnel)"
+_LABELLED = (
+    r"(?:flask|beaker|erlenmeyer|vessel|tube|vial|container|extract|fraction|layer|solution|portion|bottle|funnel)"
+)
 # The kinds of words that name a stream; a bare letter needs something to stand in.
 _REFERENCE = re.compile(
     rf"\b{_LABELLED}s?\s+(?:labell?ed\s+|marked\s+|called\s+|no\.?\s+|number\s+)?[\"'#(]?(?P<label>[A-H]|[1-9]|I{{1,3}}|IV)\b(?!\s*(?:m[lL]\b|M\b|N\b|%|[x×]|:\d|\.\d))"
@@ -80,7 +82,11 @@ _REFERENCE = re.compile(
     rf"|\b(?:{_DETERMINER}\s+)*(?:{_FIRST}\s+)?(?P<organic>{_SOLVENT}\s+{_PART}|(?<=the ){_SOLVENT}\b(?!\s*\())",
     re.I,
 )
-_SET_ASIDE = r"keep|kept|sav(?:e|ed|ing)|discard(?:ed|ing)?|retain(?:ed)?|collect(?:ed)?|set(?:ting)? aside|reserv(?:e|ed)|remov(?:e|ed)|drain(?:ed)?|run|ran|draw(?:n)?|separat(?:e|ed)|put|pour(?:ed)?|transfer(?:red)?|label(?:l?ed)?|call(?:ed)?|mark(?:ed)?|pool(?:ed)?"
+_SET_ASIDE = (
+    r"keep|kept|sav(?:e|ed|ing)|discard(?:ed|ing)?|retain(?:ed)?|collect(?:ed)?|set(?:ting)? aside|reserv(?:e|ed)|"
+    r"remov(?:e|ed)|drain(?:ed)?|run|ran|draw(?:n)?|separat(?:e|ed)|put|pour(?:ed)?|transfer(?:red)?|label(?:l?ed)?|"
+    r"call(?:ed)?|mark(?:ed)?|pool(?:ed)?"
+)
 _ASIDE_BEFORE = re.compile(rf"\b(?:{_SET_ASIDE})(?:\s+(?:off|out|aside|together|apart|as|in|into|it|them))*\W*$", re.I)
 _ASIDE_AFTER = re.compile(
     rf"^\W*(?:(?:is|are|was|were|being|then|both|again|together|off|to be|goes|go|went)\W+)*(?:{_SET_ASIDE})\b", re.I
@@ -223,7 +229,9 @@ class _Follower:
         nature = next((key for key in _NATURES if found[key]), "")
         alike = [n for n in waters if not nature or self._is(n, nature)]
         if found["ordinal"]:
-            order = ("first", "second", "third", "fourth", "1st", "2nd", "3rd", "4th").index(found["ordinal"].lower()) % 4
+            order = ("first", "second", "third", "fourth", "1st", "2nd", "3rd", "4th").index(
+                found["ordinal"].lower()
+            ) % 4
             return alike[order] if order < len(alike) else None
         water = bool(re.match(r"(?:aqueous|aq|water)", found["aqueous"] or "", re.I))
         if not nature and not water:
@@ -285,7 +293,7 @@ class _Follower:
             self.here = wanted[-1]
 
     def _extract(self, number: int, meant: int | None) -> None:
-        """An extraction of water makes an organic layer of its own, or adds to the one made before."""
+        """Make an organic layer of what is extracted from water, or add to the one made before."""
         place = self.here
         if self.streams[place].phase == "organic" and place and (meant is None or meant == place):
             if not self._moved_since(place):
@@ -301,7 +309,7 @@ class _Follower:
         return any(of == parent for of in self.of_step[self.streams[place].born :])
 
     def _wash(self, number: int, step: ReadStep, meant: int | None) -> None:
-        """A wash parts water from the organic layer; with a solvent it rinses the water."""
+        """Part water from the organic layer; a wash with a solvent rinses the water."""
         if step.solvent and not step.solution and step.solvent != "water":
             return
         row = table(Solution).get(step.solution)
@@ -333,7 +341,8 @@ class _Follower:
             if earlier.solution != step.solution or not step.solution:
                 return None
             return self.joined.get(number) or next(
-                (n for n, stream in enumerate(self.streams) if stream.born == number and stream.phase == "aqueous"), None
+                (n for n, stream in enumerate(self.streams) if stream.born == number and stream.phase == "aqueous"),
+                None,
             )
         return None
 
