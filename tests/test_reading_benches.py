@@ -1,7 +1,7 @@
 """Whole workups from many benches, and what they are read as.
 
 Instructions that charge and drain, notes that end a hydride, old journals, terse
-notebooks, and English that is not the writer's own.
+notebooks, English that is not the writer's own, French, German and Spanish.
 """
 
 from __future__ import annotations
@@ -122,6 +122,13 @@ WORKUPS = (
         False,
     ),
     (
+        "On verse sur de la glace, on extrait à l'éther (3 x 30 mL), on lave avec HCl 1 M, puis NaHCO3 "
+        "saturé, puis saumure. On sèche sur MgSO4, on filtre, on évapore.",
+        "quench ice_water | extract diethyl_ether 3x30 | wash hcl_1m | wash nahco3_sat | wash brine | dry "
+        "mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
         "Worked up: H2O/EtOAc. Org. phase: 5% KHSO4 (2x), H2O, 5% NaHCO3 (2x), brine; Na2SO4; i. vac.",
         "dilute water+ethyl_acetate | wash khso4_5 2x | wash water | wash nahco3_5 2x | wash brine | dry "
         "na2so4 | concentrate",
@@ -163,6 +170,12 @@ WORKUPS = (
         "anhydrous sodium sulfate, filter, spin dry.",
         "set ph hcl_1m pH2.5 | extract dichloromethane 3x | wash brine | dry na2so4 | filter off desiccant | "
         "concentrate",
+        False,
+    ),
+    (
+        "La mezcla se diluyó con acetato de etilo, se lavó con HCl 1 M (2 x 20 mL), NaHCO3 sat. y salmuera, "
+        "se secó sobre MgSO4 y se evaporó.",
+        "dilute ethyl_acetate | wash hcl_1m 2x20 | wash nahco3_sat | wash brine | dry mgso4 | concentrate",
         False,
     ),
     (
@@ -260,6 +273,84 @@ WORKUPS = (
     (
         "ether layer → 5% NaOH (2×10) → save aq (contains acid) → ether layer → brine → CaCl2",
         "wash naoh_5pct 2x10 | wash brine | dry cacl2",
+        False,
+    ),
+    (
+        "Transfer rxn to funnel, rinse flask w 10 mL DCM. 1M HCl 15 mL x2 -> aq to waste. NaHCO3 satd 15 x 2 "
+        "(gas!). brine 15. MgSO4 5 min. filter (fluted paper), rinse 3x4 mL DCM. rotovap, weigh.",
+        "wash hcl_1m 2x15 | wash nahco3_sat 2x15 | wash brine 15 | dry mgso4 | filter off desiccant | concentrate",
+        True,
+    ),
+    (
+        "After completion reaction mixture washed with 1N HCl soln. (15 mL x 2) followed by sat. NaHCO3 soln "
+        "(15 mL x 2) and brine (15 mL). Organic layer dried over anhyd. Na2SO4, filtered and evaporated under "
+        "reduced pressure to get title compound.",
+        "wash hcl_1m 2x15 | wash nahco3_sat 2x15 | wash brine 15 | dry na2so4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "The dichloromethane solution was shaken successively with two 15-cc. portions of N hydrochloric "
+        "acid, two 15-cc. portions of saturated bicarbonate and 15 cc. of saturated brine, and after drying "
+        "over magnesium sulfate the solvent was distilled.",
+        "wash hcl_1m 2x15 | wash nahco3_sat 2x15 | wash brine 15 | dry mgso4 | concentrate",
+        False,
+    ),
+    (
+        "i wash the dcm with hcl two times 15 ml each then bicarb two times 15 ml each then one time brine. i "
+        "dry it with mgso4 and filter and take off the dcm with the rotovap",
+        "wash hcl_1m 2x15 | wash nahco3_sat 2x15 | wash brine | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "Procedure: \na) Charge 1 M HCl (15 mL). Stir 5 min. Allow to separate 10 min. Draw off bottom organic "
+        "layer, discard top aqueous. Recharge organic. Repeat once.\nb) Charge sat. NaHCO3 (15 mL), stir, "
+        "separate, discard aqueous. Repeat once.\nc) Charge brine (15 mL), stir, separate.\nd) Dry over MgSO4; "
+        "filter; concentrate.",
+        "dilute hcl_1m 2x15 | wash nahco3_sat 2x15 | wash brine 15 | dry mgso4 | filter off desiccant | concentrate",
+        True,
+    ),
+    (
+        "Washes (15 mL each): 1 M HCl x2, NaHCO3 x2, brine x1. Dry MgSO4. Filter. Strip.",
+        "wash hcl_1m 2x15 | wash nahco3_sat 2x15 | wash brine 15 | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "Laver 2 fois avec HCl 1 M (15 mL), 2 fois avec NaHCO3 sat. (15 mL), 1 fois avec saumure (15 mL). "
+        "Sécher sur MgSO4, filtrer, évaporer.",
+        "wash hcl_1m 2x15 | wash nahco3_sat 2x15 | wash brine 15 | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "Die organische Phase 2x mit 15 mL 1 M HCl, 2x mit 15 mL ges. NaHCO3-Lsg und 1x mit 15 mL ges. "
+        "NaCl-Lsg waschen, über MgSO4 trocknen, filtrieren, am Rotationsverdampfer einengen.",
+        "wash hcl_1m 2x15 | wash nahco3_sat 2x15 | wash brine 15 | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "有机相用1M HCl洗2次，饱和NaHCO3洗2次，盐水洗，MgSO4干燥，过滤，旋干。",
+        "wash hcl_1m | wash nahco3_sat | dry mgso4",
+        True,
+    ),
+    (
+        "The organic portion is to be washed two (2) times with 15 mL of one-molar hydrochloric acid, two (2) "
+        "times with 15 mL of saturated sodium bicarbonate, one (1) time with 15 mL of brine; it is then to be "
+        "dried (magnesium sulfate), filtered, and stripped.",
+        "wash hcl_1m 2x15 | wash nahco3_sat 2x15 | wash brine 15 | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "first acid wash: 15 mL 1M HCl. second acid wash: 15 mL 1M HCl. first base wash: 15 mL sat NaHCO3. "
+        "second base wash: same. brine wash 15 mL. dry, MgSO4. filter. evaporate DCM.",
+        "wash hcl_1m 15 | wash hcl_1m 15 | wash nahco3_sat 2x15 | wash brine 15 | dry mgso4 | filter off "
+        "desiccant | concentrate",
+        False,
+    ),
+    (
+        "Added 15 mL of 1M HCl to funnel and shook, drained DCM (bottom) into beaker, poured out the aqueous. "
+        "Returned DCM to funnel, did this again with another 15 mL of HCl. Then twice with 15 mL NaHCO3 "
+        "(sat). Once w/ brine. Dried with MgSO4, filtered, evaporated.",
+        "dilute hcl_1m 15 | wash hcl_1m 15 | wash nahco3_sat 2x15 | wash brine | dry mgso4 | filter off "
+        "desiccant | concentrate",
         False,
     ),
 )

@@ -54,7 +54,7 @@ WORKUPS = (
         "quench-w-meoh-5ml-dil",
         "quench w MeOH (5ml) -> dil w DCM 30 -> sat NaK tartrate 30ml stir 1h -> sep -> aq extr DCM 2x20 "
         "-> org brine 20 -> Na2SO4 -> filter -> conc",
-        "quench methanol 5 | dilute dichloromethane 30 | dilute rochelle_sat 30 | extract "
+        "quench methanol 5 | dilute dichloromethane 30 | wash rochelle_sat 30 | extract "
         "dichloromethane 2x20 | wash brine 20 | dry na2so4 | filter off desiccant | concentrate",
         False,
     ),

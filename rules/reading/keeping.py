@@ -28,7 +28,8 @@ def discard(course: Course, clause: Clause) -> int:
         drying.filtered(course, clause)
         return i + 1
     objects = [p for p in after if p.kind in ("organic", "aqueous", "top", "bottom")]
-    if verb == "drain" and tokens[i].low.startswith("remov") and _takes_solvent(tokens, i, high, after):
+    takes_off = tokens[i].low.startswith(("remov", "take off", "took off"))
+    if verb == "drain" and takes_off and _takes_solvent(tokens, i, high, after):
         course.simple("concentrate", tokens, i, weak=True)
         return i + 1
     if verb == "drain" and tokens[i].low == "removed" and _is_solvent_removed(tokens, i, begun, clause.before):
@@ -44,6 +45,8 @@ def discard(course: Course, clause: Clause) -> int:
         for k in (*range(i + 1, high), *range(begun, i)):
             if tokens[k].has("solvent") and not tokens[k].has("solution"):
                 about = Phase("organic", tokens[k].kinds["solvent"], k, k)
+            elif tokens[k].has("aqueous", "organics") and not tokens[k].has("solution"):
+                about = Phase("aqueous" if tokens[k].has("aqueous") else "organic", "", k, k)  # "aq to waste"
             elif tokens[k].has("solution"):
                 about = Phase("aqueous", "", k, k)
             else:
@@ -165,4 +168,10 @@ def keep(course: Course, clause: Clause) -> int:
             course.target = "liquid"
         elif any(t.has("solid") for t in tokens[begun:i]):
             course.target = "solid"
+        elif (
+            course.ops
+            and course.ops[-1].action == "dilute"
+            and (i + 1 == len(tokens) or tokens[i + 1].low in (",", ";"))
+        ):
+            course.simple("layers", tokens, i, weak=True)  # "charge brine, stir, separate"
     return i + 1

@@ -10,7 +10,7 @@ from typing import Any
 
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
 
-from . import bottles, trade
+from . import bottles, romance, trade
 from .characters import Token, cut, lowered, normalise
 
 _STRENGTH = re.compile(r"^(?:[\d.]+ (?:M|%)|saturated) ")
@@ -71,11 +71,32 @@ class _Lexicon:
         ):
             for name, value in values.items():
                 self.add(name, kind, value)
+        self._add_romance()
         for name in trade.VAGUE:
             self.add(name, "vague", name)
         for name in trade.OTHER_UNITS:
             self.add(name, "other unit", name)
         self.slips = self._slips()
+
+    def _add_romance(self) -> None:
+        """Add the French and Spanish words; where English has the same word, it stays what it is."""
+        grouped = (
+            ("solution", romance.SOLUTES),
+            ("solvent", romance.SOLVENTS),
+            ("desiccant", romance.DESICCANTS),
+            ("verb", romance.VERBS),
+        )
+        for kind, table_of in grouped:
+            for key, names in table_of.items():
+                for name in names:
+                    self.add(name, kind, key)
+        for kind, names in romance.WORDS.items():
+            for name in names:
+                self.add(name, kind, name)
+        for name, number in romance.NUMBERS.items():
+            self.add(name, "numword", number)
+        for name, times in romance.TIMES.items():
+            self.add(name, "times", times)
 
     def _add_rows(self) -> None:
         """Add the spellings of the tables that the lists do not hold, so that a new row is read too."""
@@ -179,6 +200,7 @@ def lex(norm: str) -> list[Token]:
         for token, after, then in zip(raw, raw[1:] + raw[:1], raw[2:] + raw[:2], strict=True)
         if not (token.low == "for" and then.low in ("times", "time") and (after.number or after.low in trade.NUMBERS))
     ]  # "washed for 3 times"
+    raw = _said_once(raw)
     for token, after in pairwise(raw):
         if token.low == "bis" and after.low in _UP_TO:
             token.low = "until"  # "2 N HCl bis pH 1"
@@ -217,6 +239,23 @@ def lex(norm: str) -> list[Token]:
         low = first.low if j == i + 1 else lowered(written)
         out.append(Token(low, first.start, raw[j - 1].end, kinds, first.capital, first.number))
         i = j
+    return out
+
+
+def _said_once(raw: Sequence[Token]) -> list[Token]:
+    """Leave out a number in brackets that only says the word before it again: two (2) times."""
+    out: list[Token] = []
+    skip = 0
+    for i, token in enumerate(raw):
+        if skip:
+            skip -= 1
+            continue
+        before = trade.NUMBERS.get(raw[i - 1].low) if i else None
+        again = before is not None and token.low == "(" and i + 2 < len(raw) and raw[i + 1].number == before
+        if again and raw[i + 2].low == ")":
+            skip = 2
+            continue
+        out.append(token)
     return out
 
 

@@ -327,6 +327,9 @@ def workup_listed(tokens: Sequence[Token], i: int) -> list[Token]:
     return listed if several and _is_list(listed) else []
 
 
+_MINUTES = trade.words("min mins minutes h hr")
+
+
 def _is_list(tokens: Sequence[Token]) -> bool:
     """Tell whether words name only solutions, solvents, drying agents and amounts, as in a note."""
     if not any(t.has("solution", "row", "desiccant") for t in tokens):
@@ -338,6 +341,7 @@ def _is_list(tokens: Sequence[Token]) -> bool:
             continue
         known = token.has("solution", "row", "desiccant", "solvent", "sat", "aqueous", "dil", "conc", "conj", "ml", "x")
         known = known or token.has("molar", "normal", "pct", "soln", "times", "each", "half", "cold", "anhydrous", "of")
+        known = known or (token.low in _MINUTES and k > 1 and tokens[k - 2].has("desiccant"))  # "MgSO4 5 min"
         if token.has("aux") or not (
             known or token.number is not None or token.low in _PLAIN | _SLOWLY or not token.low.isalpha()
         ):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import Any
 
@@ -236,6 +237,7 @@ def portion(course: Course, several: bool = False) -> Proposal:
         if span[0] <= place_of[0] <= span[1] and not any(s < place_of[1] and place_of[0] < e for s, e in covered):
             unread.append(Unread(*place_of, text[slice(*place_of)], "an operation that no step was read for"))
     unread += _left_over(course, chosen, [(s.start, s.end) for s in steps] + [(u.start, u.end) for u in unread])
+    unread += _other_script(text)
     unread.sort(key=lambda u: u.start)
     if not steps:
         return Proposal(text, (), tuple(unread))
@@ -315,6 +317,18 @@ def _nothing(course: Course) -> Proposal:
     if not text.strip():
         return Proposal(text, (), ())
     return Proposal(text, (), (Unread(0, len(text), text, "no step of a workup was recognised"),))
+
+
+# Letters beyond Latin and Greek, with the signs and numbers between them.
+_FOREIGN = re.compile(
+    r"[^\W\d_\u0000-\u03ff\u1e00-\u1fff\u2070-\u214f](?:[^.\n]{0,20}?[^\W\d_\u0000-\u03ff\u1e00-\u1fff\u2070-\u214f])*"
+)
+
+
+def _other_script(text: str) -> list[Unread]:
+    """List the words in a script that nothing is read of: what was done may stand in them."""
+    found = [m for m in _FOREIGN.finditer(text) if len(m.group()) > 1]
+    return [Unread(m.start(), m.end(), m.group(), "written in a script that is not read here") for m in found]
 
 
 def _silent_lines(course: Course, chosen: list[Op], place: Any) -> list[Unread]:

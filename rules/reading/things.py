@@ -100,6 +100,9 @@ def things_in(tokens: Sequence[Token], low: int, high: int, phases: Sequence[Pha
         if token.low in (")", "]"):
             depth = max(0, depth - 1)
             base = min(base, depth)
+            if not items and pending.each and depth == 0 and i + 1 < high and tokens[i + 1].low == ":":
+                shared.take(pending)  # "Washes (15 mL each): 1 M HCl x2, brine"
+                pending = Amount()
             i += 1
             continue
         top = depth <= base

@@ -154,7 +154,8 @@ VERBS: dict[str, tuple[str, ...]] = {
     "transfer": names("transferred|transfer|transferring|put|placed in|placed into"),
     "exchange": names("exchanged|solvent exchange|solvent exchanged|solvent swap|solvent swapped|swapped"),
     "repeat": names(
-        "repeat|repeated|repeating|do it again|do this again|do that again|repeat this|repeat it|same again|the same again|"
+        "repeat|repeated|repeating|do it again|do this again|do that again|did it again|"
+        "did this again|did that again|repeat this|repeat it|same again|the same again|"
         "repeat the wash|repeat the extraction|repeat wash|repeat extraction|repeat once|once again"
     ),
     "stir": names("stir|stirred|stirring|swirl|swirled|swirling|mix|mixed|agitated|agitate|agitation|stirs|mixing"),

@@ -20,6 +20,17 @@ def wash(course: Course, clause: Clause) -> int:
     tokens, i, begun, high = clause.tokens, clause.i, clause.begun, clause.high
     subject, after, noun = clause.subject, clause.after, clause.noun
     token = tokens[i]
+    last = course.ops[-1] if course.ops else None
+    if (
+        noun
+        and last is not None
+        and last.action == "wash"
+        and any(t.low in ("same", "ditto") for t in tokens[i + 1 : i + 4])
+    ):
+        last.repeats += 1  # "second base wash: same"
+        last.notes.append(f"repeated: {last.repeats} portions in all")
+        course.heard.add(course.number)
+        return high
     if noun:
         low = max(begun, segment_start(tokens, begun, i))
         items, shared, _ = things_in(tokens, low, i, [])
