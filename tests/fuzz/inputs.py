@@ -62,6 +62,7 @@ LINKS = (
 NOISE = (
     "the organic layer", "the aqueous layer", "the combined extracts", "rotavap", "in vacuo", "over night", "the flask",
     "carefully", "at 0 °C", "for 10 min", "(caution: gas)", "TLC showed", "to give the title compound (85%)", "x3", "3 times",
+    "flask A", "(flask B)", "Beaker 2:", "the acid extracts", "the NaOH layer", "the original ether layer", "\nOrganic layer:\n",
     "brine", "sat. aq.", "ice", "bottom layer", "top layer kept", "pH 2", "pH 7-8", "see SI", "1.2 equiv", "δ 7.26 (s, 1H)",
 )  # fmt: skip
 UNITS = (

@@ -33,6 +33,7 @@ class Target:
 def targets(judged_share: float, planned_share: float) -> dict[str, Target]:
     """Return the target of each kind; the shares say how many go on to be judged or planned."""
     from washlore.cli.main import main as cli
+    from washlore.cli.render.judgement import check_record, check_text
     from washlore.knowledge import names, sites
     from washlore.knowledge.groups import all_residues, molecule_groups
     from washlore.knowledge.partition import SOLVENTS, molecule_log_k
@@ -56,10 +57,16 @@ def targets(judged_share: float, planned_share: float) -> dict[str, Target]:
         )
     ]
 
+    others = [(name, "5 mmol", "product") for name in ("benzoic acid", "p-toluidine")]
+    several = consider(build("naphthalene", others, product_amount="5 mmol", solvents=dichloromethane))
+
     def plan(text: str, rng: random.Random) -> bool:
         read = read_plan(text)
         if read.readable and rng.random() < judged_share:
             judge(read, rng.choice(thought))
+        parted = read_plan(text, several=True)
+        if parted.readable and rng.random() < judged_share:
+            check_text(check_record(judge(parted, several), followed=True), 80)
         return read.readable
 
     def plan_table(made: tuple[str, str], _: random.Random) -> bool:
