@@ -165,6 +165,8 @@ def _on_path(
     if number in streams.joined:
         return None  # a further portion of an earlier wash
     water = next((n for n, s in enumerate(streams.streams) if s.born == number and s.phase == "aqueous"), None)
+    if water is not None and step.action == "extract":
+        return _keeping(step, "extract", "aqueous") if number == ends.get(place) else step
     if water is not None and step.action in ("wash", "take up", "dilute"):
         more = sum(1 for into in streams.joined.values() if into == water)
         kept = ("take up", "aqueous") if number == ends.get(place) else ("wash", "organic")

@@ -95,6 +95,7 @@ _TO = re.compile(r"\b(?:with|by|using|to|into|from|of|in)\s+(?:the\s+)?$", re.I)
 _MEASURED = re.compile(r"(?:\bm?L|\bM|\bN|%|\bsat(?:urated|d)?\.?|\bdil(?:ute|\.)?|\bcold|\bconc(?:entrated|\.)?)\s+$")
 _BOUNDARY = re.compile(r"[.;!?]\s+(?=[A-Z(\d•*–-]|$)|\n+|;\s")
 _HEADING = re.compile(r"^[\s#*•–-]*(?:\d{1,2}[.)]\s*)?(?P<words>[^\n.]{3,60}?)\s*:?[\s*]*$")
+_PARTED = re.compile(r"\b(?:separat|layers?\b|shak|funnel|drain)", re.I)
 _JOINS = re.compile(
     r"\b(?:add|return|combin|join|pool|unit)\w*\b[^.;]{0,40}?\b(?:to|with|into)\s+the\s+(?:organic|original|first|main|remaining|ether\w*)\b",
     re.I,
@@ -262,7 +263,9 @@ class _Follower:
             self._extract(number, meant)
         elif step.action in ("wash", "rinse") and self.here in self.solids and meant is None:
             self.rinses.add(number)
-        elif step.action in ("wash", "take up") or (step.action == "dilute" and _is_a_wash(step)):
+        elif step.action in ("wash", "take up") or (
+            step.action == "dilute" and (_is_a_wash(step) or self._is_shaken(number, step))
+        ):
             self._wash(number, step, meant)
         elif step.action == "dry" and self.streams[self.here].phase == "aqueous":
             self.here = self._organic()
@@ -302,6 +305,8 @@ class _Follower:
         if self.streams[place].phase == "aqueous":
             self.streams.append(Stream("organic", place, number))
             self.here = len(self.streams) - 1
+        elif not place:
+            self._part(number)  # the water of the reaction
 
     def _moved_since(self, place: int) -> bool:
         """Tell whether the water of an extract was changed after that was taken."""
@@ -321,8 +326,20 @@ class _Follower:
         if (before := self._same_wash(step)) is not None:
             self.joined[number] = before
             return
+        self._part(number)
+
+    def _part(self, number: int) -> None:
         self.streams.append(Stream("aqueous", self.here, number))
         self.parted = len(self.streams) - 1
+
+    def _is_shaken(self, number: int, step: ReadStep) -> bool:
+        """Tell whether an acid or base that is added to an organic layer is shaken with it and parted at once."""
+        row = table(Solution).get(step.solution)
+        if row is None or row.acts_as not in ("acid", "base") or self.streams[self.here].phase != "organic":
+            return False
+        onward = next((s for s in self.steps[number:] if s.action not in _BETWEEN), None)
+        words = self.text[step.end : onward.start if onward else len(self.text)]
+        return (onward is None or onward.action != "extract" or ":" in words) and bool(_PARTED.search(words))
 
     def _only_rinsed(self, place: int) -> bool:
         """Tell whether an extract is of water whose pH nobody has changed: a rinse, of which no more is made."""

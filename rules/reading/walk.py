@@ -36,6 +36,10 @@ def _sentence(course: Course, tokens: list[Token]) -> None:
     if not verbs:
         verbless(course, tokens)
         return
+    verbs = [(i, verb) for i, verb in verbs if not _is_an_extract(tokens, i)]
+    if not verbs:
+        course.heard.add(course.number)
+        return
     phases = layers_in(tokens, {i for i, _ in verbs})
     leading_list(course, tokens, *verbs[0])
     course.carried = None
@@ -76,6 +80,16 @@ def _sentence(course: Course, tokens: list[Token]) -> None:
         )  # what it names stands before it
         if verb in BEFORE_A_LIST and not added:
             trailing_list(course, verb, tokens[begun:high], course.ops[made:])
+
+
+_WHOSE = frozenset({"the", "each", "this", "that", "combined", "your", "first", "second", "saved"})
+
+
+def _is_an_extract(tokens: Sequence[Token], i: int) -> bool:
+    """Tell whether "extract" is what was extracted: the HCl extract, the combined ether extract."""
+    if tokens[i].low != "extract" or i < 2 or not tokens[i - 1].has("solution", "row", "solvent", "acidic", "basic"):
+        return False
+    return any(t.low in _WHOSE for t in tokens[max(0, i - 3) : i - 1])
 
 
 # Verbs of which a step must come, or else the reader is told.
