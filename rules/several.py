@@ -114,6 +114,9 @@ def _middle(values: np.ndarray) -> float:
 
 def _share_in(streams: Streams, bench: Bench, water: int) -> float:
     """Return the share of the product that the washes which made a water layer took along."""
+    first = bench.acts[streams.streams[water].born - 1]
+    if first.read.action == "extract" and first.after is not None:
+        return 1.0 - _middle(bench.share("product", first.after))  # what the water of the reaction has kept
     numbers = [streams.streams[water].born, *(n for n, into in streams.joined.items() if into == water)]
     acts = [bench.acts[n - 1] for n in numbers]
     return sum(_middle(bench.share("product", act.aside)) for act in acts if act.aside is not None)

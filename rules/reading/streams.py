@@ -243,7 +243,12 @@ class _Follower:
         if parent in alike and not nature:
             return parent  # the water that this extract was taken from
         open_ones = [n for n in alike if n not in self.finished] or alike
-        return open_ones[-1] if open_ones else None
+        return max(open_ones, key=lambda n: (self._is_kept(n), n), default=None)
+
+    def _is_kept(self, place: int) -> bool:
+        """Tell whether a water is one that is meant to be gone on with: that of the reaction, or one drawn and kept."""
+        step = self.steps[self.streams[place].born - 1]
+        return step.action in ("extract", "take up") or step.phase_kept == "aqueous"
 
     def _is(self, place: int, nature: str) -> bool:
         row = table(Solution).get(self.steps[self.streams[place].born - 1].solution)
@@ -292,6 +297,7 @@ class _Follower:
         row = table(Solution).get(step.solution)
         acid = row.acts_as == "acid" if row is not None else (step.target_ph or 7.0) < 7.0
         wanted = [n for n in waters if self._is(n, "base" if acid else "acid") and n not in self.finished]
+        wanted = wanted or [n for n in waters if self._is_kept(n) and n not in self.finished]
         if wanted:
             self.here = wanted[-1]
 
