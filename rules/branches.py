@@ -224,7 +224,9 @@ def _branch(
     volume = at_best(account.layers[stream].volume_ml)
     held = account.shares(stream)
     title = f"{flask}: {listed([job.name(c) for c in wanted])}"
-    mixture, names = scheme.branch_mixture(job.mixture, wanted, held, solvent, round(volume, 1), title)
+    mixture, names = scheme.branch_mixture(
+        job.mixture, wanted, held, solvent, round(volume, 1), title, freed=peel is not None
+    )
     plan = plan_one(mixture, min(draws, 2), first + len(made), swaps=False)
     labels = {MIXTURE: stream, ORGANIC: stream, CRUDE: crude_name(flask).removeprefix("the ")}
     own = [in_streams(s, labels) for s in plan.steps]

@@ -11,10 +11,14 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
+from rdkit import Chem
+
 from washlore.knowledge import groups as group_tables
+from washlore.knowledge.acidity import neutral_form
 from washlore.knowledge.arrays import at_best, np
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Group, Solution, Solvent, table
+from washlore.knowledge.structure import molecules
 from washlore.rules import trial, window
 from washlore.rules.contact import Phase
 from washlore.rules.ledger import Ledger, Step, pool, run_ledger
@@ -533,14 +537,22 @@ def combined(books: Sequence[Ledger], numbers: Sheet) -> Ledger:
 
 
 def branch_mixture(
-    mixture: Mixture, wanted: Sequence[str], held: Mapping[str, Array], solvent: Solvent, volume_ml: float, title: str
+    mixture: Mixture,
+    wanted: Sequence[str],
+    held: Mapping[str, Array],
+    solvent: Solvent,
+    volume_ml: float,
+    title: str,
+    freed: bool = False,
 ) -> tuple[Mixture, dict[str, str]]:
     """Return the mixture of one stream, with the first of ``wanted`` as its product, and which id stands for which.
 
-    ``held`` is the share of each component in the stream; what is there in traces only is left out.
+    ``held`` is the share of each component in the stream; what is there in traces only is left out. ``freed``: what is wanted was
+    brought back from water at a pH that sets it free, and is no salt any more.
     """
     names = {"product": wanted[0]}
     main = mixture.component(wanted[0])
+    main = _free(main) if freed else main
     best = {c: float(v[0]) for c, v in held.items()}
     product = replace(main, id="product", role="product", mmol=max(1e-6, main.mmol * best[wanted[0]]))
     others = []
@@ -550,6 +562,16 @@ def branch_mixture(
             continue
         own = "lead" if component.id == "product" else component.id
         names[own] = component.id
-        others.append(replace(component, id=own, mmol=component.mmol * best[component.id]))
+        there = _free(component) if freed and component.id in wanted else component
+        others.append(replace(there, id=own, mmol=component.mmol * best[component.id]))
     made = Mixture(title, product, tuple(others), ((solvent, volume_ml),), solvent, mixture.target, ())
     return made, names
+
+
+def _free(component: Component) -> Component:
+    """Return a compound without the counter-ions of its salt, as the acid or base that it is when neutral."""
+    neutral = Chem.MolToSmiles(neutral_form(component.principal.mol))
+    if len(component.parts) == 1 and component.principal.smiles == neutral:
+        return component
+    parts = molecules(neutral)
+    return replace(component, smiles=parts[0].smiles, parts=tuple(parts))

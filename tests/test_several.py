@@ -238,3 +238,35 @@ def test_a_class_is_reviewed_on_a_separation(tmp_path: Path) -> None:
     assert results[0]["mark"] > results[1]["mark"]
     told = next((tmp_path / "out" / "feedback").glob("*s1*")).read_text(encoding="utf-8")
     assert "The products come through" in told
+
+
+def disproportionated() -> Mixture:
+    """Return what 40 mmol of benzaldehyde and strong potassium hydroxide make (Cannizzaro), in its water."""
+    others = [
+        ("potassium benzoate", "20 mmol", "product"),
+        ("KOH", "15 mmol", "base"),
+        ("benzaldehyde", "1 mmol", None),
+    ]
+    return build("benzyl alcohol", others, product_amount="20 mmol", solvents=(("water", 30.0),))
+
+
+def test_a_salt_that_is_set_free_once_is_no_salt_any_more() -> None:
+    mixture = disproportionated()
+    plan = make_plan(mixture, DRAWS)
+    acidified = [s for s in plan.steps if s.action in ("set ph", "neutralise")]
+    assert [s.number for s in acidified] == [3] and acidified[0].target_ph == 2.0
+    printed = plan_text(plan_record(plan), 80)
+    assert judge(read_plan(printed, several=True), consider(mixture, DRAWS)).verdict == "ok"
+
+
+def test_the_water_of_the_reaction_may_hold_a_product() -> None:
+    text = (
+        "Dilute with 30 mL water and extract with ether (3 x 20 mL). Wash the combined ether extracts with sat. sodium bisulfite "
+        "(2 x 10 mL), 10% Na2CO3 and water, dry over MgSO4, filter and evaporate. Acidify the aqueous layer with conc. HCl to "
+        "pH 2, cool in ice and collect the acid by suction filtration, wash with cold water."
+    )
+    judgement = judge(read_plan(text, several=True), consider(disproportionated(), DRAWS))
+    assert judgement.verdict == "minor"
+    assert places(judgement)["potassium benzoate"] == "the aqueous layer of step 2"
+    judgement = judge(read_plan(text[: text.index("Acidify")], several=True), consider(disproportionated(), DRAWS))
+    assert judgement.verdict == "flawed" and recovered(judgement)["potassium benzoate"] < 0.05
