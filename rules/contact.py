@@ -103,8 +103,8 @@ class Contact:
     """What one shaking of two layers came to. Arrays over draws; ``organic_share`` is (species, draws).
 
     Volumes in mL, densities in g/mL, ``co2_ml`` at 25 C, ``heat_kj`` set free and ``rise_c`` the adiabatic rise, ``salt_m``
-    mol/L of the water, all at the best estimate; ``solvents`` those of the organic layer by volume. ``escaped_mmol`` (species, draws) left as gas; ``vapours`` are the gases
-    other than carbon dioxide.
+    mol/L of the water, all at the best estimate; ``solvents`` those of the organic layer by volume. ``escaped_mmol`` (species,
+    draws) left as gas; ``vapours`` are the gases other than carbon dioxide.
     """
 
     step: int

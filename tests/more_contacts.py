@@ -61,8 +61,9 @@ def wrong_with_one_more(before: Ledger, after: Ledger, number: int) -> Iterator[
 def divided_otherwise(numbers: Sheet, one: Contact, two: Contact) -> Iterator[tuple[int, str]]:
     """Yield the species of two contacts that divide otherwise than pH, salt and miscible solvent explain (best estimate).
 
-    log D of a neutral compound moves with salt (Setschenow), miscible solvent (log-linear) and what the organic layer is alone. An acid site may
-    lower it as far as the pH rises, a base raise it; two of both kinds may do either. Activity moves a pKa with the salt.
+    log D of a neutral compound moves with salt (Setschenow), miscible solvent (log-linear) and what the organic layer is alone.
+    An acid site may lower it as far as the pH rises, a base raise it; two of both kinds may do either. Activity moves a pKa
+    with the salt.
     """
     gammas = [float(water.davies_log_gamma(1, min(water.MAX_IONIC_STRENGTH_M, c.salt_m))) for c in (one, two)]
     risen, firmer = float(two.ph[0] - one.ph[0]), gammas[1] - gammas[0]
