@@ -175,8 +175,8 @@ def amount_at(tokens: Sequence[Token], i: int, high: int) -> tuple[int, Amount] 
     if first.has("x") and first.low in ("x", "*"):
         # "x 3" after a volume.
         if (times := whole(count_of(_next(tokens, i + 1, high)))) is not None:
-            unit = _next(tokens, i + 2, high)
-            if unit is not None and unit.has("ml"):
+            behind = _next(tokens, i + 2, high)
+            if behind is not None and behind.has("ml"):
                 return None
             amount.repeats = times
             j = i + 2
