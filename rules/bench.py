@@ -130,6 +130,10 @@ class Bench(Flask):
         self._quench(act)
         read = act.read
         if read.solution or read.solvent == "water":
+            bound = self._bound(read.solution)  # "stir with 10 % KF": bound there as in a funnel
+            act.cleared = tuple(dict.fromkeys((*act.cleared, *bound)))
+            for phase in [self.layer, *([self.waters[-1][1]] if self.together and self.waters else [])]:
+                self._clear(phase, bound)
             self._pour(act, read.solution or "water", self._volume(act))
             self._between(act)
 

@@ -39,6 +39,17 @@ WORKUPS = (
         False,
     ),
     (
+        "Quench w MeOH dropwise at 0. conc. take up EtOAc 50, 1 M HCl 20, NaHCO3 20, brine, Na2SO4, conc",
+        "quench methanol | dilute ethyl_acetate 50 | wash hcl_1m 20 | wash nahco3_sat 20 | wash brine | dry "
+        "na2so4 | concentrate",
+        False,
+    ),
+    (
+        "Na2SO4.10H2O added portionwise till gas stops, filter thru Celite, conc carefully",
+        "quench water | dry na2so4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
         "Diluted with ether (40 mL), drop 1 M HCl (10 mL) slowly, wash with brine. Na2SO4; solvent off.",
         "dilute diethyl_ether 40 | dilute hcl_1m 10 | wash brine | dry na2so4 | concentrate",
         False,
@@ -351,6 +362,43 @@ WORKUPS = (
         "(sat). Once w/ brine. Dried with MgSO4, filtered, evaporated.",
         "dilute hcl_1m 15 | wash hcl_1m 15 | wash nahco3_sat 2x15 | wash brine | dry mgso4 | filter off "
         "desiccant | concentrate",
+        False,
+    ),
+    (
+        "iPrOH till green. decant, evap acetone, ether 50, wash H2O 2x20, NaHCO3 20, brine; MgSO4, filt, evap",
+        "quench isopropanol | concentrate | dilute diethyl_ether 50 | wash water 2x20 | wash nahco3_sat 20 | "
+        "wash brine | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "10 % Na2SO3 until KI paper white, then NaHCO3 20, brine 20, MgSO4, filter, evap",
+        "quench na2so3_10 | wash nahco3_sat 20 | wash brine 20 | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "water till neutral, brine, dry MgSO4",
+        "wash water 3x | wash brine | dry mgso4",
+        False,
+    ),
+    (
+        "bicarb until no more gas; sep; brine; Na2SO4; filter; rv",
+        "quench nahco3_sat | wash brine | dry na2so4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "quenched with Glauber's salt until no more gas evolved, stirred 30 min, filtered through Celite and "
+        "concentrated",
+        "quench water | dry na2so4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "Take up EtOAc 50, water 20, sep, brine, MgSO4, filter, evap",
+        "dilute water+ethyl_acetate 20 | wash brine | dry mgso4 | filter off desiccant | concentrate",
+        False,
+    ),
+    (
+        "Take up in EtOAc (50 mL) and 1 M HCl (20 mL), separate, wash with brine, dry, filter, evap",
+        "dilute hcl_1m+ethyl_acetate 20 | wash brine | dry | filter off desiccant | concentrate",
         False,
     ),
 )

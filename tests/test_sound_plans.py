@@ -39,6 +39,17 @@ PLANS = (
         "over sodium sulfate; filter; evaporate.",
     ),
     (
+        "ester",
+        "Charge 1 M HCl (15 mL), stir, settle, draw off the bottom organic layer, discard the top aqueous. Repeat once. Charge "
+        "sat. NaHCO3 (15 mL), stir, settle, discard the aqueous. Repeat once. Charge brine (15 mL), stir, separate. Dry over "
+        "MgSO4; filter; concentrate.",
+    ),
+    (
+        "ester",
+        "Laver 2 fois avec HCl 1 M (15 mL), 2 fois avec NaHCO3 sat. (15 mL), 1 fois avec saumure (15 mL). Sécher sur MgSO4, "
+        "filtrer, évaporer.",
+    ),
+    (
         "amide",
         "Pour into 60 mL water, extract with EtOAc (3 x 30 mL). Wash the combined extracts with 5% LiCl (3 x "
         "30 mL), 10% citric acid (2 x 20 mL), sat. NaHCO3 (2 x 20 mL) and brine (20 mL). Dry over MgSO4, "
@@ -167,3 +178,26 @@ def test_the_water_of_the_reaction_is_rinsed_before_it_is_acidified(start: str, 
     text = f"{start} acidify to pH 2 with 6 M HCl, extract with EtOAc (3 x 20 mL), wash with brine, dry over MgSO4, filter, strip."
     made = judge(read_plan(text), consider(flask))
     assert made.verdict == "ok", [(f.kind, f.rule, f.text) for f in made.findings]
+
+
+@pytest.mark.parametrize(
+    ("product", "leftover", "solvent", "text"),
+    [
+        ("OCc1ccc(C(C)(C)C)cc1", "LiAlH4; 5 mmol", "diethyl ether",
+         "cool to 0, dropwise 0.2 mL water, 0.2 mL 15 % NaOH, 0.6 mL water; MgSO4; filter; evaporate"),
+        ("OCc1ccc(C(C)(C)C)cc1", "LiAlH4; 5 mmol", "diethyl ether",
+         "Na2SO4.10H2O added portionwise until gas stops, filtered through Celite and concentrated."),
+        ("O=Cc1ccc(OCc2ccccc2)cc1", "tributyltin chloride; 5 mmol", "toluene",
+         "Stir with 10 % KF (20 mL) 1 h. filter through Celite. sep, wash with water, brine, Na2SO4, filter, rotavap"),
+        ("CC(=O)CCc1ccccc1", "Jones reagent; 3 mmol", "acetone",
+         "iPrOH till green, decant, evap acetone, ether 50, wash H2O 2x20, NaHCO3 20, brine; MgSO4, filt, evap"),
+    ],
+)  # fmt: skip
+def test_a_leftover_ended_as_a_note_says_it_is_not_held_against_it(
+    product: str, leftover: str, solvent: str, text: str
+) -> None:
+    """Common practice; the Fieser quench of a hydride in Vogel."""
+    flask = build(product, [read_other(leftover)], product_amount="10 mmol", solvents=[(solvent, 40.0)])
+    read = read_plan(text)
+    made = judge(read, consider(flask))
+    assert not read.unread and made.verdict == "ok", [(f.kind, f.rule, f.text) for f in made.findings]

@@ -57,6 +57,8 @@ _AMINES = ("amine", "glycine", "imidazole", "taurine", "morpholine", "piperazine
 def quench(course: Course, clause: Clause) -> int:
     """Read what the reaction is quenched with."""
     tokens, i, high, after = clause.tokens, clause.i, clause.high, clause.after
+    if (hydrate := course.hydrate(tokens, i + 1, high, tokens[i].start)) >= 0:
+        return hydrate + 1
     items, shared, stop = things_in(tokens, i + 1, high, after)
     # "quenched by adding 10 mL water": the amount follows the next verb.
     if not items and high < len(tokens) and tokens[high].kinds.get("verb") == "add":
@@ -92,6 +94,8 @@ def dilute(course: Course, clause: Clause) -> int:
     items, shared, stop = things_in(tokens, i + 1, high, after)
     if not items and high < len(tokens) and tokens[high].kinds.get("verb") == "add":
         items, shared, stop = things_in(tokens, high + 1, next_verb(tokens, high + 1), [])
+    listed = _washes_listed(items)
+    items = items[: len(items) - len(listed)]
     hydride = ends_a_hydride(items)
     items = [x for x in items if not x.unknown and x not in hydride]
     wet = [x for x in items if x.kinds.get("solution") or x.kinds.get("row")]
@@ -108,6 +112,8 @@ def dilute(course: Course, clause: Clause) -> int:
         # "Dissolve the crude in 30 mL of DCM" begins a workup.
         first = not any(o.action in ("wash", "extract", "dry") for o in course.ops)
         op.names_layer = first and any(p.kind == "residue" and p.index < i + 4 for p in after)
+    for item in listed:
+        course.listed(item)
     for item in hydride:  # "dilute with ether; 1 mL water, 1 mL 15 % NaOH, 3 mL water"
         course.hydride(item, shared)
     if op is None and verb == "dilute":
@@ -115,6 +121,21 @@ def dilute(course: Course, clause: Clause) -> int:
         op.reason = "what it is diluted with is not known"
         op.end = tokens[high - 1].end if high > i else op.end
     return stop
+
+
+def _washes_listed(items: Sequence[Item]) -> Sequence[Item]:
+    """Return the solutions that a note lists behind the solvent: "take up in EtOAc 50, 1 M HCl 20, NaHCO3 20, brine".
+
+    Nobody thins a flask with two or more of them in turn, unless they end a hydride.
+    """
+    if len(items) < 3 or not items[0].kinds.get("solvent") or items[0].kinds.get("solution"):
+        return []
+    rest = items[1:]
+    wet = [x for x in rest if x.kinds.get("solution") or x.kinds.get("row")]
+    in_turn = all(x.separated and not x.unknown and (x in wet or is_agent(x)) for x in rest)
+    washes = [x for x in wet if not is_agent(x)]
+    several = len({x.kinds.get("solution") or x.kinds.get("row") for x in washes}) > 1
+    return rest if in_turn and several and not ends_a_hydride(items) else []
 
 
 # Said of what is named behind the step that it goes before: "extracted with ether after addition of water".
@@ -252,6 +273,8 @@ def add(course: Course, clause: Clause) -> int:
             op.notes.append("drying agent not given")
         op.names_layer = True
         return min(high + 1, len(tokens))
+    if (hydrate := course.hydrate(tokens, begun, high, token.start)) >= 0:
+        return max(i, hydrate) + 1
     if _weighs_out(tokens, begun, high):
         op = course.simple("react", tokens, i, weak=True)
         return i + 1

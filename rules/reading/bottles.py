@@ -307,6 +307,11 @@ SOLVENT_NAMES: dict[str, tuple[str, ...]] = {
     "carbon_tetrachloride": _names("ccl4|cc14"),
     "xylene": _names("xylenes"),
 }
+# A hydrate that ends hydrides with its water and dries with what is left of it.
+HYDRATES = _names(
+    "sodium sulfate decahydrate|na2so4 decahydrate|glauber's salt|glauber salt|glaubers salt|na2so4 10h2o|na2so4 x 10h2o|"
+    "na2so4.10h2o|na2so4*10h2o|na2so4•10h2o|hydrated sodium sulfate"
+)
 # Read only as capitals: written small they are other words.
 CAPITALS_ONLY = frozenset({"EA", "PE", "EG", "TEA", "TBA", "PY", "DTC", "NAC"})
 # Spellings of the solvent table that mean something else in a workup.

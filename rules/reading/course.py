@@ -143,6 +143,32 @@ class Course:
         op.weak = op.names_layer = True
         self.ops.append(op)
 
+    def listed(self, item: Item) -> None:
+        """Add a solution or drying agent that a note lists without a verb of its own."""
+        dries = item.kinds.get("desiccant") and not item.amount.sized() and not item.amount.strong()
+        if dries and item.kinds["desiccant"] in ("mgso4", "na2so4", "caso4"):
+            op = Op(
+                "dry", item.start, item.end, self.number, desiccant=item.kinds["desiccant"], notes=["read as drying"]
+            )
+            self.ops.append(op)
+        else:
+            op = self.from_thing("wash", item, Amount())
+            op.notes.append("read as a wash")
+            self.ops.append(op)
+        op.names_layer = True
+
+    def hydrate(self, tokens: Sequence[Token], low: int, high: int, start: int) -> int:
+        """Add what a hydrate does that is added there: its water ends a hydride, the rest of it dries; return its place, or -1."""
+        k = next((k for k in range(low, high) if tokens[k].has("hydrate")), -1)
+        if k < 0:
+            return -1
+        span = min(start, tokens[k].start), max(tokens[k].end, start)
+        ends = Op("quench", *span, self.number, weak=True, solution="water", notes=["its water of crystallisation"])
+        dries = Op("dry", *span, self.number, desiccant="na2so4", notes=["dries once its water is used up"])
+        ends.names_layer = True
+        self.ops += [ends, dries]
+        return k
+
     def join(self, items: list[Item], tokens: Sequence[Token]) -> list[Item]:
         """Join the parts of one mixture: thiosulfate and bicarbonate 1:1, brine and water 1:1, ammonia in ammonium chloride."""
         pairs = {

@@ -71,6 +71,8 @@ class _Lexicon:
         ):
             for name, value in values.items():
                 self.add(name, kind, value)
+        for name in bottles.HYDRATES:
+            self.add(name, "hydrate", name)
         self._add_romance()
         for name in trade.VAGUE:
             self.add(name, "vague", name)

@@ -40,6 +40,10 @@ def verbless(course: Course, tokens: list[Token]) -> None:
     if len(tokens) == 1 and tokens[0].low in ("rotary evaporator", "rotovapor", "rotavapor"):
         course.simple("concentrate", tokens, 0, weak=True)
         return
+    if course.lines and (end := _ends_something(course, tokens)):
+        if end < len(tokens):
+            verbless(course, tokens[end:])
+        return
     phases = layers_in(tokens, set())
     items, shared, stop = things_in(tokens, 0, len(tokens), phases)
     goes_on = (
@@ -136,7 +140,8 @@ def verbless(course: Course, tokens: list[Token]) -> None:
             op.notes.append("read as a wash")
             op.names_layer = True
         elif item.kinds.get("solvent"):
-            layer = makes_layer(item.kinds["solvent"])
+            anew = bool(course.ops) and course.ops[-1].action == "concentrate"  # "evap acetone, ether 50"
+            layer = makes_layer(item.kinds["solvent"]) and not anew
             op = course.from_thing("extract" if layer else "dilute", item, shared)
             op.notes.append("read as an extraction" if layer else "read as added")
             op.names_layer, op.weak = layer, not layer
@@ -148,6 +153,36 @@ def verbless(course: Course, tokens: list[Token]) -> None:
         op = Op("dry", over.start, over.end, course.number, desiccant=over.kinds["desiccant"], notes=["read as drying"])
         op.names_layer = True
         course.ops.append(op)  # "2 x bicarbonate, brine; over Na2SO4"
+
+
+_UNTIL = ("until", "till")
+
+
+def _ends_something(course: Course, tokens: list[Token]) -> int:
+    """Read what a note puts in until something shows that the leftover is gone: isopropanol till green.
+
+    Return where the note goes on, 0 where it begins with nothing of the kind.
+    """
+    till = next((k for k, t in enumerate(tokens) if t.low in _UNTIL), -1)
+    said = tokens[till + 1 : till + 5]
+    if not 0 < till < 8 or not said or any(t.has("ph", "basic", "acidic", "times") for t in said):
+        return 0
+    items, shared, _ = things_in(tokens, 0, till, [])
+    if len(items) != 1 or items[0].unknown or any(op.action in ("wash", "extract") for op in course.ops):
+        return 0
+    if not (items[0].kinds.get("solvent") or items[0].kinds.get("solution") or items[0].kinds.get("row")):
+        return 0
+    op = course.from_thing("quench", items[0], shared)
+    op.notes.append("read as the quench")
+    op.weak = op.names_layer = True
+    course.ops.append(op)
+    end = next(
+        (k for k in range(till, len(tokens)) if tokens[k].low in (",", ";") or tokens[k].has("conj")), len(tokens)
+    )
+    op.end = tokens[end - 1].end
+    while end < len(tokens) and (tokens[end].low in (",", ";") or tokens[end].has("conj")):
+        end += 1
+    return end
 
 
 def _named_layer(course: Course, items: Sequence[Item], tokens: Sequence[Token]) -> Item | None:
@@ -217,6 +252,8 @@ def leading_list(course: Course, tokens: list[Token], i: int, verb: str) -> None
     )
     if named > 0 and heads:
         lead = lead[named + 1 :]  # "Comb. org.: H2O 15, brine 15; Na2SO4; evap.", "Flask A: 6 M NaOH to pH 12"
+    if course.lines and (end := _ends_something(course, lead)):
+        lead = lead[end:]
     if any(t.has("desiccant") for t in lead):
         lead = [t for k, t in enumerate(lead) if not _is_what_is_dried(lead, k)]  # "organics over Na2SO4, stand 20 min"
     while lead and (lead[-1].low in (",", ";", "-", "/") or lead[-1].has("conj")):
@@ -266,6 +303,7 @@ BEFORE_A_LIST = frozenset(
         "partition",
         "quench",
         "dissolve",
+        "concentrate",
     }
 )
 
@@ -298,7 +336,8 @@ def trailing_list(course: Course, verb: str, rest: list[Token], made: list[Op]) 
     listed = rest[begin + 1 :]
     while listed and (listed[-1].low in (",", ";", "/", ")", ".") or listed[-1].has("conj")):
         listed.pop()
-    if not listed or not _is_list(listed) or any(op.start >= listed[0].start for op in made):
+    taken_up = verb == "concentrate" and bool(listed) and listed[0].has("solvent") and len(listed) < 4
+    if not listed or not (_is_list(listed) or taken_up) or any(op.start >= listed[0].start for op in made):
         return
     lines, course.lines = course.lines, True
     verbless(course, listed)

@@ -329,8 +329,7 @@ WORDS: dict[str, tuple[str, ...]] = {
         "by suction|in vaccuo|vacuum|high vacuum|pump|overnight"
     ),
     "ignore": names(
-        "sodium sulfate decahydrate|na2so4 decahydrate|glauber's salt|glauber salt|na2so4 10h2o|"
-        "hydrated sodium sulfate|separatory funnel|sep funnel|separating funnel|separation funnel|drying tube|"
+        "separatory funnel|sep funnel|separating funnel|separation funnel|drying tube|"
         "drying oven|ice bath|water bath|ice water bath|steam bath|oil bath|ice/water bath|ice salt bath|"
         "wash bottle|rotary evaporator|water aspirator|water pump|dry ice|dried glassware|flame dried|oven dried|"
         "room temperature|water cooled|water jet|cold bath|ice/salt bath|ice cooling|ice cooled|water jacket|"

@@ -43,7 +43,7 @@ def verb_at(tokens: list[Token], i: int) -> str:
         if low == "conc" and not (
             after is None
             or after.has("vacuo")
-            or after.low in (":", "(", "@", ",", "in", "under", "to", ";", "and", "on")
+            or after.low in (":", "(", "@", ",", "in", "under", "to", ";", "and", "on", "carefully", "gently", "slowly")
             or (
                 after.low == "."
                 and i + 2 >= len(tokens)
