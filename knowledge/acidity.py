@@ -133,8 +133,31 @@ def _molecule_sites(smiles: str, molecule: Molecule) -> tuple[Site, ...]:
     if smiles not in _cached:
         if len(_cached) > 20_000:
             _cached.clear()
-        _cached[smiles] = tuple(sorted(estimate(molecule.mol), key=lambda s: (s.atom, s.kind)))
+        found = estimate(molecule.mol)
+        if molecule.charge > 0 and any(_is_feeble(site) for site in found) and onium_charge(molecule.mol):
+            found = [site for site in found if not _is_feeble(site)]
+        _cached[smiles] = tuple(sorted(found, key=lambda s: (s.atom, s.kind)))
     return _cached[smiles]
+
+
+# A base that is estimated weaker than this takes no second charge beside a first, of which the estimate knows nothing: the
+# benzotriazole of HBTU, the pyridine of HATU.
+FEEBLE_BASE_PKA = 4.5
+
+
+def _is_feeble(site: Site) -> bool:
+    return site.kind == "base" and site.pka < FEEBLE_BASE_PKA and site.tier != "measured"
+
+
+def onium_charge(mol: Chem.Mol) -> int:
+    """Return how many atoms are cations without a proton to give or an anion beside them: not that of a nitro group."""
+    return sum(
+        atom.GetFormalCharge()
+        for atom in mol.GetAtoms()
+        if atom.GetFormalCharge() > 0
+        and not atom.GetTotalNumHs()
+        and all(other.GetFormalCharge() >= 0 for other in atom.GetNeighbors())
+    )
 
 
 def estimate(mol: Chem.Mol, measured: bool = True) -> list[Site]:

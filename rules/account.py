@@ -122,9 +122,10 @@ class Job:
         first = next((s for s in self.plan.steps if s.action in ("wash", "neutralise")), None)
         return _lowered(first.instruction.split("; keep")[0]) if first else ""
 
-    def is_ours(self, solution: str) -> bool:
-        """Tell whether our own plan washes with a solution, since nothing milder does what it does here."""
-        return any(step.action == "wash" and step.solution == solution for step in self.plan.steps)
+    def is_ours(self, solution: str, number: int) -> bool:
+        """Tell whether our own plan washes with a solution too, or quenches with it: nothing milder does what it does here."""
+        action = "quench" if self.bench.acts[number - 1].did in POURED else "wash"
+        return any(step.action == action and step.solution == solution for step in self.plan.steps)
 
     def ours_for(self, number: int) -> str:
         """Return the wash of our plan that takes what a wash of this plan takes, in words."""

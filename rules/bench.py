@@ -120,7 +120,10 @@ class Bench(Flask):
                 for c in reactive
                 if any(self.leftovers[c]["kind"] in e.kinds or self.leftovers[c]["residue"] in e.residues for e in dry)
             ]
-        in_flask = [self.layer, *([self.waters[-1][1]] if self.together and self.waters else [])]
+        in_flask = [self.layer]
+        if self.together and self.waters:
+            in_flask.append(self.waters[-1][1])
+            books.take_ions_out(self.numbers, in_flask[1], set(reactive) - self.gone)
         act.cleared = tuple(c for c in reactive if any(float(self.share(c, p.mmol)[0]) > 0 for p in in_flask))
         for phase in in_flask:
             self._clear(phase, reactive)

@@ -34,6 +34,11 @@ ENDERS = (
 )
 
 
+# What is ended stands before these, how it is done behind a colon.
+_WITH, _HOW = re.compile(r"\b(?:with|by|using|mit|via)\b", re.I), re.compile(r":\s")
+
+
 def enders(words: str) -> list[Ender]:
-    """Return those that the words of a step name."""
-    return [ender for ender in ENDERS if ender.words.search(words)]
+    """Return those that the words of a quench name as what it is done with, not as what it ends."""
+    agent = _HOW.split(_WITH.split(words, maxsplit=1)[-1], maxsplit=1)[0]
+    return [ender for ender in ENDERS if ender.words.search(agent)]

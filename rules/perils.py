@@ -134,6 +134,8 @@ def _observe_gels(job: Job, ke: Any) -> None:
             continue
         plain = fact["residue"] in _GELS_WITH_WATER and row.acts_as in ("neutral", "salt", "reductant")
         share = _share_before(job, component, act)
+        if any(s.solution == row.id and component in s.for_components and s.action == "quench" for s in job.plan.steps):
+            continue  # there is no better way: acid would set a poison free
         if share >= LEAST_SHARE and (row.acts_as == "base" or plain):
             ke.observe(
                 j.Gels(step=act.number, component=component, solution=row.id, share=short(share)),

@@ -204,6 +204,8 @@ def miscible_solvent(smiles: str) -> Solvent | None:
 
 def permanent_charge(part: Molecule) -> int:
     """Return the charge that no proton transfer takes away (quaternary ammonium, phosphonium, metal ions)."""
+    if part.charge > 0 and acidity.molecule_sites(part):
+        return min(part.charge, acidity.onium_charge(part.mol))
     if part.charge == 0 or acidity.molecule_sites(part):
         return 0
     return part.charge

@@ -426,6 +426,18 @@ def test_a_polar_thiol_goes_into_base_and_not_into_acid() -> None:
     assert "base" in acts and "acid" not in acts
 
 
+@pytest.mark.parametrize(
+    ("product", "others", "wanted"),
+    [
+        ("O=C1OC(c2ccccc2)CC1", ("POCl3; 2 mmol",), "nahco3_sat"),  # a lactone opens above pH 11.5
+        ("CC(C)(C)OC(=O)NCCc1ccccc1", ("POCl3; 2 mmol",), "na2co3_10"),
+        ("O=C1OC(c2ccccc2)CC1", ("isopropylmagnesium chloride; 4 mmol", "sodium sulfide; 5 mmol"), "carbonate_ph10"),
+    ],
+)
+def test_no_carbonate_onto_what_only_hydrogen_carbonate_spares(product, others, wanted) -> None:
+    assert [s.solution for s in planned(product, others, "toluene").steps if s.action == "quench"] == [wanted]
+
+
 def test_nothing_is_stripped_from_a_nitronate() -> None:
     """Salts of nitroalkanes explode when dry (Bretherick): water first."""
     plan = planned("OC(C[N+](=O)[O-])c1ccc(Br)cc1", ("nitromethane; 50 mmol", "NaOH; 1 mmol"), "methanol")

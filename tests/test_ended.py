@@ -6,6 +6,7 @@ import pytest
 
 from washlore.knowledge.rows import Residue, Solution, table
 from washlore.rules import build
+from washlore.rules.ended import ENDERS, enders
 from washlore.rules.judge import consider, judge
 from washlore.rules.mixture import read_other
 from washlore.rules.reading import read_plan
@@ -28,6 +29,11 @@ def faults(leftover: str, quench: str, product: str = "COC(=O)CCc1ccccc1") -> se
 def test_each_ends_its_own_kind(leftover, agent, other) -> None:
     assert "oxidant-is-concentrated" not in faults(leftover, f"Quench with {agent}.")
     assert "oxidant-is-concentrated" in faults(leftover, f"Quench with {other}.")
+
+
+def test_what_is_ended_is_no_agent() -> None:
+    assert enders("Quench ozone with dimethyl sulfide: under nitrogen") == [ENDERS[0]]
+    assert enders("Quench borane dimethyl sulfide with methanol: sweep with nitrogen") == []
 
 
 def _agents() -> dict[str, str]:

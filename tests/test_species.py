@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from washlore.knowledge import partition
+from washlore.knowledge import acidity, partition
 from washlore.knowledge.structure import molecules
+from washlore.rules.ledger import Step, run_ledger
 from washlore.rules.mixture import build
 from washlore.rules.species import (
     INORGANIC_LOG_K,
@@ -230,3 +231,28 @@ def test_a_component_can_be_added_to_a_sheet() -> None:
     mixture = build(PRODUCT, [("OC(=O)c1ccccc1", "5 mmol", None)], product_amount="10 mmol")
     more = sheet(mixture, 1, [(mixture.others[0], 2.5)])
     assert more.mmol.tolist() == [10.0, 5.0, 2.5] and more.pka.shape == (2, 1)
+
+
+@pytest.mark.parametrize(
+    ("smiles", "charge", "sites"),
+    [
+        ("CN(C)C(On1nnc2ccccc12)=[N+](C)C", 1, 0),  # HBTU: its triazole takes no second charge
+        ("CN(C)C(On1nnc2cccnc12)=[N+](C)C", 1, 0),
+        ("C[N+](C)(C)CCc1ccc(O)cc1", 1, 1),  # a phenol all the same
+        ("O=[N+]([O-])c1ccc([NH3+])cc1", 0, 1),  # near miss: a proton takes that charge away
+        ("c1cc[nH+]cc1", 0, 1),
+    ],
+)
+def test_the_charge_of_an_onium_ion_stays_beside_its_sites(smiles, charge, sites) -> None:
+    part = molecules(smiles)[0]
+    assert (permanent_charge(part), len(acidity.molecule_sites(part))) == (charge, sites)
+
+
+def test_water_over_an_onium_hexafluorophosphate_is_neutral() -> None:
+    """Its anion is that of a strong acid; without the cation the balance of charges would make acid of it."""
+    mixture = build(
+        PRODUCT,
+        [("CN(C)C(On1nnc2ccccc12)=[N+](C)C.F[P-](F)(F)(F)(F)F", "5 mmol", None)],
+        solvents=[("dichloromethane", 30.0)],
+    )
+    assert 6.0 < run_ledger(mixture, [Step("wash", solution="water", volume_ml=10)], 1).contacts[0].ph[0] < 8.0

@@ -61,14 +61,14 @@ ICE = "ice"
 # Within this much of the limit of the product a solution is only strained for, beyond it refused.
 EDGE_PH = 0.3
 # Where the usual quench is too acidic for the product and the table knows no other.
-GENTLE = "nahco3_sat"
+GENTLE, CARBONATE = "nahco3_sat", "na2co3_10"
 AMMONIUM = "[NH4+]"
 GENTLE_WORDS = (
     "At the temperature of the reaction add saturated NaHCO3 in drops, slowly and in an open flask; anything more acidic would "
     "break this product."
 )
 # Where it would set a poison gas free from another leftover: above the pH that each of them wants.
-KEPT_BASIC = ("nahco3_sat", "na2co3_10")
+KEPT_BASIC, MILDER = ("nahco3_sat", "na2co3_10"), "carbonate_ph10"
 BASIC_REDUCTANT = "na2so3_10"
 # Of metals that base brings down as a gel, tartrate holds the ion in the water, basic or not.
 GELS_WITH_BASE, HOLDS_METALS = (
@@ -126,6 +126,13 @@ def too_acidic(engine: Any, row: Residue) -> bool:
     ph = quench_ph(row)
     limits = [fact["ph"] for _, fact in engine.facts_of(f.Stands, side="low")]
     return any(beyond("low", ph, limit) > EDGE_PH for limit in limits) or bool(poisoned_by(engine, row))
+
+
+def _too_basic(engine: Any, row: Residue) -> bool:
+    """Tell whether a quench with carbonate is more basic than the product stands, where hydrogen carbonate serves as well."""
+    ph = table(Solution)[CARBONATE].ph
+    limits = [fact["ph"] for _, fact in engine.facts_of(f.Stands, side="high")]
+    return row.solution == CARBONATE and not row.acid_frees and any(beyond("high", ph, limit) > 0 for limit in limits)
 
 
 def poisoned_by(engine: Any, row: Residue) -> tuple[str, ...]:
@@ -196,7 +203,15 @@ def _kept_basic(engine: Any, row: Residue) -> str:
         return ""
     if row.id in GELS_WITH_BASE and _least_ph(engine, row) < table(Solution)[HOLDS_METALS].ph:
         return HOLDS_METALS
-    return KEPT_BASIC[_least_ph(engine, row) > WANTS_CARBONATE_PH]
+    return _holding(engine, _least_ph(engine, row))
+
+
+def _holding(engine: Any, least: float) -> str:
+    """Return the base that holds poisons above the pH that they want, the milder one where the product minds the usual."""
+    usual = KEPT_BASIC[least > WANTS_CARBONATE_PH]
+    limits = [fact["ph"] for _, fact in engine.facts_of(f.Stands, side="high")]
+    minds = any(beyond("high", table(Solution)[usual].ph, limit) > 0 for limit in limits)
+    return MILDER if minds and least < table(Solution)[MILDER].ph < table(Solution)[usual].ph else usual
 
 
 def _least_ph(engine: Any, row: Residue) -> float:
@@ -240,7 +255,9 @@ def remedy_solution(engine: Any, row: Residue) -> str:
     if other_way(engine, row):
         solution = row.instead
     else:
-        solution = GENTLE if row.action == "quench" and too_acidic(engine, row) else row.solution
+        solution = (
+            GENTLE if row.action == "quench" and (too_acidic(engine, row) or _too_basic(engine, row)) else row.solution
+        )
     return _stands_acid(engine, row, solution) if solution in WITH_BASE else solution
 
 
@@ -337,7 +354,7 @@ def _gentle(engine: Any, row: Residue) -> str:
         ),
         default=0.0,
     )
-    return KEPT_BASIC[least > WANTS_CARBONATE_PH]
+    return _holding(engine, least)
 
 
 def basic_remains(engine: Any, row: Residue) -> bool:
@@ -354,6 +371,9 @@ def quench_agent(engine: Any, row: Residue) -> str:
     solution = remedy_solution(engine, row)
     named = f"{ALCOHOL}, then {table(Solution)[solution].name}" if wants_alcohol(row) else ""
     named = named or (table(Solution)[solution].name if solution else "")
+    before, _, _ = row.quench_with.rpartition(", then ")
+    if named and before and not wants_alcohol(row):
+        named = f"{before}, then {named}"
     if _kept_basic(engine, row):
         return named
     if other_way(engine, row):

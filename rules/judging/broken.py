@@ -241,11 +241,17 @@ def acid_in_one_phase(engine: Any, n: int, action: str, s: str, ph: float, break
             plan="wash nahco3_sat 2x15" + _END,
         ),
         PlanCase("near miss: hydroxide on an ether", "COCCc1ccc(Cl)cc1", ("phenol",), plan="wash naoh_1m 2x15" + _END),
+        PlanCase(
+            "near miss: hydroxide ends cyanogen bromide, and nothing milder does",
+            "O=C(CCc1ccccc1)OCC1c2ccccc2-c2ccccc21",
+            ("BrC#N; 5 mmol",),
+            plan="quench naoh_1m 40 | wash water 20" + _END,
+        ),
     ),
 )
 def base_is_a_gamble(engine: Any, n: int, s: str, ph: float, limit: float, g: str) -> None:
     """Find hydroxide on a greasy product that hydroxide would break."""
-    if engine.job.is_ours(s):
+    if engine.job.is_ours(s, n):
         return
     _broken(engine, n, s, ph, limit, g, "up to", "bicarbonate, or keep it cold and short", survives=True)
 
@@ -285,7 +291,7 @@ def base_is_a_gamble(engine: Any, n: int, s: str, ph: float, limit: float, g: st
 )
 def acid_is_a_gamble(engine: Any, n: int, s: str, ph: float, limit: float, g: str) -> None:
     """Find strong acid on a greasy product that acid would break."""
-    if engine.job.is_ours(s):
+    if engine.job.is_ours(s, n):
         return
     _broken(engine, n, s, ph, limit, g, "down to", "a milder acid or a buffer", survives=True)
 

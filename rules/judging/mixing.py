@@ -344,6 +344,12 @@ def nitronate_is_dried(engine: Any, n: int, c: str) -> None:
             plan="quench hcl_1m 40 | extract dichloromethane 2x20 | wash nahco3_sat 15" + _END,
         ),
         PlanCase(
+            "near miss: beside cyanide nothing but base will do",
+            "Oc1ccc(-c2ccccc2)cc1",
+            ("titanium tetrachloride; 10 mmol", "sodium cyanide; 2 mmol"),
+            plan="quench na2co3_10 60 | extract dichloromethane 2x20" + _END,
+        ),
+        PlanCase(
             "near miss: Rochelle salt is basic and binds it",
             "OC[C@@H]1O[C@H]1CCC",
             ("titanium(IV) isopropoxide; 2 mmol",),
