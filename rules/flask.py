@@ -240,11 +240,19 @@ class Flask:
         if row is None or row.acts_as not in ("acid", "base") or not row.molarity_m:
             return 0.0
         wanted = ("base", "weak base") if row.acts_as == "acid" else ("acid", "weak acid")
-        held = sum(
-            self._there(c) * max(self.plan.component(c).mmol, self._strong_mmol(c))
-            for c in {fact["component"] for fact in self.known.get(f.Behaviour, ()) if fact["kind"] in wanted}
-        )
+        under = self.waters[-1][1].mmol if self.together and self.waters else None
+        held = 0.0
+        for c in {fact["component"] for fact in self.known.get(f.Behaviour, ()) if fact["kind"] in wanted}:
+            there = self._there(c) + (float(self.share(c, under)[0]) if under is not None else 0.0)
+            mmol = self.plan.component(c).mmol
+            held += there * max(mmol * self._protons(c, row), self._strong_mmol(c))
         return 1.2 * held / row.molarity_m
+
+    def _protons(self, component: str, row: Solution) -> int:
+        """Return how many protons of each molecule a base takes, or an acid gives to it: two of tartaric acid; one at least."""
+        kind, side = ("base", -1.0) if row.acts_as == "acid" else ("acid", 1.0)
+        sites = [s for item in self.numbers.species if item.component == component for s in item.sites]
+        return max(1, sum(s.kind == kind and side * (row.ph - s.pka) > 0 for s in sites))
 
     def _liquid_ml(self, phase: Phase) -> float:
         """Return the volume of a layer with all that is dissolved in it, at the best estimate."""

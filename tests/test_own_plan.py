@@ -194,6 +194,22 @@ def test_every_solution_is_read_back_as_it_is_printed() -> None:
         ),
         # the water of the reaction is stripped with it
         ("CCCC[N+](=O)[O-]", ("sodium p-toluenesulfinate; 3 mmol",), (("formic_acid", 80.0), ("water", 50.0))),
+        # what ends an oxidant without water; an oxidant that is in the water of another's quench by then
+        ("c1ccc(-c2ccncc2)cc1", ("O=S(=O)(N1OC1c1ccccc1)c1ccccc1; 1 mmol",), (("pentane", 30.0),)),
+        (
+            "Oc1ccc(-c2ccccc2)cc1",
+            ("CCOB(OCC)OCC; 2 mmol", "potassium permanganate; 8 mmol"),
+            (("hexane", 80.0), ("water", 25.0)),
+        ),
+        ("OC(c1ccccc1)C1CCCCC1", ("phenethylamine; 1 mmol", "ammonium persulfate; 30 mmol"), (("2-methf", 80.0),)),
+        # two protons of an acid that the first water of a quench holds by then
+        (
+            "CN(C)c1ccc(C=O)cc1",
+            ("tartaric acid; 14 mmol", "bromoacetyl bromide; 0.7 mmol"),
+            (("isopropyl_acetate", 55.0),),
+        ),
+        # an amine whose salt is shared by the product is not stripped along at once
+        ("NCCCCCCCC", ("piperidine hydrochloride; 10 mmol",), (("petroleum_ether", 42.0), ("water", 38.0))),
     ],
 )
 def test_a_printed_plan_is_read_as_it_was_meant(product, others, solvents) -> None:
