@@ -5,7 +5,7 @@ The mixture is thought through once (``consider``); each plan for it then costs 
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import field, replace
 from functools import cache
 from typing import Any
 
@@ -19,7 +19,7 @@ from washlore.rules.ledger import band
 from washlore.rules.mixture import Component, Mixture
 from washlore.rules.observe import observe
 from washlore.rules.plan import Plan, make_plan
-from washlore.rules.proposal import Proposal, ReadStep
+from washlore.rules.proposal import ELSEWHERE, Proposal, ReadStep
 from washlore.rules.reckon import PlanRefused
 from washlore.rules.species import Sheet, sheet
 from washlore.rules.verdict import Found, gather, verdict_on
@@ -109,6 +109,11 @@ def judge(proposal: Proposal, considered: Considered) -> Judgement:
     engine.reset()
     if considered.plan is None:
         return _judge_refused(engine, proposal, considered)
+    written = proposal
+    if any(step.action == "set ph" for step in proposal.steps) and not any(map(_is_elsewhere, proposal.steps)):
+        from washlore.rules.several import with_product
+
+        proposal = with_product(proposal, considered)
     bench = Bench(considered.plan, proposal, numbers=considered.numbers).run()
     job = Job(considered.plan, bench)
     engine.job = job
@@ -122,8 +127,14 @@ def judge(proposal: Proposal, considered: Considered) -> Judgement:
     left["product"] = recovered
     target = considered.plan.mixture.target
     made, strict = verdict_on(findings, target, bool(proposal.purified)), verdict_on(findings, target)
+    assumed = {a.number: tuple(dict.fromkeys(a.assumed)) for a in bench.acts}
+    steps = list(proposal.steps)
+    for place, (step, own) in enumerate(zip(proposal.steps, written.steps, strict=True)):
+        if _is_elsewhere(step) and not _is_elsewhere(own):
+            steps[place] = own
+            assumed[place + 1] = (f"done to a layer without {considered.mixture.product.name}",)
     return Judgement(
-        proposal,
+        replace(proposal, steps=tuple(steps)),
         considered,
         findings,
         tuple(job.achieved()),
@@ -131,10 +142,14 @@ def judge(proposal: Proposal, considered: Considered) -> Judgement:
         recovered,
         made,
         CHECKED,
-        {a.number: tuple(dict.fromkeys(a.assumed)) for a in bench.acts},
+        assumed,
         proposal.purified if made != strict else "",
         job,
     )
+
+
+def _is_elsewhere(step: ReadStep) -> bool:
+    return step.action == ELSEWHERE
 
 
 def _judge_refused(engine: Any, proposal: Proposal, considered: Considered) -> Judgement:

@@ -79,6 +79,27 @@ def judge_each(proposal: Proposal, considered: Considered) -> Judgement:
     )
 
 
+def with_product(proposal: Proposal, considered: Considered) -> Proposal:
+    """Return a plan for one product without what it does to layers that the product is not in, where it works up several.
+
+    So does who strips a neutral by-product off before the acid is brought back from its water.
+    """
+    streams = streams_of(proposal)
+    if len(_worked_up(proposal, streams)) < 2:
+        return proposal
+    return path(proposal, streams, _stream_with(proposal, streams, considered))
+
+
+def _worked_up(proposal: Proposal, streams: Streams) -> set[int]:
+    """Return the streams that end as something dry, or as a solid from water."""
+    found = set()
+    for place, stream in enumerate(streams.streams):
+        done = [proposal.steps[n - 1].action for n in streams.steps_of(place)]
+        if "concentrate" in done or (stream.phase == "aqueous" and any(a.startswith("filter") for a in done)):
+            found.add(place)
+    return found
+
+
 # Where a product goes
 
 

@@ -29,7 +29,7 @@ def job(**own: Any) -> SimpleNamespace:
         "volume": lambda n: 20.0,
         "ours_of": lambda c: "wash with what we use",
         "ours_for": lambda n: "",
-        "is_ours": lambda s: False,
+        "is_ours": lambda s, n: False,
         "assumes_volume": lambda n: False,
         "hydrolysed": lambda n: None,
         "our_desiccant": lambda: "sodium sulfate",

@@ -90,11 +90,11 @@ def test_what_our_own_plan_does_about_a_component() -> None:
 
 def test_what_our_own_plan_uses() -> None:
     made = job(wash())
-    assert made.our_desiccant() == "sodium sulfate" and not made.is_ours("hcl_1m")
+    assert made.our_desiccant() == "sodium sulfate" and not made.is_ours("hcl_1m", 1)
     made.plan.steps = (ours("quench", solution="hcl_1m"), ours("dry", desiccant="mgso4"))
-    assert made.our_desiccant() == "magnesium sulfate" and not made.is_ours("hcl_1m")
+    assert made.our_desiccant() == "magnesium sulfate" and not made.is_ours("hcl_1m", 1)
     made.plan.steps = (ours("wash", solution="hcl_1m"),)
-    assert made.is_ours("hcl_1m") and not made.is_ours("hcl_2m")
+    assert made.is_ours("hcl_1m", 1) and not made.is_ours("hcl_2m", 1)
 
 
 def test_the_wash_of_ours_that_takes_what_this_one_takes() -> None:

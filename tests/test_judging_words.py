@@ -55,7 +55,7 @@ def test_a_gamble_says_that_nothing_is_gained() -> None:
         found = only(did("hcl_1m", ph, True), stands(side, limit))
         assert found.kind == "technique" and found.remedy == instead
         assert found.text.endswith("so little of it is in the water that minutes do no harm, but nothing is gained")
-        assert not judged(did("hcl_1m", ph, True), stands(side, limit), is_ours=lambda s: s == "hcl_1m")
+        assert not judged(did("hcl_1m", ph, True), stands(side, limit), is_ours=lambda s, n: s == "hcl_1m")
     strong = only(did("hcl_6m", -0.75), f.Stands(side="low", ph=1.0, group="ketal"))
     assert strong.text == (
         "6 M hydrochloric acid has pH -0.75, strong for the open-chain ketal of the product: hydrolysed to the ketone"

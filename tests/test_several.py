@@ -270,3 +270,16 @@ def test_the_water_of_the_reaction_may_hold_a_product() -> None:
     assert places(judgement)["potassium benzoate"] == "the aqueous layer of step 2"
     judgement = judge(read_plan(text[: text.index("Acidify")], several=True), consider(disproportionated(), DRAWS))
     assert judgement.verdict == "flawed" and recovered(judgement)["potassium benzoate"] < 0.05
+
+
+@pytest.mark.parametrize("product", THREE)
+def test_for_one_product_the_other_layers_do_not_count(product: str) -> None:
+    """Whoever keeps only the acid may still dry and strip the neutral layer first."""
+    others = [(name, "5 mmol", "reactant") for name in THREE if name != product]
+    mixture = build(product, others, product_amount="5 mmol", solvents=(("diethyl_ether", 40.0),))
+    judgement = judge(read_plan(LABELLED), consider(mixture, DRAWS))
+    assert judgement.verdict in ("ok", "minor") and judgement.recovered[1] > 0.9
+    assert not {f.rule for f in judgement.findings} & {"dried-too-early", "left-behind"}
+    elsewhere = [n for n, told in judgement.assumed.items() if any("a layer without" in text for text in told)]
+    assert elsewhere
+    assert all(step.action != "elsewhere" for step in judgement.proposal.steps)
