@@ -39,6 +39,8 @@ FELT_GAS_ML, VOLATILE_C = 25.0, 41.0
 # Where no volume is said, a portion as large as the layer is the most that anybody takes.
 ASSUMED_PART = 3.0
 LEAST_DROP = 0.02
+# Up to this much of the layer is water that the salts of a hydride take up.
+SALTS_HOLD = 0.05
 # A plan that loses no more than this beyond what ours must lose is not faulted for it.
 UNAVOIDABLE = 0.1
 # A product that loses no more than this in five minutes of shaking, and at worst, comes through; where no rate constant
@@ -114,7 +116,7 @@ def _breaks(job: Job, act: Act) -> float:
 
 def _survives(job: Job, act: Act, ph: float) -> bool:
     """Tell whether so little of the product is in water of this pH, strong acid or base, that it comes through all the same."""
-    if 2.0 < ph < 11.0 or not act.contacts:
+    if 2.0 < ph < 11.0 or not (act.contacts or act.did in POURED):
         return False
     exposed = job.exposed(act)
     loss = job.hydrolysed(act.number)
@@ -490,6 +492,17 @@ def _observe_idle(job: Job, ke: Any) -> None:
         ke.observe(j.Idle(step=place + 1, solution=row.id, acts=row.acts_as), "computed: it moves nothing")
 
 
+def _held_by_salts(job: Job, act: Act) -> bool:
+    """Tell whether the water of a step is what the granular salts of an aluminium hydride hold, which are filtered off."""
+    hydride = any(fact["kind"] == "hydride" for fact in job.bench.leftovers.values())
+    if not hydride or act.did not in POURED or act.read.volume_ml is None:
+        return False
+    organic_ml = sum(ml for _, ml in job.plan.mixture.reaction_solvents)
+    poured = sum(a.read.volume_ml or 0.0 for a in job.bench.acts if a.did in POURED and a.read.solution)
+    filtered = any(a.read.action == "filter" for a in job.bench.acts[act.number :])
+    return filtered and poured < SALTS_HOLD * organic_ml
+
+
 def _observe_finish(job: Job, ke: Any) -> None:
     acts = job.bench.acts
     dry = [a.number for a in acts if a.read.action == "dry"]
@@ -498,7 +511,9 @@ def _observe_finish(job: Job, ke: Any) -> None:
     water = [
         a.number
         for a in acts
-        if a.contacts and a.did in ("wash", "take up", "extract", "quench", "dilute", "rinse water", "set ph")
+        if a.contacts
+        and a.did in ("wash", "take up", "extract", "quench", "dilute", "rinse water", "set ph")
+        and not _held_by_salts(job, a)
     ]
     strips = [a.number for a in acts if a.read.action in ("concentrate", "evaporate")]
     filters = [a.number for a in acts if a.read.action in ("filter off desiccant", "filter")]

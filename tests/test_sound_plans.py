@@ -186,6 +186,8 @@ def test_the_water_of_the_reaction_is_rinsed_before_it_is_acidified(start: str, 
         ("OCc1ccc(C(C)(C)C)cc1", "LiAlH4; 5 mmol", "diethyl ether",
          "cool to 0, dropwise 0.2 mL water, 0.2 mL 15 % NaOH, 0.6 mL water; MgSO4; filter; evaporate"),
         ("OCc1ccc(C(C)(C)C)cc1", "LiAlH4; 5 mmol", "diethyl ether",
+         "Fieser workup: 0.2 mL H2O, 0.2 mL 15% NaOH, 0.6 mL H2O; filter; conc."),
+        ("OCc1ccc(C(C)(C)C)cc1", "LiAlH4; 5 mmol", "diethyl ether",
          "Na2SO4.10H2O added portionwise until gas stops, filtered through Celite and concentrated."),
         ("O=Cc1ccc(OCc2ccccc2)cc1", "tributyltin chloride; 5 mmol", "toluene",
          "Stir with 10 % KF (20 mL) 1 h. filter through Celite. sep, wash with water, brine, Na2SO4, filter, rotavap"),
@@ -201,3 +203,14 @@ def test_a_leftover_ended_as_a_note_says_it_is_not_held_against_it(
     read = read_plan(text)
     made = judge(read, consider(flask))
     assert not read.unread and made.verdict == "ok", [(f.kind, f.rule, f.text) for f in made.findings]
+
+
+def test_much_water_on_a_hydride_wets_the_layer_all_the_same() -> None:
+    flask = build(
+        "OCc1ccc(C(C)(C)C)cc1",
+        [read_other("LiAlH4; 5 mmol")],
+        product_amount="10 mmol",
+        solvents=[("diethyl ether", 40.0)],
+    )
+    made = judge(read_plan("Add 20 mL of water dropwise, filter, evaporate."), consider(flask))
+    assert "not-dried" in {f.rule for f in made.findings}

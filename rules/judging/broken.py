@@ -190,6 +190,13 @@ def _broken(
             solvent="DMF",
             plan="quench nh4cl_sat 40 | extract diethyl_ether 3x30" + _END,
         ),
+        PlanCase(
+            "near miss: an ethyl ester in THF, which acid opens too slowly",
+            _ESTER,
+            ("triethylamine",),
+            solvent="THF",
+            plan="quench hcl_1m 40 | extract diethyl_ether 3x30" + _END,
+        ),
     ),
 )
 def acid_in_one_phase(engine: Any, n: int, action: str, s: str, ph: float, breaks: float) -> None:
@@ -216,7 +223,7 @@ def acid_in_one_phase(engine: Any, n: int, action: str, s: str, ph: float, break
 
 
 @rule(
-    j.Did(step=MATCH.n, solution=MATCH.s, ph=MATCH.ph, survives=True),
+    j.Did(step=MATCH.n, action=MATCH.action, solution=MATCH.s, ph=MATCH.ph, survives=True),
     f.Stands(side="high", ph=MATCH.limit, group=MATCH.g),
     TEST(lambda ph, limit: ph > limit + BEYOND_PH),
     stage="warn",
@@ -249,15 +256,15 @@ def acid_in_one_phase(engine: Any, n: int, action: str, s: str, ph: float, break
         ),
     ),
 )
-def base_is_a_gamble(engine: Any, n: int, s: str, ph: float, limit: float, g: str) -> None:
+def base_is_a_gamble(engine: Any, n: int, action: str, s: str, ph: float, limit: float, g: str) -> None:
     """Find hydroxide on a greasy product that hydroxide would break."""
-    if engine.job.is_ours(s, n):
+    if engine.job.is_ours(s, n) or (action in POURED and engine.job.in_one_phase(n)):
         return
     _broken(engine, n, s, ph, limit, g, "up to", "bicarbonate, or keep it cold and short", survives=True)
 
 
 @rule(
-    j.Did(step=MATCH.n, solution=MATCH.s, ph=MATCH.ph, survives=True),
+    j.Did(step=MATCH.n, action=MATCH.action, solution=MATCH.s, ph=MATCH.ph, survives=True),
     f.Stands(side="low", ph=MATCH.limit, group=MATCH.g),
     TEST(lambda ph, limit: ph < limit - BEYOND_ACID_PH),
     stage="warn",
@@ -289,9 +296,9 @@ def base_is_a_gamble(engine: Any, n: int, s: str, ph: float, limit: float, g: st
         ),
     ),
 )
-def acid_is_a_gamble(engine: Any, n: int, s: str, ph: float, limit: float, g: str) -> None:
+def acid_is_a_gamble(engine: Any, n: int, action: str, s: str, ph: float, limit: float, g: str) -> None:
     """Find strong acid on a greasy product that acid would break."""
-    if engine.job.is_ours(s, n):
+    if engine.job.is_ours(s, n) or (action in POURED and engine.job.in_one_phase(n)):
         return
     _broken(engine, n, s, ph, limit, g, "down to", "a milder acid or a buffer", survives=True)
 
