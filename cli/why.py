@@ -54,6 +54,8 @@ def why(words: tuple[str, ...], turned: bool, given: dict[str, Any], plain: bool
             f"why: {about}: a step number, a solution, a compound, a drying agent or a solvent, such as "
             f"`washlore why {mixture or 'ester'} bicarbonate`."
         )
+    if question.strip().lower() == "not":
+        raise Trouble("why: after not comes what is not used, such as `washlore why ester not 1 M NaOH`.")
     if turned and mixture is None and not any_given(given):
         raise Trouble(
             "why: --unless asks about a decision of a plan; name a mixture too, such as `washlore why ester bicarbonate --unless`."

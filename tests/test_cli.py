@@ -157,6 +157,8 @@ def test_a_file_goes_before_an_example_of_its_name(tmp_path, monkeypatch):
         (plan("--product", "C1CC("), "product"),
         (plan("--product", ""), "product"),
         (plan("--product", "   "), "product"),
+        (plan(""), "name of the mixture is empty"),
+        (("why", "ester", "not"), "after not comes what is not used"),
         (plan("--product", "CC(=O)O>>CC(=O)OC"), "reaction"),
         (plan("--product", "C" * 5000), "5,000"),
         (plan("--product", ESTER, "--with", "frobnicene"), "frobnicene"),
