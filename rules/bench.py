@@ -18,6 +18,7 @@ from washlore.rules import facts as f
 from washlore.rules import ledger as books
 from washlore.rules.contact import equilibrate
 from washlore.rules.ended import enders
+from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.flask import OXIDISES, VOLUMES_TO, Act, Flask
 from washlore.rules.ledger import Step
 from washlore.rules.phase import LEAST_VOLUME_ML, Phase, fresh_solvent
@@ -133,7 +134,9 @@ class Bench(Flask):
         self._quench(act)
         read = act.read
         if read.solution or read.solvent == "water":
-            bound = self._bound(read.solution)  # "stir with 10 % KF": bound there as in a funnel
+            row = table(Solution).get(read.solution)
+            # "Stir with 10 % KF": bound there as in a funnel. What acid or base would hold is in the flask all the same.
+            bound = self._bound(read.solution) if row is not None and row.acts_as in CHEMICAL else ()
             act.cleared = tuple(dict.fromkeys((*act.cleared, *bound)))
             for phase in [self.layer, *([self.waters[-1][1]] if self.together and self.waters else [])]:
                 self._clear(phase, bound)

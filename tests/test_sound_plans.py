@@ -214,3 +214,20 @@ def test_much_water_on_a_hydride_wets_the_layer_all_the_same() -> None:
     )
     made = judge(read_plan("Add 20 mL of water dropwise, filter, evaporate."), consider(flask))
     assert "not-dried" in {f.rule for f in made.findings}
+
+
+def test_bicarbonate_poured_on_bisulfite_leaves_its_sodium_beside_it() -> None:
+    """The water stands near pH 8 and leaves the ester alone: sulfite is held there, not gone."""
+    flask = build(
+        "COC(=O)C(Cc1ccccc1)NC(=O)OCc1ccccc1",
+        [read_other("benzoyl chloride; 0.17 mmol"), read_other("sodium bisulfite; 4.1 mmol")],
+        product_amount="2.4 mmol",
+    )
+    made = judge(
+        read_plan(
+            "Quench with sat. NaHCO3. Take up in 9 mL of ethyl acetate, separate, extract with another 4 mL of ethyl acetate. Wash "
+            "with sat. NaHCO3 (2 x 3 mL) and brine (3 mL), dry over MgSO4, filter, evaporate."
+        ),
+        consider(flask),
+    )
+    assert made.verdict == "ok", [(f.kind, f.rule, f.text) for f in made.findings]
