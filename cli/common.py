@@ -181,7 +181,9 @@ def read(mixture: str | None, given: dict[str, Any]) -> Mixture:
 def find(mixture: str) -> Path:
     """Return the path of a mixture file, or of the example of that name."""
     if not mixture.strip():
-        raise Trouble(f"The name of the mixture is empty; name a file, or one that comes with washlore: {', '.join(examples())}.")
+        raise Trouble(
+            f"The name of the mixture is empty; name a file, or one that comes with washlore: {', '.join(examples())}."
+        )
     path = Path(mixture)
     try:
         there = path.exists()
