@@ -160,6 +160,12 @@ def hit_by(residue: Residue, molecule: Molecule) -> bool:
     return molecule.mol.HasSubstructMatch(pattern.query)
 
 
+def count_hits(residue: Residue, molecule: Molecule) -> int:
+    """Return how often a row of the residues hits a molecule."""
+    pattern = next(p for p in _residue_patterns() if p.row.id == residue.id)
+    return len(molecule.mol.GetSubstructMatches(pattern.query))
+
+
 def _free_hits(pattern: RowPattern[Residue], mol: Chem.Mol, taken: set[int]) -> list[tuple[int, ...]]:
     return [tuple(atoms) for atoms in mol.GetSubstructMatches(pattern.query) if taken.isdisjoint(atoms)]
 

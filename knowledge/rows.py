@@ -93,7 +93,8 @@ class Residue(Row):
     set free. ``spares``: ids of groups in the product that the remedy would attack; then ``instead`` (a solution),
     ``instead_with`` and ``instead_how`` say another way; with ``instead_how`` alone nothing quenches it beside them.
     ``acid_frees``: the gas that water below ``below_ph`` sets free.
-    ``never``: what it must not meet. ``danger``: what it does to people.
+    ``never``: what it must not meet. ``danger``: what it does to people. ``equivalents``: what one hit of ``smarts`` takes of
+    what it is ended or bound with: electrons of an oxidant, base for the acid that it makes, acid, or ligands; by the equation.
     """
 
     table: ClassVar[str] = "residues"
@@ -117,6 +118,7 @@ class Residue(Row):
     danger: str
     becomes: str
     spares: tuple[str, ...]
+    equivalents: float | None
     source: str
     note: str
 

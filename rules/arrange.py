@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from math import ceil
 from typing import Any
 
 from washlore.knowledge.beside import bound_by
@@ -11,6 +12,7 @@ from washlore.knowledge.rows import Gas, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
 from washlore.rules.closing import added_steps, last_step
+from washlore.rules.enough import needed_ml
 from washlore.rules.families.choice import LEAST_REPEATS, goes_before_acid
 from washlore.rules.families.finishing import met_water
 from washlore.rules.families.quench import (
@@ -19,12 +21,19 @@ from washlore.rules.families.quench import (
 )
 from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.ledger import AGAIN_SHARE, Step
-from washlore.rules.opening import parting_steps, pot_steps, prepare_drafts, water_in_flask, with_quench_volumes
+from washlore.rules.opening import (
+    parting_steps,
+    pot_steps,
+    prepare_drafts,
+    residue_of,
+    water_in_flask,
+    with_quench_volumes,
+)
 from washlore.rules.perceive import Job
 from washlore.rules.phase import BLEND
 from washlore.rules.reckon import WASH_RANK
 from washlore.rules.steps import Draft, PlanStep, ThroughWater, in_streams, portions, through_water
-from washlore.rules.words import listed, share
+from washlore.rules.words import listed, round_volume, share
 
 # A leftover that acid would turn into a poison gas leaves before any acid comes, and the one that needs most base first of all.
 FIRST_RANK = 12
@@ -33,6 +42,8 @@ ACID_LABILE_PH = 2.0
 STRONG_ACID_PKA = 2.0
 # Less than this share is hardly any.
 LEAST_TOLD = 0.001
+# A wash that binds a metal is repeated so often where one portion as large as the organic layer does not hold enough.
+MOST_BINDING_PORTIONS = 4
 
 
 def arrange(
@@ -85,6 +96,13 @@ def _wash_steps(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str])
         parted = [fact["component"] for _, fact in ke.facts_of(f.Leaves, way="first water")]
         volume = trial.portion_ml(job.mixture, row, gone, (*stripped, *parted))
         exact = trial.part_ml(job.mixture, row, gone, (*stripped, *parted), trial.layer_ml(job.mixture))
+        # What it binds may ask for more than its share of the layer, and beyond the layer for further portions.
+        takes_ml = _binding_ml(ke, job, row, [c for _, c in needs])
+        most = trial.layer_ml(job.mixture)
+        if takes_ml > repeats * exact:
+            repeats = max(repeats, min(MOST_BINDING_PORTIONS, ceil(takes_ml / most)))
+            exact = min(takes_ml / repeats, most)
+            volume = round_volume(exact)
         poisons = [c for _, c in needs if goes_before_acid(ke, c, solution)]
         drafts.append(
             Draft(
@@ -107,6 +125,12 @@ def _wash_steps(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str])
             )
         )
     return drafts
+
+
+def _binding_ml(ke: Any, job: Job, row: Solution, components: Sequence[str]) -> float:
+    """Return how much of a wash that binds its leftovers these take, mL; 0 where the equation is not known."""
+    bound_here = [c for c in components if ke.first(f.Leftover, component=c) and bound(ke, c, row.id)]
+    return needed_ml(job.mixture, row, [(residue_of(ke, c), job.mixture.component(c)) for c in bound_here], 0.0)
 
 
 def _run_off(ke: Any, job: Job, poisons: Sequence[str]) -> str:

@@ -10,6 +10,7 @@ from washlore.knowledge.beside import most_cosolvent
 from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
+from washlore.rules.enough import acid_mmol, base_m, needed_ml
 from washlore.rules.families.quench import (
     mind_ammonium,
     poured_in,
@@ -19,6 +20,7 @@ from washlore.rules.families.quench import (
 )
 from washlore.rules.ledger import AGAIN_SHARE
 from washlore.rules.meeting import in_bottle, meeting
+from washlore.rules.mixture import Component
 from washlore.rules.perceive import Job
 from washlore.rules.phase import blended, first_of
 from washlore.rules.reckon import stripped_components
@@ -45,6 +47,8 @@ AFTER = 0.01
 SILVER, BEFORE_THIOSULFATE = "silver_oxidant", 1.45
 # A layer that lacks less than this share of its volume is not added to.
 LEAST_ADDED = 0.2
+# Into a flask that has water enough no less of a quench is poured than this share of the organic layer.
+LEAST_POURED = 0.1
 # What a flask is brought to a pH with.
 REAGENT_FORMULAS = {
     "hydrochloric acid": "HCl",
@@ -54,6 +58,17 @@ REAGENT_FORMULAS = {
     "sodium hydroxide": "NaOH",
 }
 NAHCO3_G_PER_MMOL, NH4CL_G_PER_MMOL = 0.084, 0.0535
+# Molar masses of what goes in as a solid where a quench asks for more than the solution that a funnel would hold.
+GRAMS_PER_MMOL = {
+    "sodium hydrogen carbonate": NAHCO3_G_PER_MMOL,
+    "sodium carbonate": 0.106,
+    "sodium sulfite": 0.126,
+    "sodium hydrogen sulfite": 0.104,
+    "sodium thiosulfate": 0.158,
+    "sodium ascorbate": 0.198,
+    "ammonium chloride": NH4CL_G_PER_MMOL,
+    "potassium sodium tartrate tetrahydrate": 0.282,
+}
 
 
 def prepare_drafts(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[Draft]:
@@ -256,7 +271,26 @@ def water_in_flask(ke: Any, job: Job, quenched: bool = False) -> tuple[Solution,
     if quenched and not rows:
         return None
     solution = blended(rows) if rows else table(Solution)["water"]
-    return solution, max(_usual_water_ml(ke, job), _water_for_two_layers_ml(ke, job))
+    return solution, max(_brought_ml(ke, job), _water_for_two_layers_ml(ke, job))
+
+
+def _brought_ml(ke: Any, job: Job) -> float:
+    """Return the water that is usual, or what the quenches take, the larger; beyond the organic layer solid does it."""
+    most = trial.layer_ml(job.mixture)
+    return max(_usual_water_ml(ke, job), sum(min(v, most) for v in _needed_ml(ke, job).values()))
+
+
+def _needed_ml(ke: Any, job: Job) -> dict[str, float]:
+    """Return how much of each solution that a quench pours in its leftovers take, and the acid of the flask, mL, by its id."""
+    mixture = job.mixture
+    poured: dict[str, list[tuple[Residue, Component]]] = {}
+    for _, fact in ke.facts_of(f.Prepares, action="quench"):
+        row = residue_of(ke, fact["subject"])
+        poured.setdefault(poured_in(ke, row), []).append((row, mixture.component(fact["subject"])))
+    bases = [s for s in poured if s in table(Solution) and base_m(table(Solution)[s])]
+    born = {child for c in job.quenched for child in (c, *job.quenched[c])}
+    acid = acid_mmol(mixture, born) / len(bases) if bases else 0.0
+    return {s: needed_ml(mixture, table(Solution)[s], items, acid) for s, items in poured.items() if s in table(Solution)}
 
 
 def _stays(ke: Any, job: Job) -> list[tuple[Solvent, float]]:
@@ -311,7 +345,7 @@ def parting_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> lis
     poured = water_in_flask(ke, job, quenched=True) is not None
     first = "Part the layers (a little water takes up salts that lie undissolved)"
     # Less would make one layer; a quench with an amine or an alcohol brings little; what a reaction has left nobody knows.
-    if water[1] > _usual_water_ml(ke, job) or not poured:
+    if water[1] > _brought_ml(ke, job) or not poured:
         bring = "Add water to some" if poured or own else "Add"
         first = f"{bring} {round_volume(water[1]):g} mL {'in all' if poured or own else 'of water'} and part the layers"
     step = PlanStep(
@@ -336,11 +370,16 @@ def parting_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> lis
 def with_quench_volumes(ke: Any, job: Job, steps: Sequence[PlanStep]) -> tuple[PlanStep, ...]:
     """Return the steps with the volume told that each quench with a solution takes at least."""
     each = quench_ml(steps)
-    if any(s.action == "part" for s in steps):
-        poured = sum(s.action == "quench" and bool(s.solution) for s in steps)
-        each = min(each, _usual_water_ml(ke, job) / max(poured, 1))  # the water that makes two layers comes after it
     if not each:
         return tuple(steps)
+    poured = sum(s.action == "quench" and bool(s.solution) for s in steps)
+    if any(s.action == "part" for s in steps):
+        each = min(each, _usual_water_ml(ke, job) / max(poured, 1))  # the water that makes two layers comes after it
+    own = sum(v for s, v in job.mixture.reaction_solvents if s.id == "water")
+    if own:
+        # The flask has water for its layers already.
+        each = max(each - own / max(poured, 1), LEAST_POURED * trial.layer_ml(job.mixture))
+    needed, most = _needed_ml(ke, job), trial.layer_ml(job.mixture)
     made = []
     for step in steps:
         # Of two poured in together the volume is not that of the second: peroxide after sodium hydroxide.
@@ -350,7 +389,11 @@ def with_quench_volumes(ke: Any, job: Job, steps: Sequence[PlanStep]) -> tuple[P
             and " and " not in step.instruction.partition(": ")[0].split(" with ", 1)[-1]
         ):
             agent, _, how = step.instruction.partition(": ")
-            step = replace(step, instruction=f"{agent}, at least {round_volume(each):g} mL: {how}")
+            needs, row = needed.get(step.solution, 0.0), table(Solution)[step.solution]
+            solid_g = max(needs - max(each, most), 0.0) * row.molarity_m * GRAMS_PER_MMOL.get(row.solute.split(" and ")[0], 0.0)
+            volume = max(each, min(needs, most) if solid_g else needs)
+            more = f" So much of it is there that some {round_volume(solid_g):g} g of the solid go in as well." if solid_g else ""
+            step = replace(step, instruction=f"{agent}, at least {round_volume(volume):g} mL: {how}{more}")
         made.append(step)
     return tuple(made)
 

@@ -54,6 +54,8 @@ MINERAL_ACIDS = frozenset(
 # Leftovers that are quenched only where they are the bulk of the flask.
 DANGEROUS_NEAT = ("sulfuric_acid_conc", "nitric_acid")
 MOST_DILUTE_EQUIV = 3.0
+# Sulfuric acid of two fifths, which water no longer heats much.
+MOST_DILUTE_M = 5.0
 # A base that a quench leaves behind and that is worth a wash of its own.
 BASE_PKA = 4.0
 # Of an acid poured onto ice this much is still in the organic layer's drops.
@@ -138,7 +140,9 @@ def prepare(mixture: Mixture) -> Job:
         for number, smiles in enumerate(dict.fromkeys(made), start=1):
             if _is_gas(smiles) or (smiles in known and smiles != component.smiles):
                 continue
-            born.append(bring(_derived(f"{component.id}{'abcdefgh'[number - 1]}", smiles, component)))
+            # The water of the ice is parted, or made basic with all of its acid where that holds the product.
+            left = 1.0 if _acid_holds(mixture.product) else LEFT_BY_ICE
+            born.append(bring(_derived(f"{component.id}{'abcdefgh'[number - 1]}", smiles, component, left_by_ice=left)))
         quenched[component.id] = tuple(born)
     for number, (solvent, volume_ml) in enumerate(mixture.reaction_solvents, start=1):
         if solvent.log_k_key or solvent.id == "water":
@@ -195,6 +199,11 @@ def takes_no_acid(product: Component) -> bool:
     return any(s.kind == "base" and s.pka > NO_ACID_ABOVE_PKA for s in sites_of(product.principal))
 
 
+def _acid_holds(product: Component) -> bool:
+    """Tell whether strong acid keeps a product in the water as its salt."""
+    return any(s.kind == "base" and s.pka > STRONG_ACID_HOLDS_PKA for s in sites_of(product.principal))
+
+
 def _is_rinsed_off(row: Residue, mixture: Mixture) -> bool:
     """Tell whether an acylating leftover is rinsed out of the alkaline water that holds an acid product as its salt."""
     smiles = {part.smiles for c in mixture.others for part in c.parts}
@@ -208,6 +217,7 @@ def _is_rinsed_off(row: Residue, mixture: Mixture) -> bool:
 
 # Acids weaker than the first are not held for sure by carbonate; above the second a base leaves with citric acid.
 ALKALI_HOLDS_BELOW_PKA, NO_ACID_ABOVE_PKA = 6.0, 4.0
+STRONG_ACID_HOLDS_PKA = 2.0
 ALKALI = ("[OH-]", "O=C([O-])[O-]", "O=C([O-])O")
 SCAVENGER = "N,N-dimethylethylenediamine"
 
@@ -233,8 +243,10 @@ def _minds_amine(product: Component) -> bool:
 
 
 def _is_dilute(mixture: Mixture, component: Component) -> bool:
-    """Tell whether a component is a catalyst or the like in a solvent, and not the medium itself."""
-    return bool(mixture.reaction_solvents) and component.mmol <= MOST_DILUTE_EQUIV * mixture.product.mmol
+    """Tell whether a component is a catalyst or the like in a solvent, or has met water, and is not the medium itself."""
+    water_ml = sum(v for s, v in mixture.reaction_solvents if s.id == "water")
+    few = bool(mixture.reaction_solvents) and component.mmol <= MOST_DILUTE_EQUIV * mixture.product.mmol
+    return few or component.mmol < MOST_DILUTE_M * water_ml
 
 
 def _becomes(row: Residue, component: Component) -> list[str]:
@@ -267,7 +279,9 @@ def _untouched(row: Residue, component: Component) -> list[str]:
     ]
 
 
-def _derived(component_id: str, smiles: str, parent: Component, origin: str = "quench") -> Component:
+def _derived(
+    component_id: str, smiles: str, parent: Component, origin: str = "quench", left_by_ice: float = LEFT_BY_ICE
+) -> Component:
     from washlore.knowledge.names import display_name, resolve
 
     parts = molecules(smiles)
@@ -275,8 +289,24 @@ def _derived(component_id: str, smiles: str, parent: Component, origin: str = "q
     name = display_name(smiles) or f"{parts[0].formula} from the {origin} of {parent.name}"
     if name == parent.name:
         name = f"dilute {name}"
-    mmol = parent.mmol * (LEFT_BY_ICE if smiles == parent.smiles else 1.0)
+    mmol = parent.mmol * (left_by_ice if smiles == parent.smiles else _halogens(parent, smiles))
     return Component(component_id, name, name, origin, smiles, "by-product", mmol, parent.assumed, parts, boiling_c)
+
+
+def _halogens(parent: Component, halide: str) -> int:
+    """Return how many molecules of a hydrogen halide water makes of a reagent; 1 of anything else."""
+    if halide not in ("Cl", "Br", "I", "F"):
+        return 1
+    atoms = [a for part in parent.parts for a in part.mol.GetAtoms() if a.GetSymbol() == halide]
+    return max(1, sum(not _on_carbon(a) for a in atoms))
+
+
+def _on_carbon(halogen: Any) -> bool:
+    """Tell whether a halogen is held by a carbon that water leaves alone; an acyl carbon is none."""
+    return any(
+        n.GetSymbol() == "C" and not any(b.GetBondTypeAsDouble() == 2 and b.GetOtherAtom(n).GetSymbol() == "O" for b in n.GetBonds())
+        for n in halogen.GetNeighbors()
+    )
 
 
 def observe(engine: Any, job: Job) -> None:

@@ -296,15 +296,15 @@ def test_a_share_left_by_stripping_is_the_same_for_planner_and_judge() -> None:
 
 
 def test_two_leftovers_that_become_the_same_are_added_up_in_any_order() -> None:
-    """Of boron trichloride comes hydrogen chloride, of the tribromide the bromide; what comes twice is the sum."""
+    """Of boron trichloride come three of hydrogen chloride, of the tribromide of the bromide; what comes twice is the sum."""
     halides = ("boron tribromide; 1 mmol", "boron trichloride; 6 mmol")
     for others in (halides, halides[::-1]):
         made = planned(ESTER, others, (("toluene", 40.0),)).mixture
-        assert {c.smiles: c.mmol for c in made.others if c.origin == "quench"} == {"Br": 1.0, "Cl": 6.0}
+        assert {c.smiles: c.mmol for c in made.others if c.origin == "quench"} == {"Br": 3.0, "Cl": 18.0}
     chlorides = ("thionyl chloride; 2 mmol", "oxalyl chloride; 3 mmol")
     for others in (chlorides, chlorides[::-1]):
         made = planned(ESTER, others, (("toluene", 40.0),)).mixture
-        assert [c.mmol for c in made.others if c.smiles == "Cl"] == [5.0]
+        assert [c.mmol for c in made.others if c.smiles == "Cl"] == [10.0]
 
 
 def test_acetylene_of_its_grignard_is_no_compound_of_the_flask() -> None:

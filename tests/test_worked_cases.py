@@ -150,7 +150,8 @@ CASES = [
     ),
     Worked(
         "chloro ester after thionyl chloride", "CCOC(=O)C(Cl)c1ccc2cc(OC)ccc2c1", ("thionyl chloride; 30 mmol",), ETHER,
-        ("quench ice", "base", "caution sulfur dioxide"), ("hydroxide",), "ice and hydrogen carbonate, open, never water into it",
+        ("quench ice", "quench bicarbonate", "caution sulfur dioxide"), ("hydroxide",),
+        "ice and hydrogen carbonate, open, never water into it",
         READ, ord_("1976_01/705"), ("nahco3_sat",),
     ),
     Worked(

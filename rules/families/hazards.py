@@ -8,7 +8,7 @@ from washlore.knowledge.rows import Clash, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, TEST, Case, rule
 from washlore.rules.families.choice import washed_with
-from washlore.rules.families.quench import frees_poison, gases, remedy_solution, taken_out_whole
+from washlore.rules.families.quench import frees_poison, gases, poured_in, remedy_solution, taken_out_whole
 from washlore.rules.words import listed
 
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
@@ -70,7 +70,7 @@ def dangerous_leftover(engine: Any, c: str, r: str, action: str, kind: str) -> N
     row = table(Residue)[r]
     words = [row.danger] if row.danger else []
     quenched = action == "quench" and not taken_out_whole(engine, row)
-    given = gases(row, engine.job.mixture.component(c), remedy_solution(engine, row)) if quenched else ""
+    given = gases(row, engine.job.mixture.component(c), poured_in(engine, row)) if quenched else ""
     if given:
         words.append(f"its quench gives {given}")
     if given or (quenched and kind in VIOLENT):

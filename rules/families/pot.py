@@ -4,6 +4,7 @@ from typing import Any
 
 from washlore.knowledge.rows import Gas, Residue, Solution, table
 from washlore.rules import facts as f
+from washlore.rules.enough import acid_mmol
 from washlore.rules.engine import MATCH, NOT, OR, TEST, Case, L, rule
 from washlore.rules.families.quench import (
     VOLATILE_BELOW_PH,
@@ -28,6 +29,9 @@ IN_THE_WATER = 0.1
 GREASY_LOG_K = 0.3
 # Water that stands below this holds acid that is not spent.
 SOUR_PH, STRONG_ACID_PKA = 5.0, 2.0
+HYDROXIDE, MOST_BICARBONATE_PH, MOST_CARBONATE_PH = "6 M sodium hydroxide", 8.3, 11.0
+# So much acid would make two litres of carbon dioxide of a carbonate.
+MUCH_ACID_MMOL = 80.0
 
 _ACID = "OC(=O)c1ccc(OCc2ccccc2)cc1"
 _AMINE = "C1CCN(CC1)Cc1ccccc1"
@@ -49,14 +53,15 @@ def _basified(engine: Any, pka: float) -> tuple[float, str]:
     highest = _limit(engine, "high")
     target = min(pka + MARGIN_PH, MOST_PH, MOST_PH if highest is None else highest - 0.3)
     target = max(round(target * 2) / 2, 7.5)
-    return target, _base_for(target)
+    return target, _base_for(target, acid_mmol(engine.job.mixture, engine.job.quenched))
 
 
-def _base_for(ph: float) -> str:
-    """Return the mildest base that brings water to a pH: hydrogen carbonate holds it at 8.3."""
-    if ph <= 8.3:
-        return "solid sodium hydrogen carbonate"
-    return "potassium carbonate" if ph <= 11 else "6 M sodium hydroxide"
+def _base_for(ph: float, acid: float = 0.0) -> str:
+    """Return the mildest base that brings water to a pH: hydrogen carbonate holds it at 8.3. Of much acid (mmol) hydroxide takes most."""
+    if ph > MOST_CARBONATE_PH:
+        return HYDROXIDE
+    mildest = "solid sodium hydrogen carbonate" if ph <= MOST_BICARBONATE_PH else "potassium carbonate"
+    return f"{HYDROXIDE} for most of the acid, then {mildest}" if acid > MUCH_ACID_MMOL else mildest
 
 
 def _acidified(engine: Any, pka: float, most: float) -> tuple[float, str]:

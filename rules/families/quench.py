@@ -490,8 +490,7 @@ def quench_first(engine: Any, c: str, r: str) -> None:
     """Quench a reactive leftover."""
     row = table(Residue)[r]
     text = f"{engine.job.name(c)} ({row.name}) with {quench_agent(engine, row)}"
-    solution = remedy_solution(engine, row)
-    given = "" if taken_out_whole(engine, row) else gases(row, engine.job.mixture.component(c), solution)
+    given = "" if taken_out_whole(engine, row) else gases(row, engine.job.mixture.component(c), poured_in(engine, row))
     if given:
         text += f"; gas: {given}"
     engine.conclude(f.Prepares(action="quench", subject=c), text, (row.source,))
