@@ -161,9 +161,15 @@ def hit_by(residue: Residue, molecule: Molecule) -> bool:
 
 
 def count_hits(residue: Residue, molecule: Molecule) -> int:
-    """Return how often a row of the residues hits a molecule."""
+    """Return how often a row of the residues hits a molecule, each time other atoms of it, none bound to those before."""
     pattern = next(p for p in _residue_patterns() if p.row.id == residue.id)
-    return len(molecule.mol.GetSubstructMatches(pattern.query))
+    taken: set[int] = set()
+    count = 0
+    for hit in molecule.mol.GetSubstructMatches(pattern.query):
+        if taken.isdisjoint(hit):
+            taken.update(hit, *((n.GetIdx() for n in molecule.mol.GetAtomWithIdx(i).GetNeighbors()) for i in hit))
+            count += 1
+    return count
 
 
 def _free_hits(pattern: RowPattern[Residue], mol: Chem.Mol, taken: set[int]) -> list[tuple[int, ...]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from math import ceil
 from typing import Any
@@ -172,16 +172,17 @@ def takes_text(
     traces: Mapping[str, float] | None = None,
     stripped: Sequence[str] = (),
     sour: bool = False,
+    much: Collection[str] = (),
 ) -> str:
     """Say what a wash is for. ``traces`` has the shares of what the steps before it leave hardly any of, by component.
 
-    Of those, what was ``stripped`` is what the rotary evaporator leaves, a strong acid is ended so that none is heated, and
+    Of what is in ``much``, much is left at the end. Of the traces, what was ``stripped`` is what the rotary evaporator leaves, a strong acid is ended so that none is heated, and
     a base after a ``sour`` quench is one that its acid may not reach. A trace is not spoken of where the wash has more to do.
     """
     traces = traces or {}
     base = table(Solution)[solution].acts_as == "base"
     here = [c for c in components if c not in traces]
-    whole = [job.name(c) for c in here if ke.first(f.Takes, solution=solution, component=c)]
+    whole = [job.name(c) for c in here if c not in much and ke.first(f.Takes, solution=solution, component=c)]
     part = [job.name(c) for c in here if job.name(c) not in whole]
     left = [job.name(c) for c in traces if c in stripped]
     ended = [job.name(c) for c in traces if c not in stripped and base and is_strong_acid(ke, c)]

@@ -77,7 +77,9 @@ def _charge(system: str) -> float:
     return float(alpha_charges(row.pkas, row.acid_charge, ENDS_PH, 0.5))
 
 
-def needed_ml(mixture: Mixture, solution: Solution, quenched: Iterable[tuple[Residue, Component]], acid: float) -> float:
+def needed_ml(
+    mixture: Mixture, solution: Solution, quenched: Iterable[tuple[Residue, Component]], acid: float
+) -> float:
     """Return how much of a solution the leftovers that it ends take, and ``acid`` (mmol) of the flask where it is a base; mL."""
     takes = sum(
         equivalents_mmol(row, component)

@@ -46,8 +46,20 @@ class Component:
 
     @property
     def principal(self) -> Molecule:
-        """The part that the component is about: the largest organic one, else the largest."""
-        return next((p for p in self.parts if is_organic(p)), self.parts[0])
+        """The part that the component is about: of an onium salt the onium, else the largest organic one, else the largest."""
+        organic = [p for p in self.parts if is_organic(p)]
+        return next((p for p in organic if len(organic) > 1 and is_onium(p)), (organic or self.parts)[0])
+
+
+def is_onium(part: Molecule) -> bool:
+    """Tell whether a part is a cation whose charge no base takes away: quaternary ammonium, phosphonium, imidazolium."""
+    return part.charge > 0 and any(
+        a.GetFormalCharge() > 0
+        and a.GetSymbol() in ("N", "P", "S")
+        and not a.GetTotalNumHs()
+        and not any(n.GetFormalCharge() < 0 for n in a.GetNeighbors())
+        for a in part.mol.GetAtoms()
+    )
 
 
 @dataclass(frozen=True)

@@ -38,6 +38,7 @@ QUENCH_RANK = {
     "Lewis acid": 1.25,
     "silane": 1.25,
     "metal salt": 1.6,
+    "metal complex": 1.6,
 }
 # Among quenches of one rank those that pour base in come last.
 NEUTRAL_PH, BASE_LATER = 7.5, 0.01
@@ -290,7 +291,9 @@ def _needed_ml(ke: Any, job: Job) -> dict[str, float]:
     bases = [s for s in poured if s in table(Solution) and base_m(table(Solution)[s])]
     born = {child for c in job.quenched for child in (c, *job.quenched[c])}
     acid = acid_mmol(mixture, born) / len(bases) if bases else 0.0
-    return {s: needed_ml(mixture, table(Solution)[s], items, acid) for s, items in poured.items() if s in table(Solution)}
+    return {
+        s: needed_ml(mixture, table(Solution)[s], items, acid) for s, items in poured.items() if s in table(Solution)
+    }
 
 
 def _stays(ke: Any, job: Job) -> list[tuple[Solvent, float]]:
@@ -390,9 +393,17 @@ def with_quench_volumes(ke: Any, job: Job, steps: Sequence[PlanStep]) -> tuple[P
         ):
             agent, _, how = step.instruction.partition(": ")
             needs, row = needed.get(step.solution, 0.0), table(Solution)[step.solution]
-            solid_g = max(needs - max(each, most), 0.0) * row.molarity_m * GRAMS_PER_MMOL.get(row.solute.split(" and ")[0], 0.0)
+            solid_g = (
+                max(needs - max(each, most), 0.0)
+                * row.molarity_m
+                * GRAMS_PER_MMOL.get(row.solute.split(" and ")[0], 0.0)
+            )
             volume = max(each, min(needs, most) if solid_g else needs)
-            more = f" So much of it is there that some {round_volume(solid_g):g} g of the solid go in as well." if solid_g else ""
+            more = (
+                f" So much of it is there that some {round_volume(solid_g):g} g of the solid go in as well."
+                if solid_g
+                else ""
+            )
             step = replace(step, instruction=f"{agent}, at least {round_volume(volume):g} mL: {how}{more}")
         made.append(step)
     return tuple(made)

@@ -13,6 +13,7 @@ from washlore.knowledge.names import boiling_c
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Group, Residue, Solution, table
 from washlore.knowledge.scope import ligated, stays_behind, unplaced
+from washlore.knowledge.solute import query
 from washlore.knowledge.structure import molecules
 from washlore.rules import facts as f
 from washlore.rules.mixture import Component, Mixture, is_organic
@@ -51,6 +52,20 @@ MINERAL_ACIDS = frozenset(
         "O=[N+]=O",  # nitronium, which is nitric acid in the first water
     )
 )
+# Rows of metals as such, the rows of their salts and complexes, and kinds of leftover that a component is before any of these.
+METAL_ITSELF = ("palladium_carbon", "zinc_iron_dust")
+SALTS_OF = {
+    "palladium": {"Pd", "Pt"},
+    "ruthenium": {"Ru", "Rh", "Ir"},
+    "nickel": {"Ni", "Co"},
+    "copper": {"Cu"},
+    "iron_salt": {"Fe"},
+    "manganese_salt": {"Mn"},
+    "chromium_iii": {"Cr", "V", "Mo", "W"},
+    "zinc_halide": {"Zn"},
+    "aluminium_salt": {"Al"},
+}
+LEADS = ("cyanide source", "azide source")
 # Leftovers that are quenched only where they are the bulk of the flask.
 DANGEROUS_NEAT = ("sulfuric_acid_conc", "nitric_acid")
 MOST_DILUTE_EQUIV = 3.0
@@ -77,7 +92,8 @@ class Job:
     """A mixture being thought through: what rules may ask about beyond the facts.
 
     ``wet``: water has met it before, as when a scheme has shared its layers out. ``soured``: the water of its quenches is
-    made acidic later on.
+    made acidic later on. ``ended``: what in the flask ends leftovers of a residue row if it is only given time, by the id of
+    the row.
     """
 
     mixture: Mixture
@@ -85,6 +101,7 @@ class Job:
     residues: dict[str, tuple[Residue, ...]] = field(default_factory=dict)
     wet: bool = False
     soured: bool = False
+    ended: dict[str, str] = field(default_factory=dict)
 
     def name(self, component_id: str) -> str:
         """Return the name of a component."""
@@ -96,6 +113,7 @@ def prepare(mixture: Mixture) -> Job:
     others: list[Component] = []
     quenched: dict[str, tuple[str, ...]] = {}
     residues: dict[str, tuple[Residue, ...]] = {}
+    ended: dict[str, str] = {}
     known = {c.smiles for c in mixture.components}
     born_as: dict[str, int] = {}  # where in ``others`` that stands which came out of another, by SMILES
 
@@ -113,14 +131,20 @@ def prepare(mixture: Mixture) -> Job:
     for component in mixture.others:
         others.append(component)
         rows = [row for row, _ in groups.all_residues(component.parts)]
-        if rows and rows[0].id == "palladium_carbon" and any(is_organic(p) for p in component.parts):
-            rows = [table(Residue)["palladium"]]  # a dissolved complex, not metal on carbon
+        if rows and rows[0].id in METAL_ITSELF and any(is_organic(p) for p in component.parts):
+            rows = [table(Residue)[_dissolved(component)]]  # a complex, not metal on carbon or its powder
+        if len(rows) > 1 and rows[0].action != "quench":
+            rows.sort(key=lambda row: not (row.acid_frees and row.kind in LEADS))  # zinc cyanide is a cyanide first
         if rows and rows[0].id == "silver_salt" and any(p.smiles in FALLS_WITH_SILVER for p in component.parts):
             rows = [table(Residue)["silver_oxidant"]]
         dilute = bool(rows) and rows[0].id in DANGEROUS_NEAT and _is_dilute(mixture, component)
         if dilute:
             rows = [*(replace(r, action="wash") for r in rows[:1] if r.id == "nitric_acid"), *rows[1:]]
-        if rows and (_has_no_quench(rows[0], mixture.product) or _is_rinsed_off(rows[0], mixture)):
+        sour = bool(rows) and rows[0].quench_with.startswith("acetic acid") and _holds_poison(mixture, component)
+        dry = sour and bool(rows[0].instead_with)
+        if rows and (
+            (sour and not dry) or _has_no_quench(rows[0], mixture.product) or _is_rinsed_off(rows[0], mixture)
+        ):
             rows = [replace(rows[0], action="other"), *rows[1:]]
         if rows:
             residues[component.id] = tuple(rows[:1])
@@ -134,7 +158,11 @@ def prepare(mixture: Mixture) -> Job:
         born = []
         # Where the product would take up the amine of a quench, plain water is used and leaves only salts.
         plain = "amine" in rows[0].quench_with and (_minds_amine(mixture.product) or takes_no_acid(mixture.product))
-        made = [*([] if plain else _becomes(rows[0], component)), *_untouched(rows[0], component)]
+        ender = pot_ender(mixture, rows[0], component)
+        if ender:
+            ended[rows[0].id] = ender
+        plain = plain or dry or _goes_another_way(rows[0], mixture.product)
+        made = [*([] if plain or ender else _becomes(rows[0], component)), *_untouched(rows[0], component)]
         if wants_alkali(rows[0], mixture.product):
             made += _becomes(replace(rows[0], becomes=groups.HYDROXIDE), component)
         for number, smiles in enumerate(dict.fromkeys(made), start=1):
@@ -167,7 +195,13 @@ def prepare(mixture: Mixture) -> Job:
                 solvent.boiling_c,
             )
         )
-    return Job(replace(mixture, others=tuple(others)), quenched, residues)
+    return Job(replace(mixture, others=tuple(others)), quenched, residues, ended=ended)
+
+
+def _dissolved(component: Component) -> str:
+    """Return the row of the salts of a metal that is drawn as the element beside its ligands."""
+    symbols = {a.GetSymbol() for part in component.parts for a in part.mol.GetAtoms()}
+    return next((row for row, metals in SALTS_OF.items() if symbols & metals), "lanthanide_salt")
 
 
 def _has_no_quench(row: Residue, product: Component) -> bool:
@@ -197,6 +231,47 @@ ALKALI_HOLDS_WELL_PKA, AMMONIUM_TAKES_PKA = 9.0, 7.5
 def takes_no_acid(product: Component) -> bool:
     """Tell whether acid would take the product as well, so that no basic remains of a quench could be washed out of it."""
     return any(s.kind == "base" and s.pka > NO_ACID_ABOVE_PKA for s in sites_of(product.principal))
+
+
+def _goes_another_way(row: Residue, product: Component) -> bool:
+    """Tell whether a product makes what nothing is added to end of a leftover: nitrogen blows it out."""
+    spared = any(m.group.id in row.spares for part in product.parts for m in groups.molecule_groups(part))
+    return spared and row.quench_with.startswith("acetic acid") and bool(row.instead_with)
+
+
+def _holds_poison(mixture: Mixture, component: Component) -> bool:
+    """Tell whether another leftover is one that acetic acid would turn into a poison gas."""
+    return any(
+        row.frees_below_ph > ACETIC_PH
+        for other in mixture.others
+        if other.id != component.id
+        for row, _ in groups.all_residues(other.parts)
+    )
+
+
+# Acetic acid that is added in drops brings water to about this.
+ACETIC_PH = 4.0
+
+
+def pot_ender(mixture: Mixture, row: Residue, component: Component) -> str:
+    """Return in words what in the flask ends an acylating or sulfonylating leftover if it is given time, or an empty text.
+
+    An amine that is free for it, twice as much as is left; hydroxide in water.
+    """
+    if row.kind not in ("acylating agent", "sulfonylating agent") or row.solution:
+        return ""
+    rest = [c for c in mixture.others if c.id != component.id]
+    for other in rest:
+        free = any(p.mol.HasSubstructMatch(query(FREE_AMINE)) for p in other.parts) and len(other.parts) == 1
+        if free and other.mmol >= 2 * component.mmol:
+            return f"the {other.name} in the flask"
+    watery = any(s.id == "water" for s, _ in mixture.reaction_solvents)
+    alkali = sum(c.mmol for c in rest if any(p.smiles == "[OH-]" for p in c.parts))
+    return "the hydroxide in the flask" if watery and alkali >= 3 * component.mmol else ""
+
+
+# An amine with N-H that no pair of branches shields.
+FREE_AMINE = "[$([NX3H2][CX4]),$([NX3H1]([CH2,CH3])[CH2,CH3]);!$(N[C,S,P]=[O,N,S])]"
 
 
 def _acid_holds(product: Component) -> bool:
@@ -303,10 +378,11 @@ def _halogens(parent: Component, halide: str) -> int:
 
 def _on_carbon(halogen: Any) -> bool:
     """Tell whether a halogen is held by a carbon that water leaves alone; an acyl carbon is none."""
-    return any(
-        n.GetSymbol() == "C" and not any(b.GetBondTypeAsDouble() == 2 and b.GetOtherAtom(n).GetSymbol() == "O" for b in n.GetBonds())
-        for n in halogen.GetNeighbors()
-    )
+    return any(n.GetSymbol() == "C" and not _is_acyl(n) for n in halogen.GetNeighbors())
+
+
+def _is_acyl(carbon: Any) -> bool:
+    return any(b.GetBondTypeAsDouble() == 2 and b.GetOtherAtom(carbon).GetSymbol() == "O" for b in carbon.GetBonds())
 
 
 def observe(engine: Any, job: Job) -> None:

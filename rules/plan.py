@@ -337,6 +337,10 @@ def _finish(
     )
 
 
+# Of what is left in so large a share no wash has taken all, whatever it did in its trial.
+MUCH_LEFT = 0.2
+
+
 def _told(ke: Any, job: Job, step: PlanStep, steps: Sequence[PlanStep], book: Ledger) -> PlanStep:
     """Return a wash that says what is left for it to take: what earlier steps have taken is not named as if all were there."""
     place = step.number - steps[0].number
@@ -358,7 +362,8 @@ def _told(ke: Any, job: Job, step: PlanStep, steps: Sequence[PlanStep], book: Le
     }
     stripped = tuple(stripped_before(earlier, book))
     sour = table(Solution)[step.solution].acts_as == "acid" and has_sour_quench(earlier)
-    told = takes_text(ke, job, step.solution, step.for_components, traces, stripped, sour)
+    much = {c for c in step.for_components if not bound(ke, c, step.solution) and band(book.left(c))[1] > MUCH_LEFT}
+    told = takes_text(ke, job, step.solution, step.for_components, traces, stripped, sour, much)
     return replace(step, reason=told + step.reason.removeprefix(words))
 
 

@@ -44,6 +44,8 @@ POT_RINSES = 2
 # One portion of wash beside its layer; a trial, which must not hang on what that is rounded to, goes by a good third: the
 # usual 15 mL for 40 mL are more than one.
 WASH_SHARE, TRIED_SHARE = 1 / 3, 0.34
+# Of a buffer about so much gives or takes a proton before its pH is a unit off.
+BUFFER_HOLDS = 0.4
 RINSE_SHARE = 0.4
 ML_PER_MMOL = 4.0
 MOST_ML_PER_GRAM = 20.0
@@ -149,7 +151,8 @@ def part_ml(
     volume = organic_ml * least
     if solution.acts_as in ("acid", "base", "buffer") and solution.molarity_m > 0:
         load = _load_mmol(mixture, solution.ph, gone, stripped)
-        volume = max(volume, min(1.2 * load / (CONTACTS * solution.molarity_m), organic_ml))
+        holds = solution.molarity_m * (BUFFER_HOLDS if solution.acts_as == "buffer" else 1.0)
+        volume = max(volume, min(1.2 * load / (CONTACTS * holds), organic_ml))
     diluted = sum(
         v
         for s, v in mixture.reaction_solvents

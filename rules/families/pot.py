@@ -4,8 +4,8 @@ from typing import Any
 
 from washlore.knowledge.rows import Gas, Residue, Solution, table
 from washlore.rules import facts as f
-from washlore.rules.enough import acid_mmol
 from washlore.rules.engine import MATCH, NOT, OR, TEST, Case, L, rule
+from washlore.rules.enough import acid_mmol
 from washlore.rules.families.quench import (
     VOLATILE_BELOW_PH,
     frees_poison,
@@ -57,7 +57,7 @@ def _basified(engine: Any, pka: float) -> tuple[float, str]:
 
 
 def _base_for(ph: float, acid: float = 0.0) -> str:
-    """Return the mildest base that brings water to a pH: hydrogen carbonate holds it at 8.3. Of much acid (mmol) hydroxide takes most."""
+    """Return the mildest base that brings water to a pH: hydrogen carbonate holds it at 8.3. Hydroxide takes much acid (mmol)."""
     if ph > MOST_CARBONATE_PH:
         return HYDROXIDE
     mildest = "solid sodium hydrogen carbonate" if ph <= MOST_BICARBONATE_PH else "potassium carbonate"

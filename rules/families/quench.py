@@ -8,7 +8,7 @@ from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, Case, rule
 from washlore.rules.meeting import ACID_PH, in_bottle
 from washlore.rules.mixture import Component
-from washlore.rules.perceive import takes_no_acid, wants_alkali
+from washlore.rules.perceive import ACETIC_PH, takes_no_acid, wants_alkali
 from washlore.rules.trial import organic_volume_ml
 from washlore.rules.words import listed
 
@@ -41,7 +41,7 @@ THIOSULFATE_PH = ACID_PH
 FIESER, GOES_INTO_BASE = "lithium_aluminium_hydride", ("acid", "weak acid", "amphoteric")
 # Quenches that bring no water, and the one whose water ends in the solid that is filtered off.
 DRY_WORDS = ("isopropanol", "2-propanol", "methanol", "ethanol", "tert-butanol", "acetic acid")
-BRINGS_NO_WATER = ("lithium_aluminium_hydride", "hydride_gas", "metal_carbonyl")
+BRINGS_NO_WATER = ("lithium_aluminium_hydride", "hydride_gas", "metal_carbonyl", "titanocene")
 # Strengths and names of what comes as a solution in water, in the words of a quench.
 WATERY_WORDS = ("water", " M ", " %", "brine", "NaOH", "saturated", "hydrochloric")
 AMINE_WORDS = ("amine", "ammonia", "morpholine")
@@ -53,6 +53,7 @@ BASIC_WORDS = (
     "Stir at 0 C to room temperature in an open flask until it is gone (TLC, or no more gas); no amine: only acid would take out "
     "what it makes, and acid takes this product too."
 )
+GIVEN_TIME_WORDS = "Stir on, at 30 to 40 C if need be, until it is gone (TLC, or no more smell of it): what ends it is there, nothing is added."
 # What water destroys anyway goes onto the ice and acid of a Friedel-Crafts mixture with the Lewis acid: bicarbonate there would
 # bring the aluminium down as a gel.
 POURED_ALONG, POURING = ("acid_chloride", "carboxylic_anhydride", "thionyl_chloride", "oxalyl_chloride"), "hcl_1m"
@@ -142,9 +143,9 @@ def poisoned_by(engine: Any, row: Residue) -> tuple[str, ...]:
     """
     other = bool(row.instead) and not wants_acid(row)  # goes in where the product stands the usual one not
     other = other and (bool(spared_groups(engine, row)) or minds_hydroxide(engine, row))
-    if row.action != "quench" or not (row.solution or wants_acid(row) or other):
+    if row.action != "quench" or not (row.solution or wants_acid(row) or other or sours(row)):
         return ()
-    ph = table(Solution)[row.instead].ph if other else quench_ph(row)
+    ph = ACETIC_PH if sours(row) else table(Solution)[row.instead].ph if other else quench_ph(row)
     return tuple(
         fact["component"]
         for _, fact in engine.facts_of(f.Leftover)
@@ -157,6 +158,11 @@ def poisoned_by(engine: Any, row: Residue) -> tuple[str, ...]:
 def wants_acid(row: Residue) -> bool:
     """Tell whether what destroys a leftover, no solution of the table, does so in acid, and the row knows another way."""
     return not row.solution and "acid" in row.quench_with and bool(row.instead)
+
+
+def sours(row: Residue) -> bool:
+    """Tell whether a leftover is ended with acetic acid, and what to do where none may come near."""
+    return not row.solution and row.quench_with.startswith("acetic acid") and bool(row.instead_how)
 
 
 def taken_out_whole(engine: Any, row: Residue) -> bool:
@@ -197,6 +203,8 @@ def holds_poison(solution: str, residue: str) -> bool:
 
 def _kept_basic(engine: Any, row: Residue) -> str:
     """Return the solution that quenches without setting a poison gas free, or empty."""
+    if sours(row):
+        return ""
     if row.solution and table(Solution)[row.solution].acts_as == "reductant":
         return BASIC_REDUCTANT if poisoned_by(engine, row) else ""
     if not poisoned_by(engine, row):
@@ -245,6 +253,8 @@ def poured_with(engine: Any, row: Residue) -> Residue | None:
 
 def remedy_solution(engine: Any, row: Residue) -> str:
     """Return the id of the solution that a leftover is quenched or washed out with, fitted to product and pot."""
+    if row.id in engine.job.ended:
+        return ""
     if poured_with(engine, row):
         return POURING
     if takes_amine(engine, row):
@@ -364,6 +374,8 @@ def basic_remains(engine: Any, row: Residue) -> bool:
 
 def quench_agent(engine: Any, row: Residue) -> str:
     """Return in words what a leftover is quenched with."""
+    if row.id in engine.job.ended:
+        return str(engine.job.ended[row.id])
     if lewis := poured_with(engine, row):
         return lewis.quench_with
     if takes_amine(engine, row):
@@ -393,6 +405,8 @@ def poured_in(engine: Any, row: Residue) -> str:
 
 def remedy_words(engine: Any, row: Residue) -> str:
     """Return how a leftover is dealt with, fitted to the product."""
+    if row.id in engine.job.ended:
+        return GIVEN_TIME_WORDS
     if lewis := poured_with(engine, row):
         return lewis.how
     if takes_amine(engine, row):
@@ -436,7 +450,7 @@ def quench_brings_water(engine: Any, row: Residue) -> bool:
     """Tell whether a quench leaves a water layer in the flask."""
     if remedy_solution(engine, row):
         return True
-    if row.id in BRINGS_NO_WATER:
+    if row.id in BRINGS_NO_WATER or row.id in engine.job.ended:
         return False
     agent = quench_agent(engine, row)
     words = remedy_words(engine, row)

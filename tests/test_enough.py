@@ -1,0 +1,127 @@
+"""How much of a solution a quench or a binding wash takes: by the equation of what happens, with a fifth more."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.test_own_plan import ESTER, planned
+from washlore.knowledge.rows import Residue, Solution, table
+from washlore.rules.enough import EXCESS, acid_mmol, equivalents_mmol, gives_m, needed_ml
+from washlore.rules.mixture import build
+from washlore.rules.perceive import prepare
+
+ETHER = (("diethyl_ether", 40.0),)
+
+
+def flask(*others: str, product: str = ESTER):  # type: ignore[no-untyped-def]
+    parts = [[part.strip() for part in other.split(";")] for other in others]
+    return build(product, [(n, a, None) for n, a in parts], product_amount="10 mmol", solvents=ETHER)
+
+
+@pytest.mark.parametrize(
+    ("residue", "name", "mmol"),
+    [
+        ("bromine", "bromine; 3 mmol", 6.0),  # Br2 + 2 e
+        ("hydroperoxide_tbhp", "hydrogen peroxide; 3 mmol", 6.0),  # once, though it may be read from either end
+        ("dess_martin", "Dess-Martin periodinane; 3 mmol", 12.0),  # iodine(V) to iodine(I)
+        ("phosphorus_oxychloride", "POCl3; 4 mmol", 20.0),  # three of HCl, and phosphate to its second step
+        ("acid_chloride", "adipoyl chloride; 2 mmol", 8.0),  # two groups, each with its own HCl
+        ("copper", "Cu(OAc)2; 5 mmol", 20.0),  # the tetrammine
+        ("crown_ether", "18-crown-6; 5 mmol", 0.0),  # the row does not say
+    ],
+)
+def test_equivalents_by_the_equation(residue: str, name: str, mmol: float) -> None:
+    assert equivalents_mmol(table(Residue)[residue], flask(name).others[0]) == mmol
+
+
+def test_what_a_solution_has_to_give() -> None:
+    rows = table(Solution)
+    assert gives_m(rows["na2so3_10"]) == pytest.approx(2 * 0.863)
+    assert gives_m(rows["na2s2o3_10"]) == pytest.approx(0.683)
+    assert gives_m(rows["nahco3_sat"]) == pytest.approx(1.192)
+    assert gives_m(rows["nh4cl_sat"]) == pytest.approx(5.711)
+    assert gives_m(rows["nh4cl_nh3"]) == pytest.approx(1.48)  # free ammonia only
+
+
+def test_the_acid_of_a_flask_and_what_its_bases_take_of_it() -> None:
+    assert acid_mmol(prepare(flask("H2SO4; 5 mmol")).mixture, ()) == pytest.approx(10.0, abs=0.1)
+    assert acid_mmol(prepare(flask("acetic acid; 5 mmol")).mixture, ()) == pytest.approx(5.0)
+    assert acid_mmol(prepare(flask("acetic acid; 5 mmol", "Et3N; 4 mmol")).mixture, ()) == pytest.approx(1.0)
+    assert acid_mmol(prepare(flask("acetic acid; 5 mmol", "potassium carbonate; 10 mmol")).mixture, ()) == 0.0
+
+
+def test_needed_volume_is_by_the_kind_of_solution() -> None:
+    mixture, rows = flask("bromine; 3 mmol"), table(Residue)
+    items = [(rows["bromine"], mixture.others[0])]
+    assert needed_ml(mixture, table(Solution)["na2so3_10"], items, 0.0) == pytest.approx(EXCESS * 6 / (2 * 0.863))
+    # bicarbonate ends no bromine (near miss), but it ends the acid of the flask
+    assert needed_ml(mixture, table(Solution)["nahco3_sat"], items, 0.0) == 0.0
+    assert needed_ml(mixture, table(Solution)["nahco3_sat"], items, 10.0) == pytest.approx(EXCESS * 10 / 1.192)
+
+
+def quench_line(*others: str) -> str:
+    plan = planned(ESTER, others, (("toluene", 40.0),))
+    return next(s.instruction for s in plan.steps if s.action == "quench")
+
+
+def test_a_quench_is_as_large_as_what_it_ends() -> None:
+    # 1.5 mmol of acid chloride makes 3 mmol of acid: the usual half of the layer is more than enough
+    assert "at least 20 mL" in quench_line("benzoyl chloride; 1.5 mmol")
+    # 12 mmol makes 24: 24 mL of saturated bicarbonate, which holds 1.2 M
+    assert "at least 25 mL" in quench_line("benzoyl chloride; 12 mmol")
+    # acid that is there as well counts
+    assert "at least 35 mL" in quench_line("benzoyl chloride; 12 mmol", "acetic acid; 10 mmol")
+    # beyond the volume of the layer the solid does it
+    line = quench_line("benzoyl chloride; 40 mmol")
+    assert "at least 40 mL" in line and "4 g of the solid go in as well" in line
+    assert "the solid" not in quench_line("benzoyl chloride; 12 mmol")
+
+
+def test_water_that_is_there_is_not_poured_in_again() -> None:
+    plan = planned(ESTER, ("iodine; 1 mmol",), (("water", 80.0),))
+    line = next(s.instruction for s in plan.steps if s.action == "quench")
+    assert "at least 4 mL" in line
+
+
+def test_a_wash_that_binds_a_metal_holds_all_of_it() -> None:
+    def ammonia(amount: str) -> tuple[float, int]:
+        plan = planned(ESTER, (f"Cu(OAc)2; {amount}",), ETHER)
+        step = next(s for s in plan.steps if s.solution == "nh4cl_nh3")
+        return step.volume_ml or 0.0, step.repeats
+
+    assert ammonia("0.5 mmol") == (15.0, 1)
+    assert ammonia("30 mmol") == (30.0, 3)  # 120 mmol of ammonia at 1.48 M, a fifth more: 97 mL
+
+
+def test_halides_of_a_reagent_make_as_much_acid() -> None:
+    made = planned(ESTER, ("POCl3; 2 mmol",), ETHER).mixture
+    assert next(c.mmol for c in made.others if c.smiles == "Cl") == 6.0
+    # the chlorine of the ring stays (near miss)
+    made = planned(ESTER, ("dichlorophenylphosphine; 2 mmol",), ETHER).mixture
+    assert all(c.mmol == 2.0 for c in made.others if c.origin == "quench" and c.smiles != "Cl")
+
+
+def test_an_amine_in_the_flask_ends_what_it_was_meant_for() -> None:
+    water = (("water", 40.0),)
+    sulfonamide = "Cc1ccc(S(=O)(=O)N2CCOCC2)cc1"
+
+    def agent(*others: str) -> str:
+        plan = planned(sulfonamide, others, water)
+        return next(s.instruction for s in plan.steps if s.action == "quench")
+
+    assert "with the morpholine in the flask: Stir on" in agent("TsCl; 1 mmol", "morpholine; 5 mmol")
+    assert "with the hydroxide in the flask: Stir on" in agent("TsCl; 1 mmol", "NaOH; 10 mmol")
+    # too little of it, or an amine that is shielded: near misses
+    assert "N,N-dimethylethylenediamine" in agent("TsCl; 1 mmol", "morpholine; 1 mmol")
+    assert "N,N-dimethylethylenediamine" in agent("TsCl; 1 mmol", "diisopropylamine; 5 mmol")
+
+
+def test_much_sulfuric_acid_is_counted_whole_where_it_holds_the_product() -> None:
+    quinoline = planned("COc1ccc2ncccc2c1", ("H2SO4; 100 mmol",)).steps
+    basified = next(s.instruction for s in quinoline if s.target_ph)
+    assert "6 M sodium hydroxide for most of the acid, then solid sodium hydrogen carbonate" in basified
+    little = planned("COc1ccc2ncccc2c1", ("H2SO4; 10 mmol",), ETHER).steps
+    assert "with solid sodium hydrogen carbonate" in next(s.instruction for s in little if s.target_ph)
+    # two fifths of acid in water need no ice
+    wet = planned(ESTER, ("H2SO4; 100 mmol",), (("water", 40.0),)).steps
+    assert not any(s.action == "quench" for s in wet)
