@@ -176,8 +176,9 @@ def takes_text(
 ) -> str:
     """Say what a wash is for. ``traces`` has the shares of what the steps before it leave hardly any of, by component.
 
-    Of what is in ``much``, much is left at the end. Of the traces, what was ``stripped`` is what the rotary evaporator leaves, a strong acid is ended so that none is heated, and
-    a base after a ``sour`` quench is one that its acid may not reach. A trace is not spoken of where the wash has more to do.
+    Of what is in ``much`` much is left. Of the traces, what was ``stripped`` is what the rotary evaporator leaves, a strong
+    acid is ended so that none is heated, and a base after a ``sour`` quench is one that its acid may not reach. A trace is
+    not spoken of where the wash has more to do.
     """
     traces = traces or {}
     base = table(Solution)[solution].acts_as == "base"

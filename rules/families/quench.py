@@ -53,7 +53,9 @@ BASIC_WORDS = (
     "Stir at 0 C to room temperature in an open flask until it is gone (TLC, or no more gas); no amine: only acid would take out "
     "what it makes, and acid takes this product too."
 )
-GIVEN_TIME_WORDS = "Stir on, at 30 to 40 C if need be, until it is gone (TLC, or no more smell of it): what ends it is there, nothing is added."
+GIVEN_TIME_WORDS = (
+    "Stir on, at 30 to 40 C if need be, until it is gone (TLC, or no more smell of it): what ends it is there already."
+)
 # What water destroys anyway goes onto the ice and acid of a Friedel-Crafts mixture with the Lewis acid: bicarbonate there would
 # bring the aluminium down as a gel.
 POURED_ALONG, POURING = ("acid_chloride", "carboxylic_anhydride", "thionyl_chloride", "oxalyl_chloride"), "hcl_1m"
