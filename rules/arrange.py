@@ -19,7 +19,7 @@ from washlore.rules.families.quench import (
     frees_poison,
     remedy_words,
 )
-from washlore.rules.families.removal import CHEMICAL
+from washlore.rules.families.removal import CHEMICAL, METALS_STAY_BELOW_PH
 from washlore.rules.ledger import AGAIN_SHARE, Step
 from washlore.rules.opening import (
     parting_steps,
@@ -106,7 +106,7 @@ def _wash_steps(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str])
         poisons = [c for _, c in needs if goes_before_acid(ke, c, solution)]
         drafts.append(
             Draft(
-                FIRST_RANK - row.ph / 100 if poisons else _wash_rank(ke, row),
+                FIRST_RANK - row.ph / 100 if poisons else _wash_rank(ke, row, [c for _, c in needs]),
                 PlanStep(
                     0,
                     "wash",
@@ -153,11 +153,14 @@ def _run_off(ke: Any, job: Job, poisons: Sequence[str]) -> str:
     )
 
 
-def _wash_rank(ke: Any, row: Solution) -> float:
-    """Return the place of a wash: base before anything else where the product stands no acid."""
+def _wash_rank(ke: Any, row: Solution, components: Sequence[str]) -> float:
+    """Return the place of a wash: base before anything else where the product stands no acid, but a metal before that."""
     limits = [fact["ph"] for _, fact in ke.facts_of(f.Stands, side="low")]
-    if row.acts_as == "base" and limits and max(limits) >= ACID_LABILE_PH:
-        return WASH_RANK["reductant"] - 1
+    if limits and max(limits) >= ACID_LABILE_PH:
+        if row.acts_as == "base":
+            return WASH_RANK["reductant"] - 1
+        if row.ph < METALS_STAY_BELOW_PH and any(ke.first(f.Leftover, component=c, kind="metal salt") for c in components):
+            return WASH_RANK["reductant"] - 2  # carbonate would bring it down as a slime
     kinds = {fact["kind"] for _, fact in ke.facts_of(f.Behaviour, component="product")}
     if row.acts_as in ("neutral", "salt") and kinds & {"acid", "weak acid"}:
         return WASH_RANK["acid"] + 5  # plain water would carry the product away while base is still there

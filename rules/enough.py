@@ -54,7 +54,10 @@ def base_m(solution: Solution) -> float:
 
 
 def acid_mmol(mixture: Mixture, without: Collection[str]) -> float:
-    """Return the base (mmol) that the acids of a flask take up to pH 7.5, less what its own bases take; ``without``: ids."""
+    """Return the base (mmol) that the acids of a flask take up to pH 7.5, less what its own bases take; ``without``: ids.
+
+    Below zero it is the acid that its bases take.
+    """
     one = sheet(mixture, 1)
     needs = -sum(mmol for component, mmol in one.strong_of.items() if component not in without)
     for i, sign, pka in zip(one.site_of, one.sign, one.pka[:, 0], strict=True):
@@ -65,7 +68,7 @@ def acid_mmol(mixture: Mixture, without: Collection[str]) -> float:
         elif sign < 0 and pka > ENDS_PH:
             needs -= float(one.mmol[int(i)])
     needs -= sum(mmol * _charge(system) for system, mmol in one.weak_without(without).items())
-    return max(needs, 0.0)
+    return needs
 
 
 @cache
@@ -80,7 +83,10 @@ def _charge(system: str) -> float:
 def needed_ml(
     mixture: Mixture, solution: Solution, quenched: Iterable[tuple[Residue, Component]], acid: float
 ) -> float:
-    """Return how much of a solution the leftovers that it ends take, and ``acid`` (mmol) of the flask where it is a base; mL."""
+    """Return how much of a solution (mL) the leftovers that it ends take.
+
+    ``acid`` is that of the flask (mmol), base below zero: a base takes the one along, and an acid the other.
+    """
     takes = sum(
         equivalents_mmol(row, component)
         for row, component in quenched
@@ -88,5 +94,8 @@ def needed_ml(
     )
     gives, base = gives_m(solution), base_m(solution)
     if solution.acts_as == "base":
-        takes, acid = takes + acid, 0.0
+        takes, acid = takes + max(acid, 0.0), 0.0
+    if solution.acts_as == "acid" and takes:
+        takes += max(-acid, 0.0)
+    acid = max(acid, 0.0)
     return EXCESS * max(takes / gives if gives else 0.0, acid / base if base else 0.0)

@@ -48,7 +48,14 @@ AFTER = 0.01
 SILVER, BEFORE_THIOSULFATE = "silver_oxidant", 1.45
 # A layer that lacks less than this share of its volume is not added to.
 LEAST_ADDED = 0.2
-# Into a flask that has water enough no less of a quench is poured than this share of the organic layer.
+# Lighter products are seldom solids.
+LEAST_SOLID_G_MOL = 120.0
+FALLEN = "a solid that lies in the water is filtered off first and rinsed with cold water, and only the filtrate extracted"
+FALLS_FREE = (
+    "if the product is a solid, do this before any solvent is added, filter it off, rinse it with cold water, and extract the "
+    "filtrate alone"
+)
+# Into a flask that has water enough no less of a quench is poured than this share of the organic layer; a wash where nobody knows.
 LEAST_POURED = 0.1
 # What a flask is brought to a pH with.
 REAGENT_FORMULAS = {
@@ -122,7 +129,7 @@ def prepare_drafts(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> li
                     0,
                     "dilute",
                     f"{_dilute_word(ke, job, bool(stripped_rows), held)} {volume:g} mL of {solvent.name}",
-                    "an organic layer that water does not mix with",
+                    "an organic layer that water does not mix with" + (f"; {FALLEN}" if _in_water_alone(ke, job) and not ke.first(f.BringsTo) else ""),
                     (extraction_id,),
                     solvent=solvent.id,
                     volume_ml=volume,
@@ -132,6 +139,12 @@ def prepare_drafts(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> li
             )
         )
     return drafts
+
+
+def _in_water_alone(ke: Any, job: Job) -> bool:
+    """Tell whether a product was made in water with nothing organic beside it, and may lie there as a solid or layer of its own."""
+    alone = all(s.id == "water" for s, _ in job.mixture.reaction_solvents) and bool(job.mixture.reaction_solvents)
+    return alone and job.mixture.product.principal.molar_mass > LEAST_SOLID_G_MOL
 
 
 def _quenching(ke: Any, job: Job, agent: str, quenched: Sequence[tuple[int, str]]) -> Draft:
@@ -288,9 +301,10 @@ def _needed_ml(ke: Any, job: Job) -> dict[str, float]:
     for _, fact in ke.facts_of(f.Prepares, action="quench"):
         row = residue_of(ke, fact["subject"])
         poured.setdefault(poured_in(ke, row), []).append((row, mixture.component(fact["subject"])))
-    bases = [s for s in poured if s in table(Solution) and base_m(table(Solution)[s])]
+    rows = [table(Solution)[s] for s in poured if s in table(Solution)]
     born = {child for c in job.quenched for child in (c, *job.quenched[c])}
-    acid = acid_mmol(mixture, born) / len(bases) if bases else 0.0
+    acid = acid_mmol(mixture, born)
+    acid /= max(1, sum(row.acts_as == "acid" if acid < 0 else base_m(row) > 0 for row in rows))
     return {
         s: needed_ml(mixture, table(Solution)[s], items, acid) for s, items in poured.items() if s in table(Solution)
     }
@@ -381,7 +395,7 @@ def with_quench_volumes(ke: Any, job: Job, steps: Sequence[PlanStep]) -> tuple[P
     own = sum(v for s, v in job.mixture.reaction_solvents if s.id == "water")
     if own:
         # The flask has water for its layers already.
-        each = max(each - own / max(poured, 1), LEAST_POURED * trial.layer_ml(job.mixture))
+        each -= own / max(poured, 1)
     needed, most = _needed_ml(ke, job), trial.layer_ml(job.mixture)
     made = []
     for step in steps:
@@ -398,7 +412,8 @@ def with_quench_volumes(ke: Any, job: Job, steps: Sequence[PlanStep]) -> tuple[P
                 * row.molarity_m
                 * GRAMS_PER_MMOL.get(row.solute.split(" and ")[0], 0.0)
             )
-            volume = max(each, min(needs, most) if solid_g else needs)
+            least = (LEAST_POURED if needs else trial.WASH_SHARE) * most if own else 0.0
+            volume = max(each, least, min(needs, most) if solid_g else needs)
             more = (
                 f" So much of it is there that some {round_volume(solid_g):g} g of the solid go in as well."
                 if solid_g
@@ -436,7 +451,8 @@ def pot_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float, freed: str
         f"{start} in ice, and bring the water to pH {fact['ph']:g} with {fact['reagent']} in small "
         f"portions (pH paper); shake, part the layers, extract the water once more with {again:g} mL of "
         f"{solvent.name} and combine the organic layers",
-        f"sets {freed or job.mixture.product.name} free from {'their salts' if ' and ' in freed else 'its salt'}",
+        f"sets {freed or job.mixture.product.name} free from {'their salts' if ' and ' in freed else 'its salt'}"
+        + (f"; {FALLS_FREE}" if _in_water_alone(ke, job) else ""),
         (known_id,),
         solute=_formula(fact["reagent"]),
         volume_ml=volume,

@@ -47,7 +47,7 @@ def test_the_acid_of_a_flask_and_what_its_bases_take_of_it() -> None:
     assert acid_mmol(prepare(flask("H2SO4; 5 mmol")).mixture, ()) == pytest.approx(10.0, abs=0.1)
     assert acid_mmol(prepare(flask("acetic acid; 5 mmol")).mixture, ()) == pytest.approx(5.0)
     assert acid_mmol(prepare(flask("acetic acid; 5 mmol", "Et3N; 4 mmol")).mixture, ()) == pytest.approx(1.0)
-    assert acid_mmol(prepare(flask("acetic acid; 5 mmol", "potassium carbonate; 10 mmol")).mixture, ()) == 0.0
+    assert acid_mmol(prepare(flask("acetic acid; 5 mmol", "potassium carbonate; 10 mmol")).mixture, ()) == pytest.approx(-15.0)
 
 
 def test_needed_volume_is_by_the_kind_of_solution() -> None:
@@ -57,6 +57,16 @@ def test_needed_volume_is_by_the_kind_of_solution() -> None:
     # bicarbonate ends no bromine (near miss), but it ends the acid of the flask
     assert needed_ml(mixture, table(Solution)["nahco3_sat"], items, 0.0) == 0.0
     assert needed_ml(mixture, table(Solution)["nahco3_sat"], items, 10.0) == pytest.approx(EXCESS * 10 / 1.192)
+
+
+def test_an_acid_that_quenches_meets_the_alkali_of_the_flask_too() -> None:
+    mixture, rows = flask("NaBH4; 5 mmol", "NaOH; 40 mmol"), table(Residue)
+    items = [(rows["borohydride"], mixture.others[0])]
+    acid = acid_mmol(prepare(mixture).mixture, ("c1",))
+    assert acid == pytest.approx(-40.0)
+    assert needed_ml(mixture, table(Solution)["nh4cl_sat"], items, acid) == pytest.approx(EXCESS * 45 / 5.711)
+    # water that only takes up alkali is not sized by it (near miss)
+    assert needed_ml(mixture, table(Solution)["nh4cl_sat"], [], acid) == 0.0
 
 
 def quench_line(*others: str) -> str:

@@ -8,6 +8,7 @@ from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
 from washlore.rules.families.choice import poisoned_solutions
 from washlore.rules.families.quench import remedy_solution, remedy_words
 from washlore.rules.fragility import Fragile
+from washlore.rules.species import miscible_solvent
 from washlore.rules.window import WORTHLESS
 from washlore.rules.words import between, label, share, spread
 
@@ -19,6 +20,8 @@ VOLATILE_BELOW_C = 150.0
 SLOW_PH = 12.0
 # Another extraction must bring this share of the product back.
 LEAST_BROUGHT_BACK = 0.03
+# What boils above this does not leave the rotary evaporator.
+STAYS_ABOVE_C = 150.0
 LAST = "chromatograph on silica, or recrystallise if the product is a solid"
 OUTSIDE = (
     "what it does in a funnel is outside what is known here, so it is counted as staying; if it is a solid, filter it off first, "
@@ -69,6 +72,14 @@ def _instead(engine: Any, c: str) -> tuple[str, tuple[str, ...], tuple[int, ...]
             f"strip it off under vacuum ({boils['boiling_c']:.0f} C at 1 atm), with toluene if need be",
             (),
             (boils["__factid__"],),
+        )
+    solvent = miscible_solvent(engine.job.mixture.component(c).smiles)
+    if solvent is not None and solvent.boiling_c >= STAYS_ABOVE_C:
+        return (
+            f"two or three more washes with water or 5 % lithium chloride, their water extracted again; the rest under high vacuum "
+            f"({solvent.boiling_c:.0f} C at 1 atm), or left behind on a column",
+            ("common_practice",),
+            (),
         )
     last = LAST
     slow = engine.first(f.Stands, side="high")

@@ -56,6 +56,7 @@ BASIC_WORDS = (
 GIVEN_TIME_WORDS = (
     "Stir on, at 30 to 40 C if need be, until it is gone (TLC, or no more smell of it): what ends it is there already."
 )
+BESIDE_TITANIUM_WORDS = "Cool to 0 C; add it in drops, slowly, until no more gas comes and nothing reacts."
 # What water destroys anyway goes onto the ice and acid of a Friedel-Crafts mixture with the Lewis acid: bicarbonate there would
 # bring the aluminium down as a gel.
 POURED_ALONG, POURING = ("acid_chloride", "carboxylic_anhydride", "thionyl_chloride", "oxalyl_chloride"), "hcl_1m"
@@ -253,10 +254,21 @@ def poured_with(engine: Any, row: Residue) -> Residue | None:
     return None
 
 
+def beside_titanium(engine: Any, row: Residue) -> Residue | None:
+    """Return the titanium alkoxide whose tartrate takes the place of ammonium chloride, which would make a gel of it."""
+    if row.action != "quench" or row.solution != "nh4cl_sat" or row.kind not in ("organometallic", "strong base"):
+        return None
+    titanium = table(Residue)["titanium_alkoxide"]
+    there = engine.first(f.Leftover, residue=titanium.id, action="quench")
+    return titanium if there and not unfit(engine, titanium) and not poisoned_by(engine, titanium) else None
+
+
 def remedy_solution(engine: Any, row: Residue) -> str:
     """Return the id of the solution that a leftover is quenched or washed out with, fitted to product and pot."""
     if row.id in engine.job.ended:
         return ""
+    if titanium := beside_titanium(engine, row):
+        return titanium.solution
     if poured_with(engine, row):
         return POURING
     if takes_amine(engine, row):
@@ -378,6 +390,8 @@ def quench_agent(engine: Any, row: Residue) -> str:
     """Return in words what a leftover is quenched with."""
     if row.id in engine.job.ended:
         return str(engine.job.ended[row.id])
+    if titanium := beside_titanium(engine, row):
+        return titanium.quench_with
     if lewis := poured_with(engine, row):
         return lewis.quench_with
     if takes_amine(engine, row):
@@ -409,6 +423,8 @@ def remedy_words(engine: Any, row: Residue) -> str:
     """Return how a leftover is dealt with, fitted to the product."""
     if row.id in engine.job.ended:
         return GIVEN_TIME_WORDS
+    if beside_titanium(engine, row):
+        return BESIDE_TITANIUM_WORDS
     if lewis := poured_with(engine, row):
         return lewis.how
     if takes_amine(engine, row):

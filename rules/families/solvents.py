@@ -3,6 +3,7 @@
 from typing import Any
 
 from washlore.knowledge.acidity import molecule_sites
+from washlore.knowledge.log_d import pair_log_k
 from washlore.knowledge.partition import OCTANOL, molecule_log_k
 from washlore.knowledge.rows import Residue, Solvent, table
 from washlore.rules import facts as f
@@ -45,6 +46,8 @@ ESTERS = ("ethyl_acetate", "isopropyl_acetate", "n-butyl_acetate", "methyl_aceta
 STRONG_BASE = "a strong base"
 # Three washes of 1 M, each as large as the organic layer, and some to spare.
 WASHES_HOLD_M = 2.0
+# A base above this is all salt in any acid, and the salt above this log K stays where it is.
+STRONG_BASE_PKA, SALT_STAYS_LOG_K = 8.0, -0.5
 HELD_BY_HALOGENATED = ("crown_ether", "hmpa", "tetramethylurea")
 _ESTER = "CCOC(=O)/C=C/c1ccccc1"
 
@@ -247,9 +250,10 @@ def _price(engine: Any, solvent: Solvent, log_d: float) -> tuple[float, list[str
     if solvent.halogenated and (
         any(engine.first(f.Leftover, residue=r) for r in HELD_BY_HALOGENATED)
         or any(fact["charge"] > 0 and fact["component"] != "product" for _, fact in engine.facts_of(f.Charged))
+        or _greasy_base(engine, solvent)
     ):
         price += 1.2
-        words.append("holds on to quaternary salts, crown ethers and HMPA")
+        words.append("holds on to quaternary salts, those of greasy bases, crown ethers and HMPA")
     amine = engine.first(f.Ionises, component="product", kind="base") is not None  # goes through acid, not bisulfite
     bisulfite = any(
         not unfit(engine, table(Residue)[fact["residue"]]) and not evaporates(engine, fact["component"])
@@ -262,6 +266,18 @@ def _price(engine: Any, solvent: Solvent, log_d: float) -> tuple[float, list[str
         price += 0.6
         words.append("holds on to DMF and the like")
     return price, words
+
+
+def _greasy_base(engine: Any, solvent: Solvent) -> bool:
+    """Tell whether a solvent would keep the hydrochloride of a strong base that is to go into acid: that of a phosphazene."""
+    for _, fact in engine.facts_of(f.Ionises, kind="base"):
+        if fact["component"] == "product" or fact["pka"] < STRONG_BASE_PKA:
+            continue
+        part = engine.job.mixture.component(fact["component"]).principal
+        shift, _ = pair_log_k(part, solvent.log_k_key, molecule_sites(part))
+        if molecule_log_k(part, solvent.log_k_key).value + shift > SALT_STAYS_LOG_K:
+            return True
+    return False
 
 
 def _hydroxide_is_likely(engine: Any) -> bool:
