@@ -122,6 +122,12 @@ class Job:
         first = next((s for s in self.plan.steps if s.action in ("wash", "neutralise")), None)
         return _lowered(first.instruction.split("; keep")[0]) if first else ""
 
+    def quench_words(self, component_id: str, otherwise: str) -> str:
+        """Return how our own plan quenches a component, fitted to this product, or what is said ``otherwise``."""
+        ours = (s for s in self.plan.steps if s.action == "quench" and component_id in s.for_components)
+        step = next(ours, None)
+        return step.instruction.partition(": ")[2] or otherwise if step else otherwise
+
     def is_ours(self, solution: str, number: int) -> bool:
         """Tell whether our own plan washes with a solution too, or quenches with it: nothing milder does what it does here."""
         action = "quench" if self.bench.acts[number - 1].did in POURED else "wash"

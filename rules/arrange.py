@@ -159,7 +159,9 @@ def _wash_rank(ke: Any, row: Solution, components: Sequence[str]) -> float:
     if limits and max(limits) >= ACID_LABILE_PH:
         if row.acts_as == "base":
             return WASH_RANK["reductant"] - 1
-        if row.ph < METALS_STAY_BELOW_PH and any(ke.first(f.Leftover, component=c, kind="metal salt") for c in components):
+        if row.ph < METALS_STAY_BELOW_PH and any(
+            ke.first(f.Leftover, component=c, kind="metal salt") for c in components
+        ):
             return WASH_RANK["reductant"] - 2  # carbonate would bring it down as a slime
     kinds = {fact["kind"] for _, fact in ke.facts_of(f.Behaviour, component="product")}
     if row.acts_as in ("neutral", "salt") and kinds & {"acid", "weak acid"}:

@@ -50,13 +50,17 @@ SILVER, BEFORE_THIOSULFATE = "silver_oxidant", 1.45
 LEAST_ADDED = 0.2
 # Lighter products are seldom solids.
 LEAST_SOLID_G_MOL = 120.0
-FALLEN = "a solid that lies in the water is filtered off first and rinsed with cold water, and only the filtrate extracted"
+FALLEN = (
+    "a solid that lies in the water is filtered off first and rinsed with cold water, and only the filtrate extracted"
+)
 FALLS_FREE = (
     "if the product is a solid, do this before any solvent is added, filter it off, rinse it with cold water, and extract the "
     "filtrate alone"
 )
 # Into a flask that has water enough no less of a quench is poured than this share of the organic layer; a wash where nobody knows.
 LEAST_POURED = 0.1
+# What is filtered off only once a solvent and air have brought it down.
+BROUGHT_DOWN = ("titanocene",)
 # What a flask is brought to a pH with.
 REAGENT_FORMULAS = {
     "hydrochloric acid": "HCl",
@@ -129,7 +133,8 @@ def prepare_drafts(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> li
                     0,
                     "dilute",
                     f"{_dilute_word(ke, job, bool(stripped_rows), held)} {volume:g} mL of {solvent.name}",
-                    "an organic layer that water does not mix with" + (f"; {FALLEN}" if _in_water_alone(ke, job) and not ke.first(f.BringsTo) else ""),
+                    "an organic layer that water does not mix with"
+                    + (f"; {FALLEN}" if _in_water_alone(ke, job) and not ke.first(f.BringsTo) else ""),
                     (extraction_id,),
                     solvent=solvent.id,
                     volume_ml=volume,
@@ -224,6 +229,11 @@ def _filtering(ke: Any, job: Job, solvent: Solvent, filtered: Sequence[tuple[int
             f"{names_ended} becomes {'chloride and ammonia' if _is_base(ke, ended[0]) else 'a sodium salt'}, and nothing "
             f"{'basic' if _is_base(ke, ended[0]) else 'acidic'} is left on the product when the solvent goes"
         )
+    leftovers = [ke.first(f.Leftover, component=c) for _, c in filtered]
+    brought_down = [table(Residue)[row["residue"]].how for row in leftovers if row and row["residue"] in BROUGHT_DOWN]
+    if brought_down:
+        words = f"{brought_down[0].rstrip('.')}, and rinse them with a little of the same"
+        reason = f"{names} has to be brought down first"
     silver = any((row := ke.first(f.Leftover, component=c)) and row["residue"] == SILVER for _, c in filtered)
     return Draft(
         BEFORE_THIOSULFATE if silver else 2,

@@ -26,6 +26,7 @@ from washlore.rules.meeting import (
     in_bottle,
     meeting,
 )
+from washlore.rules.perceive import ACETIC_PH
 from washlore.rules.proposal import ReadStep
 
 # What may explode when it is concentrated beside organic matter.
@@ -39,6 +40,8 @@ LEAST_MMOL, LEAST_SHARE = 0.05, 0.02
 HARMLESS_M = {"HF": 0.05}
 # Oxidants that go on with the product and end in the waste as poison where nothing reduces them.
 REDUCED_FIRST = frozenset({"chromium_vi", "permanganate", "osmium"})
+# Acids that end a reaction as they are, without water.
+NEAT_ACIDS = ("acetic_acid", "formic_acid")
 # An oxidant is held to be concentrated when nothing has been done about most of it, even on the lucky side.
 MOSTLY_THERE = 0.5
 
@@ -339,6 +342,8 @@ def _met_ph(job: Job, act: Act) -> float:
     if act.did in ("wash", "take up", "quench", "dilute") and act.solution and act.solution in table(Solution):
         row = table(Solution)[act.solution]
         return row.ph if row.acts_as in ("acid", "buffer") and act.did != "dilute" else 7.0
+    if act.did in ("quench", "dilute") and act.read.solvent in NEAT_ACIDS:
+        return ACETIC_PH
     return 7.0
 
 

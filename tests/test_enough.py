@@ -47,7 +47,9 @@ def test_the_acid_of_a_flask_and_what_its_bases_take_of_it() -> None:
     assert acid_mmol(prepare(flask("H2SO4; 5 mmol")).mixture, ()) == pytest.approx(10.0, abs=0.1)
     assert acid_mmol(prepare(flask("acetic acid; 5 mmol")).mixture, ()) == pytest.approx(5.0)
     assert acid_mmol(prepare(flask("acetic acid; 5 mmol", "Et3N; 4 mmol")).mixture, ()) == pytest.approx(1.0)
-    assert acid_mmol(prepare(flask("acetic acid; 5 mmol", "potassium carbonate; 10 mmol")).mixture, ()) == pytest.approx(-15.0)
+    assert acid_mmol(
+        prepare(flask("acetic acid; 5 mmol", "potassium carbonate; 10 mmol")).mixture, ()
+    ) == pytest.approx(-15.0)
 
 
 def test_needed_volume_is_by_the_kind_of_solution() -> None:

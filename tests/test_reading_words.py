@@ -319,6 +319,11 @@ SAID = (
     ("• wash with water (20 mL) • wash with brine • dry over MgSO4", "wash water 20 | wash brine | dry mgso4", ""),
     ("Wash with brine.\nTransfer to a flask.\nDry over MgSO4.", "wash brine | dry mgso4", ""),
     ("wash with 2000000 mL water and brine", "wash water | wash brine", ""),
+    (
+        "Stirred with 10 % KF (45 mL) for 1 h, filtered through Celite, washed with water (20 mL), dried over MgSO4.",
+        "wash kf_10 45 | filter | wash water 20 | dry mgso4",
+        "",
+    ),
 )
 
 

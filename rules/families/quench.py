@@ -41,7 +41,7 @@ THIOSULFATE_PH = ACID_PH
 FIESER, GOES_INTO_BASE = "lithium_aluminium_hydride", ("acid", "weak acid", "amphoteric")
 # Quenches that bring no water, and the one whose water ends in the solid that is filtered off.
 DRY_WORDS = ("isopropanol", "2-propanol", "methanol", "ethanol", "tert-butanol", "acetic acid")
-BRINGS_NO_WATER = ("lithium_aluminium_hydride", "hydride_gas", "metal_carbonyl", "titanocene")
+BRINGS_NO_WATER = ("lithium_aluminium_hydride", "hydride_gas", "metal_carbonyl")
 # Strengths and names of what comes as a solution in water, in the words of a quench.
 WATERY_WORDS = ("water", " M ", " %", "brine", "NaOH", "saturated", "hydrochloric")
 AMINE_WORDS = ("amine", "ammonia", "morpholine")

@@ -28,6 +28,9 @@ CONCENTRATED_PH = -0.6
 # What does the work of a wash that brings this, and leaves the product alone.
 INSTEAD_OF = {"sulfite": "; thiosulfate reduces oxidants and does not add to carbonyl groups"}
 
+# What stands no bicarbonate is kept to neutral water.
+BICARBONATE_PH, NEUTRAL_INSTEAD = 8.2, "plain water or a buffer of pH 7, ice-cold and brief"
+
 
 @rule(
     j.Did(step=MATCH.n, action=MATCH.action, solution=MATCH.s, ph=MATCH.ph, survives=False, breaks=MATCH.breaks),
@@ -55,9 +58,8 @@ def base_breaks_the_product(
     engine: Any, n: int, action: str, s: str, ph: float, limit: float, g: str, breaks: float
 ) -> None:
     """Find base that destroys the product."""
-    _broken(
-        engine, n, s, ph, limit, g, "up to", "saturated sodium hydrogen carbonate, pH 8, or a buffer", action=action
-    )
+    milder = "saturated sodium hydrogen carbonate, pH 8, or a buffer" if limit >= BICARBONATE_PH else NEUTRAL_INSTEAD
+    _broken(engine, n, s, ph, limit, g, "up to", milder, action=action)
 
 
 @rule(

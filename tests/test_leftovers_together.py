@@ -1,0 +1,106 @@
+"""Leftovers beside each other and beside the product: which is dealt with how, first, and in which solvent."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.test_own_plan import ESTER, judged, planned
+from washlore.rules.plan import Plan
+
+ETHER, DCM = (("diethyl_ether", 60.0),), (("dichloromethane", 40.0),)
+
+
+def quenches(plan: Plan) -> list[str]:
+    return [s.instruction for s in plan.steps if s.action == "quench"]
+
+
+def washes(plan: Plan) -> list[str]:
+    return [s.solution for s in plan.steps if s.action == "wash"]
+
+
+def test_tartrate_takes_a_grignard_reagent_along_with_titanium() -> None:
+    both = planned("OC1(CCCCC)CC1", ("ethylmagnesium bromide; 5 mmol", "titanium(IV) isopropoxide; 3 mmol"), ETHER)
+    (only,) = quenches(both)
+    assert "ethylmagnesium bromide" in only and "with saturated Rochelle salt" in only
+    alone = planned("OC1(CCCCC)CC1", ("ethylmagnesium bromide; 5 mmol",), ETHER)
+    assert "with saturated ammonium chloride" in quenches(alone)[0]
+
+
+def test_a_metal_leaves_before_carbonate_comes() -> None:
+    halide = "ClCc1ccc2OCOc2c1"  # stands no acid, so base goes before anything else
+    plan = planned(halide, ("HCl; 30 mmol", "ZnCl2; 2 mmol"), DCM)
+    assert washes(plan)[:2] == ["nh4cl_sat", "nahco3_sat"]
+    assert washes(planned(halide, ("HCl; 30 mmol",), DCM))[0] == "nahco3_sat"
+
+
+@pytest.mark.parametrize("aldehyde", ["formaldehyde; 5 mmol", "paraformaldehyde; 5 mmol"])
+def test_formaldehyde_in_any_form_makes_the_bis_ether_with_hydrogen_chloride(aldehyde: str) -> None:
+    def warned(acid: str) -> bool:
+        plan = planned(ESTER, (aldehyde, acid), DCM)
+        return any("bis(chloromethyl) ether" in c.text for c in plan.cautions)
+
+    assert warned("HCl; 20 mmol")
+    assert not warned("acetic acid; 20 mmol")
+
+
+def test_zinc_cyanide_is_a_cyanide_before_it_is_a_zinc_salt() -> None:
+    plan = planned(ESTER, ("Zn(CN)2; 2 mmol",), DCM)
+    assert any("never acid nor ammonium chloride" in c.text for c in plan.cautions)
+    assert washes(plan)[0] == "na2co3_10"
+    assert washes(planned(ESTER, ("ZnCl2; 2 mmol",), DCM))[0] == "nh4cl_sat"
+
+
+def test_a_metal_drawn_beside_its_ligands_is_no_powder() -> None:
+    complex_ = "CC(=O)CC(C)=O.CC(=O)CC(C)=O.[Co]; 0.5 mmol"
+    assert "edta_01m" in washes(planned(ESTER, (complex_,), DCM))
+    powder = planned(ESTER, ("cobalt; 0.5 mmol",), DCM)
+    assert any(s.action == "filter" for s in powder.steps) and "edta_01m" not in washes(powder)
+
+
+def test_methyltitanocene_is_brought_down_with_pentane() -> None:
+    plan = planned("C=C1CCC(c2ccccc2)CC1", ("Petasis reagent; 5 mmol",), (("toluene", 30.0),))
+    step = plan.steps[0]
+    assert step.action == "filter" and step.instruction.startswith("Pour into two volumes of pentane")
+    assert judged(plan)[0] == "ok"
+
+
+def test_an_ionic_liquid_keeps_to_its_greasy_anion() -> None:
+    cation = "CCCCn1cc[n+](C)c1."
+    kept = {}
+    for name, anion in (
+        ("bistriflimide", "O=S(=O)([N-]S(=O)(=O)C(F)(F)F)C(F)(F)F"),
+        ("hexafluorophosphate", "F[P-](F)(F)(F)(F)F"),
+    ):
+        plan = planned(cation + anion, ("LiCl; 10 mmol",), (*DCM, ("water", 20.0)))
+        kept[name] = plan.left["product"][1]
+        assert plan.extraction == "dichloromethane"
+    assert kept["bistriflimide"] > 0.95 and kept["hexafluorophosphate"] > 0.8
+
+
+def test_the_salt_of_a_phosphazene_is_not_left_to_dichloromethane() -> None:
+    plan = planned(ESTER, ("BTPP; 12 mmol",), DCM)
+    assert plan.extraction != "dichloromethane" and "hcl_1m" in washes(plan) and plan.left["c1"][1] < 0.05
+    # DBU, no greasier than its salt in water (near miss)
+    assert planned(ESTER, ("DBU; 12 mmol",), DCM).extraction == "dichloromethane"
+
+
+def test_an_enol_triflate_is_no_enol_ether() -> None:
+    plan = planned("O=S(=O)(OC1=CCCCC1)C(F)(F)F", ("diisopropylamine; 10 mmol",), DCM)
+    assert "hcl_1m" in washes(plan)
+    assert "hcl_1m" not in washes(planned("COC1=CCCCC1", ("diisopropylamine; 10 mmol",), DCM))
+
+
+def test_carbonyls_are_not_left_to_an_amine_oxide_s_name() -> None:
+    plan = planned("O=C1C=C(c2ccccc2)C2CCCC12", ("dicobalt octacarbonyl; 1 mmol",), DCM)
+    assert "iodine, air or an N-oxide" in quenches(plan)[0]
+
+
+def test_a_solid_from_water_is_filtered_before_any_solvent() -> None:
+    water = (("water", 60.0),)
+    freed = planned("Cc1ccc(S(=O)(=O)NCCCC)cc1", ("NaOH; 30 mmol",), water)
+    assert any("if the product is a solid, do this before any solvent" in s.reason for s in freed.steps)
+    neutral = planned("Cc1ccc(S(=O)(=O)N2CCOCC2)cc1", ("NaOH; 30 mmol",), water)
+    assert any("a solid that lies in the water is filtered off first" in s.reason for s in neutral.steps)
+    # a light liquid, and a reaction with a layer of its own (near misses)
+    for made in (planned("CC(=O)CC", (), water), planned(ESTER, ("NaOH; 3 mmol",), (*water, ("toluene", 30.0)))):
+        assert not any("solid" in s.reason for s in made.steps if s.action in ("dilute", "neutralise"))
