@@ -263,13 +263,13 @@ def test_a_polar_base_beside_a_base_goes_into_water() -> None:
 
 
 def test_an_acid_at_the_edge_of_the_target_is_washed_out_all_the_same() -> None:
-    """Carbonate strains a thioester; it leaves a hundredth of fifteen millimoles of acid, and is used."""
+    """Carbonate strains a thioester; it, or its buffer, leaves a hundredth of fifteen millimoles of acid, and is used."""
     plan = planned(
         "CCCCc1ccc(C(=O)SCC2C(=O)OCC2c2ccccc2)cc1",
         ("pyridine; 32 mmol", "CCCCc1ccc(C(=O)Cl)cc1; 21 mmol", "O=C1OCC(c2ccccc2)C1CS; 1 mmol"),
         "diethyl ether",
     )
-    assert "na2co3_10" in washes(plan) and plan.left["c2a"][1] < 0.05
+    assert {"na2co3_10", "carbonate_ph10"} & set(washes(plan)) and plan.left["c2a"][1] < 0.05
 
 
 def test_chromium_beside_its_sulfuric_acid_is_quenched() -> None:

@@ -548,11 +548,11 @@ def base_ends_salt_of_volatile_base(engine: Any, c: str, b: float, acid: float) 
     f.Component(id=MATCH.c, role=~L("product")),
     f.Ionises(component=MATCH.c, kind="base"),
     f.Harms(solution="citric_10"),
-    f.Harms(solution="nh4cl_sat"),
     NOT(f.Leftover(component=MATCH.c)),
     NOT(f.Harms(solution="nahco3_sat")),
     TEST(lambda b: b < BASE_LEAVES_BELOW_C),
     stage="remove",
+    salience=-10,  # once what acid may do is known
     title="The hydrochloride of a volatile base goes into bicarbonate where no acid is open to it, and what is set free evaporates",
     why="The salt lies undissolved or stays with the product when the solvent goes. Water takes it, base sets the rest of it free, "
     "and the free amine leaves with the solvent.",
@@ -564,6 +564,11 @@ def base_ends_salt_of_volatile_base(engine: Any, c: str, b: float, acid: float) 
             ("triethylamine hydrochloride; 10 mmol",),
         ),
         Case("the same beside an amine", "CCCCCCCCN(C)C", ("triethylamine hydrochloride; 10 mmol",)),
+        Case(
+            "pyridine hydrochloride beside a dimethoxytrityl ether, which ammonium chloride spares and pyridine minds as little",
+            "CCCCOC(c1ccccc1)(c1ccc(OC)cc1)c1ccc(OC)cc1",
+            ("pyridine hydrochloride; 10 mmol",),
+        ),
     ),
     silent=(
         Case("beside an ester acid takes it", _ESTER, ("triethylamine hydrochloride; 10 mmol",)),
@@ -572,6 +577,13 @@ def base_ends_salt_of_volatile_base(engine: Any, c: str, b: float, acid: float) 
 )
 def base_takes_hydrochloride(engine: Any, c: str, b: float) -> None:
     """Let bicarbonate take the salt of a volatile base where acid may not."""
+    acids = [
+        s
+        for _, fact in engine.facts_of(f.Takes, component=c)
+        if table(Solution)[s := fact["solution"]].acts_as == "acid"
+    ]
+    if any(not engine.first(f.Strains, solution=s) for s in acids):
+        return
     row = table(Solution)["nahco3_sat"]
     engine.conclude(
         f.Takes(solution=row.id, component=c, left=0.0, contacts=2, sure=True),
