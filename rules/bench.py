@@ -129,10 +129,23 @@ class Bench(Flask):
         for phase in in_flask:
             self._clear(phase, reactive)
 
+    def _binds_here(self, solution: str) -> bool:
+        """Tell whether a solution that the flask is stirred with takes a metal or tin out of an organic layer there."""
+        organic = self.book.organic
+        row = table(Solution).get(solution)
+        if row is None or row.acts_as != "complexing" or organic is None or not organic.solvents:
+            return False
+        return any(fact["action"] == "wash" and fact["solution"] == solution for fact in self.leftovers.values())
+
     def quench(self, act: Act) -> None:
         """Destroy what is reactive; what the quench brings of water stays in the flask."""
         self._quench(act)
         read = act.read
+        if self._binds_here(read.solution):
+            act.did = "wash"  # "stirred with 10 % KF for 1 h": a wash by another name
+            self._parted()
+            self._shake(act, read.solution, False, False)
+            return
         if read.solution or read.solvent == "water":
             row = table(Solution).get(read.solution)
             # "Stir with 10 % KF": bound there as in a funnel. What acid or base would hold is in the flask all the same.

@@ -104,3 +104,11 @@ def test_a_solid_from_water_is_filtered_before_any_solvent() -> None:
     # a light liquid, and a reaction with a layer of its own (near misses)
     for made in (planned("CC(=O)CC", (), water), planned(ESTER, ("NaOH; 3 mmol",), (*water, ("toluene", 30.0)))):
         assert not any("solid" in s.reason for s in made.steps if s.action in ("dilute", "neutralise"))
+
+
+def test_what_is_stirred_with_fluoride_has_lost_its_tin() -> None:
+    plan = planned("C=Cc1ccc(C(C)=O)cc1", ("tributyltin bromide; 10 mmol",), (("toluene", 40.0),))
+    rest = ", filtered through Celite, washed with water and brine, dried over MgSO4, filtered, evaporated."
+    assert judged(plan, "Stirred with 10 % KF (45 mL) for 1 h" + rest)[0] == "ok"
+    # brine binds none of it (near miss)
+    assert judged(plan, "Stirred with brine (45 mL) for 1 h" + rest)[0] == "flawed"

@@ -321,7 +321,7 @@ SAID = (
     ("wash with 2000000 mL water and brine", "wash water | wash brine", ""),
     (
         "Stirred with 10 % KF (45 mL) for 1 h, filtered through Celite, washed with water (20 mL), dried over MgSO4.",
-        "wash kf_10 45 | filter | wash water 20 | dry mgso4",
+        "quench kf_10 45 | filter | wash water 20 | dry mgso4",
         "",
     ),
 )
