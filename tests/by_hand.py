@@ -28,6 +28,7 @@ def job(**own: Any) -> SimpleNamespace:
         "ph_before": lambda n: 9.0,
         "volume": lambda n: 20.0,
         "ours_of": lambda c: "wash with what we use",
+        "quench_words": lambda c, otherwise: otherwise,
         "ours_for": lambda n: "",
         "is_ours": lambda s, n: False,
         "assumes_volume": lambda n: False,
