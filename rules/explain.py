@@ -17,6 +17,7 @@ from washlore.rules.families import solvents as solvent_rules
 from washlore.rules.families.protection import MOST_LOST, POISON
 from washlore.rules.families.quench import frees_poison
 from washlore.rules.mixture import Component, Mixture
+from washlore.rules.perceive import Job
 from washlore.rules.plan import Plan, PlanStep
 from washlore.rules.reasons import Grower, Reasoned, ids_of, walk
 from washlore.rules.steps import ORGANIC
@@ -389,6 +390,7 @@ class _View:
 
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
+        self.job = Job(plan.mixture)
 
     def facts_of(self, kind: type[f.Fact], /, **slots: Any) -> Iterator[tuple[int, f.Fact]]:
         return iter(self.plan.facts_of(kind, **slots))

@@ -128,3 +128,10 @@ if __name__ == "__main__":
     for number in range(int(sys.argv[1]), int(sys.argv[1]) + int(sys.argv[2])):
         for line in checked(number):
             print(line, flush=True)
+
+
+def test_a_solvent_is_priced_beside_a_strong_base() -> None:
+    """The price of a halogenated solvent asks for the salts of greasy bases; the answer comes from a finished plan."""
+    result = CliRunner().invoke(main, ["why", "amide", "not", "chloroform"])
+    assert result.exit_code == 0, result.output
+    assert "chloroform" in result.output.lower()
