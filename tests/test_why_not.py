@@ -12,8 +12,10 @@ from collections.abc import Iterator
 
 import numpy as np
 import pytest
+from click.testing import CliRunner
 from random_mixtures import flask
 
+from washlore.cli.main import main
 from washlore.knowledge.rows import Solution, table
 from washlore.rules import explain
 from washlore.rules import facts as f
