@@ -73,7 +73,8 @@ class Part:
 class Considered:
     """A mixture thought through: our own plan for it, or why there is none (``PlanRefused``, its words and its ``held``).
 
-    For several products there is no plan, but ``parts``: each of them with the flask considered for it alone.
+    For several products there is no plan, but ``parts``: each of them with the flask considered for it alone. ``together`` are
+    the ids of products that our own scheme leaves in one crude.
     """
 
     mixture: Mixture
@@ -82,6 +83,7 @@ class Considered:
     numbers: Sheet | None = None
     held: float | None = None
     parts: tuple[tuple[Component, Considered], ...] = ()
+    together: tuple[frozenset[str], ...] = ()
 
 
 def consider(mixture: Mixture, draws: int = DRAWS) -> Considered:

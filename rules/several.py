@@ -10,10 +10,13 @@ from washlore.knowledge.arrays import np
 from washlore.rules.account import Achieved
 from washlore.rules.bench import LAYER_ASSUMED, Bench
 from washlore.rules.judge import CHECKED, Considered, Judgement, Part, consider, judge
+from washlore.rules.judging.facts import KINDS
 from washlore.rules.mixture import Component, Mixture
+from washlore.rules.plan import make_plan
 from washlore.rules.proposal import ELSEWHERE, Proposal, ReadStep
 from washlore.rules.reading.streams import Streams, streams_of
-from washlore.rules.verdict import VERDICTS, Found
+from washlore.rules.reckon import PlanRefused
+from washlore.rules.verdict import VERDICTS, Found, verdict_on
 
 # Of what the plan brings home from a water layer; a solid that is collected there is not computed.
 FOUND = 0.05
@@ -35,7 +38,12 @@ def alone(mixture: Mixture, wanted: Component) -> Mixture:
 def consider_each(mixture: Mixture, draws: int) -> Considered:
     """Think a flask with several products through, once for each of them."""
     each = tuple((c, consider(alone(mixture, c), draws)) for c in mixture.wanted)
-    return Considered(mixture, None, parts=each)
+    try:
+        crudes = make_plan(mixture, 1).crudes
+    except PlanRefused:
+        crudes = ()
+    together = tuple(frozenset(crude.wanted) for crude in crudes if len(crude.wanted) > 1)
+    return Considered(mixture, None, parts=each, together=together)
 
 
 def judge_each(proposal: Proposal, considered: Considered) -> Judgement:
@@ -45,9 +53,8 @@ def judge_each(proposal: Proposal, considered: Considered) -> Judgement:
     for component, one in considered.parts:
         place = _stream_with(proposal, streams, one)
         parts.append(Part(component, _name(streams, place), judge(path(proposal, streams, place), one)))
-    findings = _merged(parts)
-    verdicts = [part.judgement.verdict for part in parts]
-    worst = max(verdicts, key=VERDICTS.index)
+    parts = [_in_fairness(part, parts[:n], considered.together) for n, part in enumerate(parts)]
+    worst = max((part.judgement.verdict for part in parts), key=VERDICTS.index)
     left: dict[str, tuple[float, float, float]] = {}
     assumed: dict[int, tuple[str, ...]] = {}
     for part in parts:
@@ -67,7 +74,7 @@ def judge_each(proposal: Proposal, considered: Considered) -> Judgement:
     return Judgement(
         _as_done(proposal, parts),
         considered,
-        findings,
+        _merged(parts),
         tuple(achieved[number] for number in sorted(achieved)),
         left,
         (low, middle, high),
@@ -234,17 +241,33 @@ def own_id(part: Part, component: str) -> str:
     return "product" if component == part.product.id else component
 
 
+def _in_fairness(part: Part, earlier: Sequence[Part], together: Sequence[frozenset[str]]) -> Part:
+    """Return the judgement on one product without what is said of it elsewhere, or held against nobody.
+
+    Two products in one layer stay with one another: that is said of the first. What is lost is not judged for its purity too.
+    ``together`` are products that no wash parts.
+    """
+    made = part.judgement
+    lost = made.recovered[1] < FOUND
+    said = {p.product.id for p in earlier if p.place == part.place}
+    said |= {c for group in together if part.product.id in group for c in group}
+    findings = tuple(
+        item
+        for item in made.findings
+        if item.kind != "leftover"
+        or not (lost or (item.components and {own_id(part, c) for c in item.components} <= said))
+    )
+    left = {c: band for c, band in made.left.items() if c == "product" or not (lost or own_id(part, c) in said)}
+    target, purified = made.considered.mixture.target, bool(made.proposal.purified)
+    verdict = verdict_on(findings, target, purified) if made.considered.plan else made.verdict
+    return replace(part, judgement=replace(made, findings=findings, left=left, verdict=verdict))
+
+
 def _merged(parts: Sequence[Part]) -> tuple[Found, ...]:
     """Return the findings of all parts, what is said of several products once."""
     found: dict[tuple[str, int, str], Found] = {}
-    for number, part in enumerate(parts):
-        # Two products in one layer stay with one another: said once. What is lost is not judged for its purity.
-        together = {p.product.id for p in parts[:number] if p.place == part.place}
-        lost = part.judgement.recovered[1] < FOUND
+    for part in parts:
         for item in part.judgement.findings:
-            about = {own_id(part, c) for c in item.components}
-            if item.kind == "leftover" and ((about and about <= together) or lost):
-                continue
             alike = (item.rule, item.step, "" if item.kind in ("hazard", "technique") else part.product.id)
             if alike in found:
                 continue
@@ -255,5 +278,4 @@ def _merged(parts: Sequence[Part]) -> tuple[Found, ...]:
                 component=own_id(part, item.component) if item.component else "",
                 components=tuple(own_id(part, c) for c in item.components),
             )
-    kinds = ("hazard", "loss", "leftover", "technique")
-    return tuple(sorted(found.values(), key=lambda item: (kinds.index(item.kind), item.step)))
+    return tuple(sorted(found.values(), key=lambda item: (KINDS.index(item.kind), item.step)))

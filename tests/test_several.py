@@ -283,3 +283,8 @@ def test_for_one_product_the_other_layers_do_not_count(product: str) -> None:
     elsewhere = [n for n, told in judgement.assumed.items() if any("a layer without" in text for text in told)]
     assert elsewhere
     assert all(step.action != "elsewhere" for step in judgement.proposal.steps)
+
+
+def test_what_no_wash_can_part_is_held_against_nobody() -> None:
+    judgement = made("Wash with 20 mL brine, dry over Na2SO4, filter, rinse, evaporate.", "naphthalene", "biphenyl")
+    assert judgement.verdict in ("ok", "minor") and not [f for f in judgement.findings if f.kind == "leftover"]
