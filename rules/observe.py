@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from typing import Any
 
 from washlore.knowledge.arrays import np
@@ -506,6 +507,8 @@ def _held_by_salts(job: Job, act: Act) -> bool:
 def _observe_finish(job: Job, ke: Any) -> None:
     acts = job.bench.acts
     dry = [a.number for a in acts if a.read.action == "dry"]
+    if len(dry) > 1 and _ends_a_quench(acts, dry[0]):
+        dry = dry[1:]
     # A layer dried, stripped and taken up again starts afresh.
     restart = max((a.number for a in acts if a.read.action == "dilute" and a.read.solvent != "water"), default=0)
     water = [
@@ -543,6 +546,12 @@ def _observe_finish(job: Job, ke: Any) -> None:
         ),
         "the order of the end",
     )
+
+
+def _ends_a_quench(acts: Sequence[Act], number: int) -> bool:
+    """Tell whether a drying agent goes in with a quench, before any wash: after that of a hydride the salts are filtered off."""
+    before = [a.did for a in acts[: number - 1]]
+    return "quench" in before and not set(before) & {"wash", "take up", "extract", "dilute"}
 
 
 # A list of fewer steps than this is a note.

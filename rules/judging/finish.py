@@ -46,6 +46,13 @@ LOOSELY = {"cacl2": ("amide", "lactam", "phenol", "phosphine_oxide", "sulfoxide"
             "dried last", _ESTER, ("benzoic acid",), plan="wash nahco3_sat 2x15 | wash brine 15 | dry mgso4" + _END
         ),
         PlanCase(
+            "near miss: magnesium sulfate with the salts of a hydride, and again after the wash",
+            "COCCc1ccc(Cl)cc1",
+            ("lithium aluminium hydride; 5 mmol", "benzylamine; 3 mmol"),
+            plan="quench water 2 | dry mgso4 | filter off desiccant | wash citric_10 2x15 | wash brine 15 | dry mgso4"
+            + _END,
+        ),
+        PlanCase(
             "near miss: concentrated, taken up again, washed and dried",
             _ESTER,
             ("benzoic acid",),
