@@ -16,6 +16,7 @@ from washlore.rules.ledger import band, median
 from washlore.rules.plan import Plan
 from washlore.rules.proposal import ReadStep, in_words
 from washlore.rules.species import Array
+from washlore.rules.steps import HARD
 from washlore.rules.words import listed, share
 
 # A component counts as touched by a step that takes this much of it.
@@ -133,6 +134,13 @@ class Job:
         action = "quench" if self.bench.acts[number - 1].did in POURED else "wash"
         return any(step.action == action and step.solution == solution for step in self.plan.steps)
 
+    def must_be(self, solution: str, number: int) -> bool:
+        """Tell whether our own plan quenches with a solution though it is hard on the product, as it says: nothing else will do."""
+        return self.is_ours(solution, number) and any(
+            step.action == "quench" and step.solution == solution and HARD in step.instruction
+            for step in self.plan.steps
+        )
+
     def ours_for(self, number: int) -> str:
         """Return the wash of our plan that takes what a wash of this plan takes, in words."""
         act = self.bench.acts[number - 1]
@@ -164,15 +172,22 @@ class Job:
         return kinetics.loss_fraction(self.mixture.product.principal, ph, minutes, min(1.0, self.exposed(act)))
 
     def in_one_phase(self, number: int) -> bool:
-        """Tell whether what is poured in at a step mixes with what is in the flask."""
+        """Tell whether what is poured in at a step mixes with the solvent of the reaction."""
         act = self.bench.acts[number - 1]
-        return act.did in POURED and not act.contacts
+        mixes = any(s.miscibility == "miscible" and s.id != "water" for s, _ in self.mixture.reaction_solvents)
+        return mixes and act.did in POURED and not act.contacts
 
     def exposed(self, act: Act) -> float:
-        """Return the largest share of the product that is in the water at any time in a step; all of it in one phase."""
-        if not act.contacts:
+        """Return the largest share of the product that is in the water at any time in a step; all of it in one phase.
+
+        Without a solvent it is a layer of its own, of which the water takes about as much as beside the first solvent.
+        """
+        contacts = act.contacts
+        if not contacts and not self.in_one_phase(act.number):
+            contacts = next((later.contacts for later in self.bench.acts[act.number :] if later.contacts), [])
+        if not contacts:
             return 1.0
-        return max(float(self.bench.share("product", c.aqueous_mmol)[0]) for c in act.contacts)
+        return max(float(self.bench.share("product", c.aqueous_mmol)[0]) for c in contacts)
 
     def our_last_step(self) -> str:
         """Return how our plan takes the solvent off."""

@@ -24,7 +24,7 @@ from washlore.rules.mixture import Component
 from washlore.rules.perceive import Job
 from washlore.rules.phase import blended, first_of
 from washlore.rules.reckon import stripped_components
-from washlore.rules.steps import Draft, PlanStep, ThroughWater, quench_ml, through_water
+from washlore.rules.steps import HARD, Draft, PlanStep, ThroughWater, quench_ml, through_water
 from washlore.rules.words import listed, round_volume
 
 # What burns or boils with water goes first; nothing aqueous meets the flask before it is gone. Metals fall last: brine for
@@ -162,7 +162,7 @@ def _quenching(ke: Any, job: Job, agent: str, quenched: Sequence[tuple[int, str]
     harms = {fact["how"] for _, fact in ke.facts_of(f.Harms, solution=solution.id)} if solution else set()
     if solution and harms - {"carries away"}:
         words += (
-            f" {solution.name[:1].upper()}{solution.name[1:]} is hard on this product, and nothing milder is known to end {names}: "
+            f" {solution.name[:1].upper()}{solution.name[1:]} {HARD}, and nothing milder is known to end {names}: "
             "keep it ice-cold and brief, and part the layers without delay."
         )
     rank = min(QUENCH_RANK.get(row.kind, 1.5) for row in rows)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import field, replace
 from typing import Any
 
-from washlore.knowledge import acidity, groups
+from washlore.knowledge import acidity, groups, kinetics
 from washlore.knowledge.boiling import estimated_boiling_c
 from washlore.knowledge.names import boiling_c
 from washlore.knowledge.records import dataclass
@@ -208,7 +208,22 @@ def _has_no_quench(row: Residue, product: Component) -> bool:
     """Tell whether what ends a leftover would attack the product, and only evaporation or a column is left."""
     if row.action != "quench" or not row.instead_how or row.instead or row.instead_with:
         return False
+    if "methanol" in row.quench_with and falls_in_acid(row, product):
+        return True
     return any(match.group.id in row.spares for part in product.parts for match in groups.molecule_groups(part))
+
+
+# What is poured in stays some minutes; of a product in one phase with acid no more than this may fall.
+POURED_MIN, MOST_BROKEN, STRONG_ACID_PH = 15.0, 0.1, 2.0
+
+
+def falls_in_acid(row: Residue, product: Component) -> bool:
+    """Tell whether the acid that a leftover is quenched with would break a product that is in one phase with it, by its rate."""
+    solution = table(Solution).get(row.solution)
+    if solution is None or solution.ph > STRONG_ACID_PH:
+        return False
+    loss = kinetics.loss_fraction(product.principal, solution.ph, POURED_MIN)
+    return loss is not None and loss.mid >= MOST_BROKEN
 
 
 def wants_alkali(row: Residue, product: Component) -> bool:

@@ -20,6 +20,10 @@ FULLEST = 0.75
 LEAST_RATIO, MOST_RATIO = 0.08, 1.5
 
 
+# Said of a quench that the product minds, where nothing milder is known.
+HARD = "is hard on this product"
+
+
 @dataclass(frozen=True)
 class PlanStep:
     """One numbered step. ``number`` counts from 1; volumes are of one portion in mL.

@@ -438,6 +438,32 @@ def test_no_carbonate_onto_what_only_hydrogen_carbonate_spares(product, others, 
     assert [s.solution for s in planned(product, others, "toluene").steps if s.action == "quench"] == [wanted]
 
 
+def test_beside_azide_an_amphoteric_product_is_set_free_with_base_alone() -> None:
+    others = ("acetyl chloride; 5 mmol", "sodium azide; 5 mmol")
+    step = next(s for s in planned("CCCN(CCC)Cc1ccccc1O", others).steps if s.action == "neutralise")
+    assert "potassium carbonate" in step.instruction and "hydrochloric" not in step.instruction
+    step = next(s for s in planned("CCCN(CCC)Cc1ccccc1O", others[:1]).steps if s.action == "neutralise")
+    assert "hydrochloric acid or potassium carbonate, whichever it needs" in step.instruction
+
+
+@pytest.mark.parametrize(
+    ("leftover", "solvent", "wanted"),
+    [
+        ("Ni(acac)2; 1 mmol", "DMF", "na3citrate_1m"),  # one phase with 1 M acid for a while
+        ("Ni(acac)2; 1 mmol", "toluene", "hcl_1m"),  # near miss: water is a layer of its own
+    ],
+)
+def test_a_silyl_ether_meets_no_strong_acid_in_one_phase(leftover, solvent, wanted) -> None:
+    plan = planned("CC(C)(C)[Si](C)(C)OCCCc1ccccc1", (leftover,), solvent)
+    assert [s.solution for s in plan.steps if s.action == "quench"] == [wanted]
+
+
+def test_no_methanol_with_acid_onto_a_silyl_ether() -> None:
+    tosmic = ("Cc1ccc(cc1)S(=O)(=O)C[N+]#[C-]; 3 mmol",)
+    assert "quench" not in actions(planned("CC(C)(C)[Si](C)(C)OCCCc1ccccc1", tosmic, "toluene"))
+    assert "quench" in actions(planned("COCCc1ccc(Cl)cc1", tosmic, "toluene"))
+
+
 def test_nothing_is_stripped_from_a_nitronate() -> None:
     """Salts of nitroalkanes explode when dry (Bretherick): water first."""
     plan = planned("OC(C[N+](=O)[O-])c1ccc(Br)cc1", ("nitromethane; 50 mmol", "NaOH; 1 mmol"), "methanol")

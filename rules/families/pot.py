@@ -24,6 +24,7 @@ HARDLY_AN_ACID_PKA, NEARLY_ALL = 9.0, 0.9
 # Citric acid brings water no lower than this, and an acid of the second pKa is free enough there.
 CITRIC_PH, FREE_IN_CITRIC_PKA = 2.5, 3.0
 STILL_THERE = 0.7
+NEUTRAL_PH = 7.0
 # Below this share in the organic layer the product is in the flask's water, and that water can be rinsed.
 IN_THE_WATER = 0.1
 GREASY_LOG_K = 0.3
@@ -355,8 +356,13 @@ def isoelectric_after_quench(engine: Any, acid: float, base: float, c: str, r: s
     if engine.first(f.BringsTo) or not quench_brings_water(engine, table(Residue)[r]):
         return
     target = round(min(max((acid + base) / 2, 2.0), 11.0) * 2) / 2
+    reagent = f"hydrochloric acid or {_base_for(target)}, whichever it needs"
+    if target > NEUTRAL_PH and any(
+        fact["action"] != "quench" and is_volatile(fact["residue"]) for _, fact in engine.facts_of(f.Leftover)
+    ):
+        reagent = _base_for(target)  # where a drop of acid falls it would set the gas of a poison free
     engine.conclude(
-        f.BringsTo(ph=target, reagent=f"hydrochloric acid or {_base_for(target)}, whichever it needs"),
+        f.BringsTo(ph=target, reagent=reagent),
         f"the quench of {engine.job.name(c)} leaves acid or base, and {engine.job.name('product')} (pKa {base:.1f} and "
         f"{acid:.1f}) is charged on either side of pH {target:g}",
     )

@@ -8,7 +8,7 @@ from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, Case, rule
 from washlore.rules.meeting import ACID_PH, in_bottle
 from washlore.rules.mixture import Component
-from washlore.rules.perceive import ACETIC_PH, takes_no_acid, wants_alkali
+from washlore.rules.perceive import ACETIC_PH, falls_in_acid, takes_no_acid, wants_alkali
 from washlore.rules.trial import organic_volume_ml
 from washlore.rules.words import listed
 
@@ -129,7 +129,16 @@ def too_acidic(engine: Any, row: Residue) -> bool:
     """Tell whether a quench is more acidic than the product, or a leftover that acid turns into a poison gas, stands."""
     ph = quench_ph(row)
     limits = [fact["ph"] for _, fact in engine.facts_of(f.Stands, side="low")]
-    return any(beyond("low", ph, limit) > EDGE_PH for limit in limits) or bool(poisoned_by(engine, row))
+    if any(beyond("low", ph, limit) > EDGE_PH for limit in limits) or bool(poisoned_by(engine, row)):
+        return True
+    return in_one_phase(engine) and falls_in_acid(row, engine.job.mixture.product)
+
+
+def in_one_phase(engine: Any) -> bool:
+    """Tell whether the reaction ran in a solvent that mixes with water, so that all of the product meets what is poured in."""
+    return any(
+        fact["miscibility"] == "miscible" and fact["solvent"] != "water" for _, fact in engine.facts_of(f.Medium)
+    )
 
 
 def _too_basic(engine: Any, row: Residue) -> bool:

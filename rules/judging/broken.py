@@ -58,6 +58,8 @@ def base_breaks_the_product(
     engine: Any, n: int, action: str, s: str, ph: float, limit: float, g: str, breaks: float
 ) -> None:
     """Find base that destroys the product."""
+    if engine.job.must_be(s, n):
+        return
     milder = "saturated sodium hydrogen carbonate, pH 8, or a buffer" if limit >= BICARBONATE_PH else NEUTRAL_INSTEAD
     _broken(engine, n, s, ph, limit, g, "up to", milder, action=action)
 
@@ -96,6 +98,8 @@ def acid_breaks_the_product(
     engine: Any, n: int, action: str, s: str, ph: float, limit: float, g: str, breaks: float
 ) -> None:
     """Find acid that destroys the product."""
+    if engine.job.must_be(s, n):
+        return
     _broken(
         engine,
         n,
