@@ -72,13 +72,14 @@ _SOLVENT = (
 _FIRST = r"(?P<first>remaining|original|initial|left[- ]?over|neutral|residual|first)"
 _ORDINAL = r"(?P<ordinal>first|second|third|fourth|1st|2nd|3rd|4th)"
 _DETERMINER = r"(?:the|combined|both|all|each|your|these|this|that|saved|reserved|pooled)"
-_LABELLED = (
-    r"(?:flask|beaker|erlenmeyer|vessel|tube|vial|container|extract|fraction|layer|solution|portion|bottle|funnel)"
-)
+_VESSEL = r"(?:flask|beaker|erlenmeyer|vessel|tube|vial|container|bottle|funnel)"
+_CALLED = r"(?:labell?ed\s+|marked\s+|called\s+|no\.?\s+|number\s+)?[\"'#(]?"
+_NOT_COUNTED = r"(?!\s*(?:m[lL]\b|M\b|N\b|%|[x×]|:\d|\.\d|times|more|portions?|separate|further))"
 # The kinds of words that name a stream; a bare letter needs something to stand in.
 _REFERENCE = re.compile(
-    rf"\b{_LABELLED}s?\s+(?:labell?ed\s+|marked\s+|called\s+|no\.?\s+|number\s+)?[\"'#(]?(?P<label>[A-H]|[1-9]|I{{1,3}}|IV)\b(?!\s*(?:m[lL]\b|M\b|N\b|%|[x×]|:\d|\.\d))"
-    rf"|\b(?:{_DETERMINER}\s+)*(?:{_ORDINAL}\s+)?(?:(?:{_NATURE})\s+)?(?P<aqueous>(?:aqueous|aq\.?|water)\s+{_PART}|{_PART}(?=\b)|{_LABELLED}(?=\b))"
+    rf"\b(?:{_VESSEL}s?\s+{_CALLED}(?P<label>(?-i:[A-H]|I{{1,3}}|IV)|[1-9])|{_PART}\s+{_CALLED}(?P<letter>(?-i:[A-H])))"
+    rf"\b{_NOT_COUNTED}"
+    rf"|\b(?:{_DETERMINER}\s+)*(?:{_ORDINAL}\s+)?(?:(?:{_NATURE})\s+)?(?P<aqueous>(?:aqueous|aq\.?|water)\s+{_PART}|{_PART}(?=\b)|{_VESSEL}(?=\b))"
     rf"|\b(?:{_DETERMINER}\s+)*(?:{_FIRST}\s+)?(?P<organic>{_SOLVENT}\s+{_PART}|(?<=the ){_SOLVENT}\b(?!\s*\())",
     re.I,
 )
@@ -104,6 +105,11 @@ _JOINS = re.compile(
 MOST_BESIDE = 12
 _BETWEEN = frozenset({"vent", "wait", "combine", "check ph", "discard", "cool"})
 _ENDS = ("concentrate", "evaporate")
+
+
+def _label(found: re.Match[str]) -> str:
+    """Return the letter or number that a stream goes by, empty where it has none."""
+    return found["label"] or found["letter"] or ""
 
 
 def streams_of(proposal: Proposal) -> Streams:
@@ -153,8 +159,7 @@ class _Follower:
                 self.here = self.here if meant is None else meant
                 continue
             for found in _REFERENCE.finditer(line):
-                if found["label"]:
-                    self._name(found["label"].upper())
+                self._name(_label(found))
 
     def _joined_again(self, start: int, stop: int) -> None:
         """Let an extract that is added to the organic layer be finished there."""
@@ -169,7 +174,7 @@ class _Follower:
         return found is not None and len(words) - len(found[0]) <= MOST_BESIDE
 
     def _name(self, label: str) -> None:
-        if self._labelled(label) is None and self.parted and not self.streams[self.parted].label:
+        if label and self._labelled(label) is None and self.parted and not self.streams[self.parted].label:
             old = self.streams[self.parted]
             self.streams[self.parted] = Stream(old.phase, old.parent, old.born, label)
 
@@ -177,7 +182,7 @@ class _Follower:
         """Take a new name right after a wash for the water of it; tell whether it was one."""
         last = len(self.of_step)
         fresh = self.parted and (self.streams[self.parted].born == last or self.joined.get(last) == self.parted)
-        if not fresh or self._labelled(label) is not None or self.streams[self.parted].label:
+        if not label or not fresh or self._labelled(label) is not None or self.streams[self.parted].label:
             return False
         self._name(label)
         return True
@@ -203,13 +208,12 @@ class _Follower:
         meant = None
         for found in _REFERENCE.finditer(words):
             before, after = words[: found.start()], words[found.end() :]
-            if not heading and found["label"] and self._just_named(found["label"].upper()):
+            if not heading and self._just_named(_label(found)):
                 continue
             if not heading and (_ASIDE_BEFORE.search(before) or _ASIDE_AFTER.search(after)):
-                if found["label"]:
-                    self._name(found["label"].upper())
+                self._name(_label(found))
                 continue
-            if not heading and not found["label"] and (_TO.search(before) or _MEASURED.search(before)):
+            if not heading and not _label(found) and (_TO.search(before) or _MEASURED.search(before)):
                 continue
             place = self._referred(found, heading)
             if place is not None:
@@ -218,8 +222,7 @@ class _Follower:
 
     def _referred(self, found: re.Match[str], heading: bool) -> int | None:
         waters = self._waters()
-        if found["label"]:
-            label = found["label"].upper()
+        if label := _label(found):
             known = self._labelled(label)
             order = "ABCDEFGH".find(label) if label.isalpha() and len(label) == 1 else -1
             if known is None and 0 <= order < len(waters) and not self.streams[waters[order]].label:
@@ -282,8 +285,7 @@ class _Follower:
             self.finished.add(self.here)  # a solid is collected
             self.solids.add(self.here)
         for found in _REFERENCE.finditer(words):
-            if found["label"]:
-                self._name(found["label"].upper())
+            self._name(_label(found))
 
     def _to_water(self, step: ReadStep, meant: int | None) -> None:
         """Choose the water that is made acidic or basic: one that is the other, and not yet done with."""
