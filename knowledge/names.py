@@ -127,6 +127,8 @@ def _resolve(text: str, written: str, prefer_solvent: bool) -> Named:
         raise NameProblem(f"{short(text)} is an InChI, which is not read here; write its SMILES or a name.")
     if (plain := _without_deuterium(text, written, prefer_solvent)) is not None:
         return plain
+    if (made := _organometallic(text, written)) is not None:
+        return made
     _refuse_formula(text)
     if reason is not None and looks_like_smiles(text):
         raise NameProblem(str(reason)) from reason
@@ -152,6 +154,37 @@ def _without_deuterium(text: str, written: str, prefer_solvent: bool) -> Named |
             continue  # the d of d-limonene is no deuterium
         note = "its deuterium counts as plain hydrogen"
         return Named(written, named.name, named.smiles, named.origin, named.boiling_c, note)
+    return None
+
+
+_ORGANOMETALLIC = re.compile(
+    r"(?P<radical>.*[a-z])(?:(?P<metal>magnesium|zinc)[ -]?(?P<halide>chloride|bromide|iodide)|lithium)", re.IGNORECASE
+)
+_HALOGENS = {"chloride": "Cl", "bromide": "Br", "iodide": "I"}
+_METALS = {"magnesium": "Mg", "zinc": "Zn", "": "Li"}
+
+
+def _organometallic(text: str, written: str) -> Named | None:
+    """Return a Grignard, zinc or lithium reagent by the name of the halide that it is made of: hexylmagnesium bromide."""
+    told = _ORGANOMETALLIC.fullmatch(text)
+    if told is None:
+        return None
+    for halide, symbol in _HALOGENS.items():
+        try:
+            made_of = _resolve(f"{told['radical']} {halide}", written, False)
+        except NameProblem:
+            continue
+        ends = Chem.MolFromSmiles(made_of.smiles).GetSubstructMatches(Chem.MolFromSmarts(f"[{symbol};D1][#6]"))
+        if len(ends) != 1 or "." in made_of.smiles:
+            continue
+        edit = Chem.RWMol(Chem.MolFromSmiles(made_of.smiles))
+        metal = edit.GetAtomWithIdx(ends[0][0])
+        metal.SetAtomicNum(Chem.GetPeriodicTable().GetAtomicNumber(_METALS[(told["metal"] or "").lower()]))
+        metal.SetNoImplicit(True)
+        if told["halide"]:
+            other = edit.AddAtom(Chem.Atom(_HALOGENS[told["halide"].lower()]))
+            edit.AddBond(metal.GetIdx(), other, Chem.BondType.SINGLE)
+        return Named(written, text, canonical_smiles(Chem.MolToSmiles(edit)), made_of.origin)
     return None
 
 

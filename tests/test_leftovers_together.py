@@ -112,3 +112,25 @@ def test_what_is_stirred_with_fluoride_has_lost_its_tin() -> None:
     assert judged(plan, "Stirred with 10 % KF (45 mL) for 1 h" + rest)[0] == "ok"
     # brine binds none of it (near miss)
     assert judged(plan, "Stirred with brine (45 mL) for 1 h" + rest)[0] == "flawed"
+
+
+def instead(plan: Plan, component: str) -> str:
+    return next(x.instead for x in plan.not_removed if x.component == component)
+
+
+def test_what_evaporates_once_it_is_free_is_not_chromatographed() -> None:
+    acid = planned("Nc1ccc(S(=O)(=O)Nc2nccs2)cc1", ("NaOH; 40 mmol", "sodium acetate; 10 mmol"), (("water", 40.0),))
+    assert "as its acid it is stripped off under vacuum (118 C" in instead(acid, "c2")
+    amide = "CC(C)N(C(C)C)P(OCCC#N)OCCc1ccccc1"  # stands no acid
+    salt = planned(amide, ("DIPEA hydrochloride; 5 mmol", "DIPEA; 10 mmol"), DCM)
+    assert "strip it off under vacuum (127 C" in instead(salt, "c1")
+    # benzoic acid boils too high for that (near miss)
+    benzoate = planned(
+        "Nc1ccc(S(=O)(=O)Nc2nccs2)cc1", ("NaOH; 40 mmol", "sodium benzoate; 10 mmol"), (("water", 40.0),)
+    )
+    assert "chromatograph" in instead(benzoate, "c2")
+
+
+def test_a_stubborn_solvent_is_washed_again_before_any_column() -> None:
+    plan = planned("COc1ccc(N2CCCC2)nc1", ("pyrrolidine; 10 mmol",), (("nmp", 15.0),))
+    assert any("5 % lithium chloride" in x.instead for x in plan.not_removed)

@@ -476,3 +476,24 @@ def test_the_label_of_a_bottle_is_told_without_the_large_table(label):
     ).replace("{label!r}", repr(label))
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60)
     assert done.returncode == 0, done.stderr
+
+
+@pytest.mark.parametrize(
+    ("name", "smiles"),
+    [
+        ("hexylmagnesium bromide", "CCCCCC[Mg]Br"),
+        ("p-tolylmagnesium chloride", "Cc1ccc([Mg]Cl)cc1"),  # the halide on the metal is the one that is named
+        ("cyclopentylzinc bromide", "Br[Zn]C1CCCC1"),
+        ("decyllithium", "[Li]CCCCCCCCCC"),
+    ],
+)
+def test_an_organometallic_is_read_by_the_halide_that_it_is_made_of(name: str, smiles: str) -> None:
+    assert resolve(name).smiles == canonical_smiles(smiles)
+
+
+def test_a_metal_salt_is_no_organometallic() -> None:
+    assert resolve("magnesium bromide").smiles == canonical_smiles("[Mg+2].[Br-].[Br-]")
+    with pytest.raises(NameProblem):
+        resolve("foolithium")
+    with pytest.raises(NameProblem):
+        resolve("chloroformmagnesium bromide")

@@ -2,7 +2,11 @@
 
 from typing import Any
 
+from rdkit.Chem import MolToSmiles
+
+from washlore.knowledge.names import boiling_c
 from washlore.knowledge.rows import Gas, Residue, Solution, table
+from washlore.knowledge.solute import neutral_form
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
 from washlore.rules.families.choice import poisoned_solutions
@@ -53,7 +57,9 @@ def _instead(engine: Any, c: str) -> tuple[str, tuple[str, ...], tuple[int, ...]
     unplaced = engine.first(f.Unplaced, component=c)
     if unplaced is not None:
         return OUTSIDE, (), (unplaced["__factid__"],)
-    boils, product = engine.first(f.Boils, component=c), engine.first(f.Boils, component="product")
+    # Of a salt that has been set free, what was set free boils.
+    boils = engine.first(f.Boils, component=c) or engine.first(f.BoilsWhenFree, component=c)
+    product = engine.first(f.Boils, component="product")
     if boils is not None and product is not None and abs(boils["boiling_c"] - product["boiling_c"]) > DISTIL_APART_C:
         return (
             f"distil: {boils['boiling_c']:.0f} C against {product['boiling_c']:.0f} C",
@@ -73,6 +79,9 @@ def _instead(engine: Any, c: str) -> tuple[str, tuple[str, ...], tuple[int, ...]
             (),
             (boils["__factid__"],),
         )
+    acid_c = _acid_boils_c(engine, c)
+    if acid_c is not None and acid_c < STAYS_ABOVE_C:
+        return f"as its acid it is stripped off under vacuum ({acid_c:.0f} C at 1 atm), with toluene if need be", (), ()
     solvent = miscible_solvent(engine.job.mixture.component(c).smiles)
     if solvent is not None and solvent.boiling_c >= STAYS_ABOVE_C:
         return (
@@ -86,6 +95,12 @@ def _instead(engine: Any, c: str) -> tuple[str, tuple[str, ...], tuple[int, ...]
     if slow is not None and slow["ph"] >= SLOW_PH and engine.first(f.Behaviour, component=c, kind="weak acid"):
         last = f"one quick ice-cold wash with 1 M NaOH, if the product stands it on a trial of a few milligrams; else {last}"
     return last, ("common_practice",), ()
+
+
+def _acid_boils_c(engine: Any, c: str) -> float | None:
+    """Return where the acid of an organic salt boils: acetic acid of sodium acetate, which acid sets free."""
+    part = engine.job.mixture.component(c).principal
+    return boiling_c(MolToSmiles(neutral_form(part.mol))) if part.charge < 0 else None
 
 
 def _barred_remedy(engine: Any, row: Residue) -> tuple[str, tuple[str, ...], tuple[int, ...]] | None:

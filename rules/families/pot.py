@@ -14,7 +14,7 @@ from washlore.rules.families.quench import (
     quench_brings_water,
     remedy_solution,
 )
-from washlore.rules.families.removal import CHEMICAL
+from washlore.rules.families.removal import BASE_LEAVES_BELOW_C, CHEMICAL
 from washlore.rules.perceive import wants_alkali
 from washlore.rules.words import share
 
@@ -501,6 +501,12 @@ def _freed_by_quench(engine: Any) -> bool:
         Case("nothing neutral is left", _ACID, ("sodium hydroxide; 30 mmol",)),
         Case("the acid is free already: near miss", _ACID, ("benzyl alcohol; 10 mmol",)),
         Case(
+            "an amine hydrochloride beside triethylsilane: near miss, that leaves with the solvent",
+            _AMINE,
+            ("HCl; 30 mmol", "triethylsilane; 5 mmol"),
+            solvent="ethyl acetate",
+        ),
+        Case(
             "an amine hydrochloride: near miss, the ammonia that ended diphosgene frees it",
             "Cl.NCCCc1ccccc1",
             ("ClC(=O)OC(Cl)(Cl)Cl; 1 mmol", "acetophenone; 5 mmol"),
@@ -510,7 +516,8 @@ def _freed_by_quench(engine: Any) -> bool:
 )
 def rinse_the_salt_first(engine: Any, kept: float, neutral: float, c: str, log_k: float) -> None:
     """Rinse the flask's water while it holds the product as its salt, unless a quench in words sets that free."""
-    if _freed_by_quench(engine):
+    boils = engine.first(f.Boils, component=c)
+    if _freed_by_quench(engine) or (boils is not None and boils["boiling_c"] < BASE_LEAVES_BELOW_C):
         return
     engine.conclude(
         f.RinsesFirst(because=c),
