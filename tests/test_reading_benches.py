@@ -401,6 +401,42 @@ WORKUPS = (
         "dilute hcl_1m+ethyl_acetate 20 | wash brine | dry | filter off desiccant | concentrate",
         False,
     ),
+    (
+        "quench NH4Cl sat 20 mL @ -78, warm rt. Sep'n. aq ext'd 2x EtOAc. Comb'd org brine'd, dried, conc'd.",
+        "quench nh4cl_sat 20 | extract ethyl_acetate 2x | dry | concentrate",
+        True,
+    ),
+    (
+        "1.0 N HCl (3 x 50 mL), H2O (50 mL), sat. aq. NaHCO3 (50 mL), brine (50 mL); Na2SO4; rotovap (30 °C, 20 torr).",
+        "wash hcl_1m 3x50 | wash water 50 | wash nahco3_sat 50 | wash brine 50 | dry na2so4 | concentrate",
+        False,
+    ),
+    (
+        "We then added 20ml of ether into it and shaked, the water was at bottom so we throw it away. After "
+        "that 10ml HCl 2M was given and shaked and again bottom part thrown. Same with NaHCO3 (10ml). At last "
+        "NaCl solution. Drying with CaCl2, then ether evaporated.",
+        "dilute diethyl_ether 20 | dilute hcl_2m 10 | wash nahco3_sat 10 | wash brine | dry cacl2 | concentrate",
+        False,
+    ),
+    (
+        "Pour into 100 g ice + 20 mL conc HCl. Extract CH2Cl2 (3×30). Combined org washed H2O, 5% NaOH, H2O. "
+        "CaCl2. Filter. Distil.",
+        "quench hcl_2m 120 | extract dichloromethane 3x30 | wash water | wash naoh_5pct | wash water | dry "
+        "cacl2 | filter off desiccant",
+        False,
+    ),
+    (
+        "TFA removed by co-evaporation with toluene (3x). Residue in DCM, sat NaHCO3, brine, Na2SO4, evap.",
+        "evaporate | dilute dichloromethane | wash nahco3_sat | wash brine | dry na2so4 | concentrate",
+        True,
+    ),
+    (
+        "- quench: MeOH (2 mL), 0 °C\n- dilute: EtOAc 40, H2O 20\n- wash: 1N HCl 20; NaHCO3 20; brine 20\n- dry: "
+        "Na2SO4\n- conc.",
+        "quench methanol 2 | dilute water+ethyl_acetate 20 | wash hcl_1m 20 | wash nahco3_sat 20 | wash brine "
+        "20 | dry na2so4 | concentrate",
+        False,
+    ),
 )
 
 

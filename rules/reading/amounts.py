@@ -428,6 +428,10 @@ def _bare(tokens: Sequence[Token], i: int, high: int, value: float, amount: Amou
     """Read a number without a unit: a volume where it can be one."""
     if tokens[i].number is None or not 5 <= value <= 5000:
         return None
+    if i and (
+        tokens[i - 1].low == "@" or (tokens[i - 1].low == "-" and i > 1 and tokens[i - 2].low in ("@", "at", "to"))
+    ):
+        return None  # "@ -78": a temperature
     if ((after := _next(tokens, i + 1, high)) is not None and after.low in ("-", "°", "'")) or (
         after and after.number is not None
     ):

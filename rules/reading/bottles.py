@@ -45,7 +45,7 @@ SOLUTES: dict[str, Solute] = {
     ),
     "brine": Solute(
         _names(
-            "brine|saline|sodium chloride|nacl|salt solution|salt water|saltwater|common salt|salt brine|"
+            "brine|brined|brine'd|saline|sodium chloride|nacl|salt solution|salt water|saltwater|common salt|salt brine|"
             "brine solution|salty water|salty solution|saline solution|kochsalzlösung|kochsalzloesung|table salt|"
             "sodium chloride brine|natriumchlorid|kochsalz|water saturated with sodium chloride|water saturated with nacl|"
             "water saturated with salt|salt saturated water|nacl saturated water|sodium chloride saturated water"

@@ -40,7 +40,7 @@ def verbless(course: Course, tokens: list[Token]) -> None:
     if len(tokens) == 1 and tokens[0].low in ("rotary evaporator", "rotovapor", "rotavapor"):
         course.simple("concentrate", tokens, 0, weak=True)
         return
-    if course.lines and (end := _ends_something(course, tokens)):
+    if course.lines and (end := _ends_something(course, tokens) or _residue_in(course, tokens)):
         if end < len(tokens):
             verbless(course, tokens[end:])
         return
@@ -185,6 +185,23 @@ def _ends_something(course: Course, tokens: list[Token]) -> int:
     return end
 
 
+def _residue_in(course: Course, tokens: list[Token]) -> int:
+    """Read the solvent that a note has the residue in: "residue in DCM, sat. NaHCO3"; return where it goes on, or 0."""
+    place = next((k for k, t in enumerate(tokens[:4]) if t.low == "in"), -1)
+    if place < 1 or not any(t.has("residue") for t in tokens[:place]):
+        return 0
+    end = next((k for k in range(place, len(tokens)) if tokens[k].low in (",", ";")), len(tokens))
+    items, shared, _ = things_in(tokens, place + 1, end, [])
+    if len(items) != 1 or not items[0].kinds.get("solvent") or items[0].kinds.get("solution"):
+        return 0
+    if any(t.has("aux") for t in tokens[place:end]):
+        return 0
+    op = course.from_thing("dilute", items[0], shared, tokens[0].start)
+    op.verb, op.names_layer = "dissolved", makes_layer(op.solvent)
+    course.ops.append(op)
+    return min(end + 1, len(tokens))
+
+
 def _named_layer(course: Course, items: Sequence[Item], tokens: Sequence[Token]) -> Item | None:
     """Return the solvent at the head of a list that only says which layer or mixture it is about, if there is one.
 
@@ -252,7 +269,9 @@ def leading_list(course: Course, tokens: list[Token], i: int, verb: str) -> None
     )
     if named > 0 and heads:
         lead = lead[named + 1 :]  # "Comb. org.: H2O 15, brine 15; Na2SO4; evap.", "Flask A: 6 M NaOH to pH 12"
-    if course.lines and (end := _ends_something(course, lead)):
+    # "The residue in toluene was washed" is about it; a comma ends what stands for itself.
+    listed = any(t.low in (",", ";") for t in lead)
+    if course.lines and (end := _ends_something(course, lead) or (listed and _residue_in(course, lead)) or 0):
         lead = lead[end:]
     if any(t.has("desiccant") for t in lead):
         lead = [t for k, t in enumerate(lead) if not _is_what_is_dried(lead, k)]  # "organics over Na2SO4, stand 20 min"

@@ -104,6 +104,8 @@ def verb_at(tokens: list[Token], i: int) -> str:
     )
     if named and not any(t.has("verb") or t.low in _BRINGS for t in tokens[max(0, i - 5) : i]):
         return "adjust"  # "aq to pH 12 with NaOH"
+    if low == "given" and before is not None and before.has("aux"):
+        return "add" if any(t.has("solution") for t in tokens[max(0, i - 4) : i]) else ""
     if low == "drop" and (before is None or before.low in _HOW or before.has("conj")):
         # "slowly drop 1 N HCl": added; "a drop of" is an amount.
         return "add" if after is not None and (after.number is not None or after.has("solution", "conc")) else ""

@@ -79,7 +79,9 @@ def wash(course: Course, clause: Clause) -> int:
         and any(x.kinds.get("solution") == "brine" for x in items)
     ):
         course.target = "liquid"  # "Filter. Wash with KHSO4 and brine": nobody rinses a solid with brine
-    shook = token.low in ("shake", "shaken", "shaking", "shook")
+    shook = token.low in ("shake", "shaken", "shaking", "shook", "shaked")
+    if shook and items and _is_a_layer(tokens, items[0]):
+        return items[0].first  # "shaked, the water was at the bottom"
     if _washes_glass(tokens, begun, i):
         return stop
     if shook and any(x.kinds.get("solvent") and not x.kinds.get("solution") for x in items):
@@ -151,6 +153,13 @@ def wash(course: Course, clause: Clause) -> int:
         op.names_layer = True
         course.ops.append(op)
     return stop
+
+
+def _is_a_layer(tokens: Sequence[Token], item: Item) -> bool:
+    """Tell whether "the water" is what the next words are about, and nothing that is shaken with."""
+    after = tokens[item.last + 1] if item.last + 1 < len(tokens) else None
+    the = item.first > 0 and tokens[item.first - 1].low == "the"
+    return the and not item.amount.sized() and after is not None and after.has("aux")
 
 
 def _anew(between: Sequence[Token]) -> bool:
