@@ -426,6 +426,9 @@ def reagent_takes_leftover(engine: Any, c: str, r: str) -> None:
         Case("triethylamine is not bound so", _ESTER, ("triethylamine",)),
         Case("2,6-lutidine: near miss, both sides of the nitrogen are taken", _ESTER, ("2,6-lutidine",)),
         Case("an amine product would be held too: near miss", "NCCCCCCCC", ("pyridine",)),
+        Case(
+            "a thiol beside it would fall: near miss", "c1ccc(CCC2OCCO2)cc1", ("pyridine; 12 mmol", "CC(C)(C)S; 1 mmol")
+        ),
     ),
 )
 def copper_binds_pyridine(engine: Any, c: str, pka: float) -> None:
@@ -437,6 +440,8 @@ def copper_binds_pyridine(engine: Any, c: str, pka: float) -> None:
     if _hindered(engine.job.mixture.component(c).principal.mol):
         return
     row = table(Solution)["cuso4_sat"]
+    if any(x["action"] != "quench" and x["residue"] in row.never_meets for _, x in engine.facts_of(f.Leftover)):
+        return  # a thiol or sulfide beside it falls as its copper salt
     engine.conclude(
         f.Takes(solution=row.id, component=c, left=0.0, contacts=2, sure=False),
         f"{row.name} binds {engine.job.name(c)} as its blue complex",
