@@ -26,6 +26,7 @@ LOST_WORTH_WORDS = 0.05
 POURED = ("dilute", "quench")
 # A wash in the funnel: shaken, and left to part.
 SHAKING_MIN = 5.0
+NEUTRAL_PH = 7.0
 # What is poured in stays until the layers are parted.
 POURED_MIN = 15.0
 
@@ -45,10 +46,18 @@ def poured_ph(acts: Sequence[Act], act: Act) -> float | None:
     """
     for later in acts[act.number - 1 :]:
         if later.contacts:
-            return round(float(later.contacts[0].ph[0]), 1)
+            ph = round(float(later.contacts[0].ph[0]), 1)
+            return None if ph < NEUTRAL_PH and _more_base(acts, act) else ph
         if later is not act and later.solution:
             break
     return None
+
+
+def _more_base(acts: Sequence[Act], act: Act) -> bool:
+    """Tell whether base that is poured in goes on with the next solution, which is told of: portions of one neutralisation."""
+    later = next((a for a in acts[act.number :] if a.solution or a.contacts), None)
+    rows = [table(Solution).get(a.solution) for a in (act, later) if a is not None]
+    return later is not None and later.did in POURED and all(row is not None and row.acts_as == "base" for row in rows)
 
 
 class Job:

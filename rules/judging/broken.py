@@ -92,6 +92,12 @@ def base_breaks_the_product(
     silent=(
         PlanCase("hydrochloric acid on an ethyl ester", _ESTER, ("pyridine",), plan="wash hcl_1m 2x15" + _END),
         PlanCase("near miss: water on an acetal", _ACETAL, ("pyridine",), plan="wash water 2x15" + _END),
+        PlanCase(
+            "near miss: bicarbonate in two portions, the second of which is enough",
+            _ACETAL,
+            ("boron trichloride; 5 mmol",),
+            plan="quench nahco3_sat 6 | quench nahco3_sat 40 | wash brine 15" + _END,
+        ),
     ),
 )
 def acid_breaks_the_product(
