@@ -153,7 +153,7 @@ def _run_off(ke: Any, job: Job, poisons: Sequence[str]) -> str:
     )
 
 
-def _wash_rank(ke: Any, row: Solution, components: Sequence[str]) -> float:
+def _wash_rank(ke: Any, row: Solution, components: Sequence[str] = ()) -> float:
     """Return the place of a wash: base before anything else where the product stands no acid, but a metal before that."""
     limits = [fact["ph"] for _, fact in ke.facts_of(f.Stands, side="low")]
     if limits and max(limits) >= ACID_LABILE_PH:
