@@ -72,6 +72,8 @@ def test_a_killed_process_costs_no_plan(thought):
 class Deadly:
     """A mixture that ends the process that looks at it."""
 
+    parts = ()
+
     @property
     def plan(self) -> None:
         os._exit(9)
