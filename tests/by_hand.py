@@ -31,6 +31,7 @@ def job(**own: Any) -> SimpleNamespace:
         "quench_words": lambda c, otherwise: otherwise,
         "ours_for": lambda n: "",
         "is_ours": lambda s, n: False,
+        "must_be": lambda s, n: False,
         "assumes_volume": lambda n: False,
         "hydrolysed": lambda n: None,
         "our_desiccant": lambda: "sodium sulfate",

@@ -41,6 +41,8 @@ def test_a_wash_far_beyond_what_the_product_stands(
         (gamble,) = judged(did(solution, ph, True), stands(side, limit))
         assert gamble.kind == "technique" and "minutes do no harm" in gamble.text
         assert not judged(did(solution, ph, True), stands(side, limit), is_ours=lambda s, n: True)
+        # Nor is what nothing else will do.
+        assert not judged(did(solution, ph), stands(side, limit), must_be=lambda s, n: True)
 
 
 def test_how_much_is_lost_is_told_where_a_rate_is_known() -> None:
