@@ -454,3 +454,12 @@ WORKUPS = (
 @pytest.mark.parametrize(("text", "steps", "unread"), [row[1:] for row in WORKUPS], ids=[row[0] for row in WORKUPS])
 def test_reads_a_whole_workup(text: str, steps: str, unread: bool) -> None:
     check_whole(text, steps, unread)
+
+
+def test_a_note_that_begins_with_so_much_acid_begins_with_a_quench() -> None:
+    for text in (
+        "Added acetic acid (3 mmol), diluted with water (50 mL).",
+        "HCl (5 mmol) was added. Extracted with ether.",
+    ):
+        first = read_plan(text).steps[0]
+        assert first.action == "dilute" and first.solution.startswith(("acetic", "hcl"))

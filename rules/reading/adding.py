@@ -247,6 +247,10 @@ def _weighed(tokens: Sequence[Token], item: Item) -> bool:
     return any(t.low in WEIGHED or t.has("solid_state", "anhydrous") for t in near)
 
 
+# A short note that begins with so much of one of these begins with a quench: "added acetic acid (3 mmol)".
+_POURED_ACIDS = frozenset({"acetic", "hcl", "h2so4"})
+
+
 def _weighs_out(tokens: Sequence[Token], low: int, high: int) -> bool:
     """Tell whether a compound is weighed out there, other than the salt of a solution: a reaction is being set up."""
     for k in range(low, high):
@@ -355,7 +359,7 @@ def add(course: Course, clause: Clause) -> int:
         course.ops.append(op)
         return stop
     solid = next((x for x in wet if _weighed(tokens, x) and not _is_powder(x)), None)
-    if solid is not None:
+    if solid is not None and not (course.lines and not course.ops and solid.kinds.get("solution") in _POURED_ACIDS):
         op = course.simple("odd", tokens, i, weak=True)
         op.start, op.end = min(op.start, solid.start), max(op.end, solid.end)
         return stop
