@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 from readings import check_whole
 
+from washlore.rules.reading import read_plan
+
 # id, text, steps, whether something of it is listed as not read.
 WORKUPS = (
     (
