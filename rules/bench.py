@@ -121,13 +121,22 @@ class Bench(Flask):
                 for c in reactive
                 if any(self.leftovers[c]["kind"] in e.kinds or self.leftovers[c]["residue"] in e.residues for e in dry)
             ]
-        in_flask = [self.layer]
-        if self.together and self.waters:
-            in_flask.append(self.waters[-1][1])
-            books.take_ions_out(self.numbers, in_flask[1], set(reactive) - self.gone)
+        in_flask = self._in_flask()
+        for water in in_flask[1:]:
+            books.take_ions_out(self.numbers, water, set(reactive) - self.gone)
         act.cleared = tuple(c for c in reactive if any(float(self.share(c, p.mmol)[0]) > 0 for p in in_flask))
         for phase in in_flask:
             self._clear(phase, reactive)
+
+    def _in_flask(self) -> list[Phase]:
+        """Return the layer with the product, and the water under it that nobody has parted yet."""
+        return [self.layer, *([self.waters[-1][1]] if self.together and self.waters else [])]
+
+    def _in_all(self, read: ReadStep, volume: float, together: bool) -> float:
+        """Return how much is poured in: up to a volume in all, less what is there (mL)."""
+        if read.in_all and together and self.waters:
+            return max(volume - at_best(self.waters[-1][1].volume_ml), LEAST_VOLUME_ML)
+        return volume
 
     def _binds_here(self, solution: str) -> bool:
         """Tell whether a solution that the flask is stirred with takes a metal or tin out of an organic layer there."""
@@ -151,7 +160,7 @@ class Bench(Flask):
             # "Stir with 10 % KF": bound there as in a funnel. What acid or base would hold is in the flask all the same.
             bound = self._bound(read.solution) if row is not None and row.acts_as in CHEMICAL else ()
             act.cleared = tuple(dict.fromkeys((*act.cleared, *bound)))
-            for phase in [self.layer, *([self.waters[-1][1]] if self.together and self.waters else [])]:
+            for phase in self._in_flask():
                 self._clear(phase, bound)
             self._pour(act, read.solution or "water", self._volume(act))
             self._between(act)
@@ -195,9 +204,7 @@ class Bench(Flask):
             return
         if read.solution or read.solvent == "water":
             volume = self._volume(act, max(self._organic_ml(), 1.5 * self._miscible_ml()))
-            if read.in_all and self.together and self.waters:
-                volume = max(volume - at_best(self.waters[-1][1].volume_ml), LEAST_VOLUME_ML)
-            self._pour(act, read.solution or "water", volume)
+            self._pour(act, read.solution or "water", self._in_all(read, volume, self.together))
             self._between(act)
             return
         row = table(Solvent).get(read.solvent)
@@ -268,9 +275,8 @@ class Bench(Flask):
         assert organic is not None
         act.organic_ml = self._organic_ml()
         act.layer_known = self.layer_known
-        volume = act.portion_ml = self._volume(act)
-        if act.read.in_all and together and self.waters:
-            volume = max(volume - at_best(self.waters[-1][1].volume_ml), LEAST_VOLUME_ML)
+        act.portion_ml = self._volume(act)
+        volume = self._in_all(act.read, act.portion_ml, together)
         act.ph = table(Solution)[solution].ph
         act.cleared = self._bound(solution)
         self._clear(organic, act.cleared)

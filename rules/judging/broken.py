@@ -119,6 +119,11 @@ def acid_breaks_the_product(
     )
 
 
+def _is_told_otherwise(job: Any, n: int, action: str, s: str) -> bool:
+    """Tell whether a gamble is ours too, or one phase in which nothing keeps the product out of the water."""
+    return job.is_ours(s, n) or (action in POURED and job.in_one_phase(n))
+
+
 def _broken(
     engine: Any,
     n: int,
@@ -270,7 +275,7 @@ def acid_in_one_phase(engine: Any, n: int, action: str, s: str, ph: float, break
 )
 def base_is_a_gamble(engine: Any, n: int, action: str, s: str, ph: float, limit: float, g: str) -> None:
     """Find hydroxide on a greasy product that hydroxide would break."""
-    if engine.job.is_ours(s, n) or (action in POURED and engine.job.in_one_phase(n)):
+    if _is_told_otherwise(engine.job, n, action, s):
         return
     _broken(engine, n, s, ph, limit, g, "up to", "bicarbonate, or keep it cold and short", survives=True)
 
@@ -310,7 +315,7 @@ def base_is_a_gamble(engine: Any, n: int, action: str, s: str, ph: float, limit:
 )
 def acid_is_a_gamble(engine: Any, n: int, action: str, s: str, ph: float, limit: float, g: str) -> None:
     """Find strong acid on a greasy product that acid would break."""
-    if engine.job.is_ours(s, n) or (action in POURED and engine.job.in_one_phase(n)):
+    if _is_told_otherwise(engine.job, n, action, s):
         return
     _broken(engine, n, s, ph, limit, g, "down to", "a milder acid or a buffer", survives=True)
 
