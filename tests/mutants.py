@@ -41,9 +41,12 @@ from typing import Any
 import pytest
 
 HOME = Path(__file__).resolve().parent.parent
+# The ledger, of a plan of ours and of a written one; what makes a plan; what rules ask, and what both ways go by; the rules.
 MODULES = (
-    *("rules/" + name + ".py" for name in ("ledger", "contact", "shaking", "species", "heat", "phase", "trial")),
-    *("rules/" + name + ".py" for name in ("arrange", "again", "verdict", "judge")),
+    *("rules/" + name + ".py" for name in ("ledger", "contact", "shaking", "species", "heat", "phase", "flask", "bench")),
+    *("rules/" + name + ".py" for name in ("trial", "reckon", "arrange", "opening", "closing", "steps", "again", "window")),
+    *("rules/" + name + ".py" for name in ("perceive", "observe", "perils", "enough", "ended", "idle", "meeting", "stripped")),
+    *("rules/" + name + ".py" for name in ("meant", "protons", "several", "reading/streams", "verdict", "judge")),
     *sorted(str(p.relative_to(HOME)) for name in ("families", "judging") for p in (HOME / "rules" / name).glob("[a-z]*.py")),
 )  # fmt: skip
 TESTS = (
@@ -52,6 +55,8 @@ TESTS = (
     "judging_limits", "judging_edges", "judging_words", "verdict", "judge", "shorthand", "rules", "judging",
     "account", "anchors", "beside", "carried", "check", "choices", "explain", "foresight", "hazards",
     "must_come_right", "readme", "schemes", "worked_cases",
+    "several", "enough", "ended", "perils", "observe", "protons", "job", "leftovers_together", "boiling", "surroundings",
+    "poisons", "reading_quenched", "own_plan", "sound_plans", "streams",
 )  # fmt: skip
 # Files whose tests name the rule that they are about: those are run for it, and what else they run is not looked at.
 BY_NAME = ("tests/test_rules.py", "tests/test_judging.py")
@@ -197,7 +202,7 @@ def changed(mutant: Mutant) -> tuple[str, str]:
 
 def key(code: CodeType) -> str:
     """Name a function by its file and place: two lambdas may share a line."""
-    place = next(iter(code.co_positions()), (0, 0, 0, 0)) if code.co_name == "<lambda>" else ()
+    place = next((p for p in code.co_positions() if p[2]), ()) if code.co_name == "<lambda>" else ()
     return f"{Path(code.co_filename).relative_to(HOME)}:{code.co_firstlineno}:{code.co_qualname}:{place}"
 
 
@@ -211,9 +216,11 @@ def differing(before: CodeType, after: CodeType, top: bool = True) -> list[tuple
         (c.co_code, c.co_names, [x for x in c.co_consts if not isinstance(x, CodeType)], [type(x) for x in c.co_consts])
         for c in (before, after)
     ]
-    is_function = bool(before.co_flags & 2)
-    if is_function:
-        return [] if before == after else [(before, after)]
+    if before.co_flags & 2:
+        if before == after:
+            return []
+        # A comprehension at the top has run by the time that anything could be changed.
+        return [(before, after)] if before.co_name.isidentifier() or before.co_name == "<lambda>" else None
     if own[0] != own[1] or len(inside[0]) != len(inside[1]):
         return None
     found = []

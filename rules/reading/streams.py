@@ -94,6 +94,8 @@ _ASIDE_AFTER = re.compile(
 )
 _TO = re.compile(r"\b(?:with|by|using|to|into|from|of|in)\s+(?:the\s+)?$", re.I)
 _MEASURED = re.compile(r"(?:\bm?L|\bM|\bN|%|\bsat(?:urated|d)?\.?|\bdil(?:ute|\.)?|\bcold|\bconc(?:entrated|\.)?)\s+$")
+# What a verb that is a step by itself is done to: "evaporate the ether".
+_OBJECT = re.compile(r"\s+(?:the|both|each|combined)\b[^.,;:()]*", re.I)
 _BOUNDARY = re.compile(r"[.;!?]\s+(?=[A-Z(\d•*–-]|$)|\n+|;\s")
 _HEADING = re.compile(r"^[\s#*•–-]*(?:\d{1,2}[.)]\s*)?(?P<words>[^\n.]{3,60}?)\s*:?[\s*]*$")
 _PARTED = re.compile(r"\b(?:separat|layers?\b|shak|funnel|drain)", re.I)
@@ -137,7 +139,9 @@ class _Follower:
             between = self.text[end : max(end, step.start)]
             cut = max((found.end() for found in _BOUNDARY.finditer(between)), default=0)
             self._told_between(end, end + cut)
-            self._do(number, step, f"{between[cut:]}{step.words}")
+            following = self.steps[number].start if number < len(self.steps) else len(self.text)
+            what = _OBJECT.match(self.text, step.end, max(step.end, following))
+            self._do(number, step, f"{between[cut:]}{step.words}{what[0] if what else ''}")
             self._joined_again(end + cut, step.end)
             end = max(end, step.end)
         self._told_between(end, len(self.text))
@@ -163,6 +167,9 @@ class _Follower:
 
     def _joined_again(self, start: int, stop: int) -> None:
         """Let an extract that is added to the organic layer be finished there."""
+        done = len(self.of_step)
+        if done and self.steps[done - 1].action == "combine":
+            start = min(start, self.steps[done - 1].start)  # the verb may be a step by itself
         if self.here and self.streams[self.here].phase == "organic" and _JOINS.search(self.text[start:stop]):
             self.finished.add(self.here)
             self.here = 0
@@ -240,12 +247,12 @@ class _Follower:
         water = bool(re.match(r"(?:aqueous|aq|water)", found["aqueous"] or "", re.I))
         if not nature and not water:
             return None
-        if self.here in alike:
+        open_ones = [n for n in alike if n not in self.finished] or alike
+        if self.here in open_ones:
             return self.here
         parent = self.streams[self.here].parent
         if parent in alike and not nature:
             return parent  # the water that this extract was taken from
-        open_ones = [n for n in alike if n not in self.finished] or alike
         return max(open_ones, key=lambda n: (self._is_kept(n), n), default=None)
 
     def _is_kept(self, place: int) -> bool:
@@ -352,10 +359,7 @@ class _Follower:
     def _only_rinsed(self, place: int) -> bool:
         """Tell whether an extract is of water whose pH nobody has changed: a rinse, of which no more is made."""
         parent = self.streams[place].parent
-        if self.streams[place].phase != "organic" or parent < 0:
-            return False
-        done = (self.steps[n].action for n, of in enumerate(self.of_step) if of == parent)
-        return "set ph" not in done
+        return "set ph" not in (self.steps[n].action for n, of in enumerate(self.of_step) if of == parent)
 
     def _same_wash(self, step: ReadStep) -> int | None:
         """Return the water of a wash with the same solution right before this one: nobody keeps the two apart."""
