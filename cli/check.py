@@ -20,6 +20,7 @@ from washlore.cli.common import (
     plain_option,
     read,
     show,
+    spare,
     text_width,
     troubles,
 )
@@ -72,6 +73,7 @@ def check(
         from washlore.cli.page.write import check_name
 
         check_name(report)
+        spare(report, mixture, path)
     with troubles():
         from washlore.cli.render.judgement import check_record, check_text
         from washlore.rules.judge import consider, judge
@@ -142,13 +144,25 @@ def _content(path: str) -> str:
         raise Trouble(f"{path}: cannot be read ({type(error).__name__}); name a text file.") from None
     if len(raw) > MOST_BYTES:
         raise Trouble(f"{path}: is longer than a workup can be; name a file of less than 1 MB.")
-    wide = raw.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
-    for encoding in ("utf-16",) if wide else ("utf-8-sig", "cp1252"):
+    for encoding in _encodings(raw):
         try:
             return raw.decode(encoding).replace("\r\n", "\n").replace("\r", "\n")
         except UnicodeDecodeError:
             continue
-    raise Trouble(f"{path}: is not text; save the plan as plain text in UTF-8.")
+    said = "standard input" if path == "-" else path
+    raise Trouble(f"{said}: is not text; save the plan as plain text in UTF-8.")
+
+
+def _encodings(raw: bytes) -> tuple[str, ...]:
+    """Return the encodings that a text may have, the likeliest first; every other byte of most UTF-16 is zero."""
+    if raw.startswith((codecs.BOM_UTF32_LE, codecs.BOM_UTF32_BE)):
+        return ("utf-32",)
+    if raw.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        return ("utf-16",)
+    for first, encoding in ((1, "utf-16-le"), (0, "utf-16-be")):
+        if raw[first::2].count(0) > len(raw) // 4:
+            return (encoding,)
+    return ("utf-8-sig", "cp1252")
 
 
 def _bytes(path: Path) -> bytes:

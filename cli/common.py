@@ -306,6 +306,14 @@ def _remove(path: str) -> None:
         os.unlink(path)
 
 
+def spare(made: Path, *read: str | None) -> None:
+    """Raise ``Trouble`` where a file that is to be written is one of those that are read."""
+    for path in filter(None, read):
+        with suppress(OSError, ValueError):
+            if os.path.samefile(made, path):
+                raise Trouble(f"{made}: is read here and would be written over; give the report another name.")
+
+
 def need(module: str, extra: str, what: str) -> None:
     """See to it that an optional library is installed; raise ``Trouble`` with the command that installs it."""
     from importlib.util import find_spec

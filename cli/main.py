@@ -59,7 +59,10 @@ class Group(click.Group):
         """Find the command, or name those that there are."""
         if args and args[0] not in COMMANDS and not args[0].startswith("-"):
             raise click.UsageError(f"{args[0]!r} is not a command; the commands are {', '.join(COMMANDS)}.", ctx)
-        return super().resolve_command(ctx, args)
+        name, command, rest = super().resolve_command(ctx, args)
+        if command is not None and not ctx.resilient_parsing:
+            _given_once(click.Context(command, ctx, name), command, rest)
+        return name, command, rest
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """List the commands without importing them."""
@@ -97,6 +100,21 @@ class Group(click.Group):
             click.echo(error.format_message(), err=True)
             code = error.exit_code
         sys.exit(code if isinstance(code, int) else 0)
+
+
+def _given_once(ctx: click.Context, command: click.Command, args: Sequence[str]) -> None:
+    """Refuse an option with one value that is given twice: the first value would be left out without a word."""
+    try:
+        given = command.make_parser(ctx).parse_args(list(args))[2]
+    except click.UsageError as error:
+        error.ctx = error.ctx or ctx
+        raise
+    for option in given:
+        if isinstance(option, click.Option) and not (option.multiple or option.is_flag) and given.count(option) > 1:
+            also = '; a further product is --with "NAME; AMOUNT; product"' if option.name == "product" else ""
+            raise click.UsageError(
+                f"{option.opts[0]} is given {given.count(option)} times and takes one value{also}.", ctx
+            )
 
 
 @contextlib.contextmanager

@@ -17,6 +17,7 @@ from washlore.cli.common import (
     plain_option,
     read,
     show,
+    spare,
     text_width,
     troubles,
 )
@@ -56,6 +57,7 @@ def plan(
         from washlore.cli.page.write import check_name
 
         check_name(report, sheet)
+        spare(report, mixture)
     with troubles():
         from washlore.cli.render.record import plan_record
         from washlore.rules.plan import make_plan

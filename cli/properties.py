@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import itertools
 import sys
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
@@ -17,6 +18,8 @@ from washlore.cli.common import Trouble, dump, one_paragraph, troubles, version,
 from washlore.knowledge.records import dataclass
 
 BAD_ROWS = 1
+# What parts the cells, the usual one first; spreadsheets write semicolons where the comma is the decimal sign.
+DELIMITERS = (",", ";", "\t")
 
 
 @click.command()
@@ -41,7 +44,7 @@ def properties(file: str, column: str, style: str, out: Path | None) -> None:
         given = read_rows(file, handle, column)
         wide = out is not None or not sys.stdout.isatty()
         # The rows are counted beforehand for the bar only; standard input cannot be read twice.
-        count = _count(file) if wide and file != "-" and sys.stderr.isatty() else None
+        count = _count(file, column) if wide and file != "-" and sys.stderr.isatty() else None
         made = _Records(given, count)
         if out is None:
             _write(sys.stdout, made, style)
@@ -49,7 +52,9 @@ def properties(file: str, column: str, style: str, out: Path | None) -> None:
             write_whole(out, lambda target: _write(target, made, style))
     if made.bad:
         told = f"{made.bad} of {made.done} rows"
-        click.echo(f"{file}: {told} have no numbers; the column {made.given.added('problem')} says why.", err=True)
+        click.echo(
+            f"{_said(file)}: {told} have no numbers; the column {made.given.added('problem')} says why.", err=True
+        )
         sys.exit(BAD_ROWS)
 
 
@@ -102,12 +107,9 @@ class _Records:
 @contextmanager
 def _opened(file: str) -> Iterator[IO[str]]:
     """Open a CSV file, or standard input for ``-``; raise ``Trouble`` for what is none."""
+    said = _said(file)
     try:
-        if file == "-":
-            yield sys.stdin
-            return
-        with open(file, encoding="utf-8-sig", newline="") as handle:
-            yield handle
+        handle = sys.stdin if file == "-" else open(file, encoding="utf-8-sig", newline="")  # noqa: SIM115 (closed below)
     except FileNotFoundError:
         raise Trouble(
             f"{file}: there is no such file; name a CSV file with a column of SMILES, or - for input."
@@ -116,37 +118,50 @@ def _opened(file: str) -> Iterator[IO[str]]:
         raise Trouble(f"{file}: is a folder; name a CSV file in it.") from None
     except PermissionError:
         raise Trouble(f"{file}: may not be read; ask for the right to read it, or name another file.") from None
-    except UnicodeDecodeError:
-        raise Trouble(f"{file}: cannot be read as text; save it as UTF-8.") from None
     except (OSError, ValueError):  # a structure in the place of a file, longer than any file name or with a zero byte
         raise Trouble(f"{file[:60]}: is not the name of a file; name a CSV file with a column of SMILES.") from None
+    try:
+        yield handle
+    except UnicodeDecodeError:
+        raise Trouble(f"{said}: cannot be read as text; save it as UTF-8.") from None
     except csv.Error as error:
-        raise Trouble(f"{file}: is not CSV that can be read: {error}.") from None
+        raise Trouble(f"{said}: is not CSV that can be read: {error}.") from None
+    finally:
+        if handle is not sys.stdin:
+            handle.close()
 
 
-def _full(handle: IO[str]) -> Iterator[list[str]]:
-    """Return the rows that hold anything."""
-    return (row for row in csv.reader(handle) if any(cell.strip() for cell in row))
+def _said(file: str) -> str:
+    return "standard input" if file == "-" else file
 
 
-def _count(file: str) -> int:
+def _full(handle: IO[str], column: str) -> Iterator[list[str]]:
+    """Return the rows that hold anything, with the cells parted by the sign that leaves ``column`` in the first of them."""
+    first = next((line for line in handle if line.strip()), "").removeprefix("\ufeff")
+    named = {sign: {cell.strip(' "\r\n').casefold() for cell in first.split(sign)} for sign in DELIMITERS}
+    sign = next((sign for sign, cells in named.items() if column.casefold() in cells), DELIMITERS[0])
+    return (row for row in csv.reader(itertools.chain([first], handle), delimiter=sign) if any(map(str.strip, row)))
+
+
+def _count(file: str, column: str) -> int:
     with _opened(file) as handle:
-        return max(0, sum(1 for _ in _full(handle)) - 1)
+        return max(0, sum(1 for _ in _full(handle, column)) - 1)
 
 
 def read_rows(file: str, handle: IO[str], column: str) -> Given:
     """Return the columns and rows of an open CSV file; raise ``Trouble`` where it lacks ``column``."""
-    rows = _full(handle)
+    rows = _full(handle, column)
+    said = _said(file)
     first = next(rows, None)
     if first is None:
-        raise Trouble(f"{file}: is empty; its first line must name the columns, one of them {column!r}.")
-    header = _unlike([name.strip().removeprefix("\ufeff") for name in first])
+        raise Trouble(f"{said}: is empty; its first line must name the columns, one of them {column!r}.")
+    header = _unlike([name.strip() for name in first])
     places = [i for i, name in enumerate(header) if name == column] or [
         i for i, name in enumerate(header) if name.casefold() == column.casefold()
     ]
     if not places:
         raise Trouble(
-            f"{file}: has no column {column!r}; its columns are {', '.join(header[:12])}. Name one with --column."
+            f"{said}: has no column {column!r}; its columns are {', '.join(header[:12])}. Name one with --column."
         )
     return Given(header, places[0], rows)
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from washlore.cli.common import Trouble, dump, text_width, troubles, write_whole
+from washlore.cli.common import Trouble, dump, spare, text_width, troubles, write_whole
 
 if TYPE_CHECKING:
     from washlore.cli.classroom.assignment import Assignment
@@ -100,7 +100,7 @@ def review(
       washlore review ester class              a class of invented students that comes with washlore
       washlore review lab.toml class.xlsx --out marked --table xlsx
     """
-    with troubles(), disk():
+    with troubles(), disk(kept=out is not None):
         if rubric:
             click.echo(_rubric(assignment))
             return
@@ -117,9 +117,13 @@ def review(
                 f"{report}: the summary of a class is written as .html (a page) or .pdf; name it such as "
                 f"{report.stem or 'summary'}.html."
             )
+        if report is not None:
+            spare(report, assignment, plans)
         from washlore.cli.classroom.assignment import read_assignment
 
         asked = read_assignment(assignment)
+        if out is not None:
+            _spares(out, assignment, plans, asked)
         columns = {key: value for key, value in (("student", student), ("override", override)) if value}
         with tempfile.TemporaryDirectory(prefix="washlore-") as scratch:
             folder = _folder(out, Path(scratch))
@@ -140,6 +144,23 @@ def review(
             err=True,
         )
         click.get_current_context().exit(NOT_ALL_READ)
+
+
+def _spares(out: Path, assignment: str, plans: str, asked: Assignment) -> None:
+    """See to it that nothing is written over what is read, nor into the folder that the plans are read from."""
+    from washlore.cli.classroom.journal import NAME
+
+    ours = {NAME, "summary.html", "summary.txt", *(f"results.{style}" for style in STYLES)}
+    for path in map(Path, (assignment, plans)):
+        if path.is_file() and path.name in ours and path.resolve().parent == out.resolve():
+            raise Trouble(f"--out {out}: {path} would be written over; name another folder.")
+    if Path(plans).is_dir():
+        several = len(asked.questions) > 1
+        read = [Path(plans) / q.name for q in asked.questions] if several else [Path(plans)]
+        if out.resolve() in [folder.resolve() for folder in read]:
+            raise Trouble(
+                f"--out {out}: is the folder of the plans, and what is written there would be read as plans; name another."
+            )
 
 
 def _rubric(assignment: str | None) -> str:
@@ -176,16 +197,16 @@ def _folder(out: Path | None, scratch: Path) -> Path:
 
 
 @contextmanager
-def disk() -> Iterator[None]:
-    """Turn a full or missing disk into one message."""
+def disk(kept: bool) -> Iterator[None]:
+    """Turn a full or missing disk into one message; ``kept``: what was judged is in a folder by then."""
     try:
         yield
     except OSError as error:
         if isinstance(error, BrokenPipeError):
             raise
         raise Trouble(
-            f"{error.filename or 'the output'}: cannot be written ({error.strerror or type(error).__name__}). What was judged "
-            "is kept; put it right and give the same command again."
+            f"{error.filename or 'the output'}: cannot be used ({error.strerror or type(error).__name__}). "
+            f"{'What was judged is kept; put' if kept else 'Put'} it right and give the same command again."
         ) from None
 
 

@@ -425,7 +425,7 @@ def _media(
             notes.append(f"the volume of {solvent.name} is not given: {volume:.0f} mL assumed")
         if not 0 < volume < 1e6:
             raise MixtureError(
-                f"solvent ({solvent.name}): {volume:g} mL is not a volume that can be used; give it in mL."
+                f"solvent ({solvent.name}): {volume:g} mL is not a volume that can be used; give one above 0 and below 1,000 L."
             )
         media.append((solvent, volume))
     return tuple(media)

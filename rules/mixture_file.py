@@ -17,22 +17,35 @@ def read_mixture(path: Path) -> Mixture:
     """Read a mixture file (TOML; see ``washlore new``). Raises ``MixtureError`` naming file, table and key."""
     import tomllib
 
+    text = _text_of(path)
     try:
-        if path.stat().st_size > LARGEST_FILE:
-            raise MixtureError(f"{path}: is larger than 1 MB; no mixture needs that, so name another file.")
-        data = parsed(path.read_text(encoding="utf-8-sig"))
-    except FileNotFoundError:
-        raise MixtureError(f"{path}: there is no such file; `washlore new {path}` writes a template.") from None
-    except IsADirectoryError:
-        raise MixtureError(f"{path}: is a folder; name a mixture file in it.") from None
-    except (UnicodeDecodeError, OSError) as error:
-        raise MixtureError(f"{path}: cannot be read as text ({type(error).__name__}); save it as UTF-8.") from None
+        data = parsed(text)
     except tomllib.TOMLDecodeError as error:
         raise MixtureError(f"{path}: is not TOML: {error}; `washlore new` writes a file that works.") from None
     try:
         return mixture_from_table(data, default_title=path.stem)
     except MixtureError as error:
         raise MixtureError(f"{path}: {error}") from None
+
+
+def _text_of(path: Path) -> str:
+    try:
+        with path.open("rb") as file:
+            raw = file.read(LARGEST_FILE + 1)
+        text = raw.decode("utf-8-sig")
+    except FileNotFoundError:
+        raise MixtureError(f"{path}: there is no such file; `washlore new {path}` writes a template.") from None
+    except IsADirectoryError:
+        raise MixtureError(f"{path}: is a folder; name a mixture file in it.") from None
+    except PermissionError:
+        raise MixtureError(f"{path}: may not be read; ask for the right to read it, or name another file.") from None
+    except UnicodeDecodeError:
+        raise MixtureError(f"{path}: is not text in UTF-8; save it as UTF-8, or name another file.") from None
+    except (OSError, ValueError) as error:
+        raise MixtureError(f"{str(path)!r}: cannot be read ({type(error).__name__}); name another file.") from None
+    if len(raw) > LARGEST_FILE:
+        raise MixtureError(f"{path}: is larger than 1 MB; no mixture needs that, so name another file.")
+    return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
 def mixture_from_table(data: Mapping[str, Any], default_title: str = "") -> Mixture:

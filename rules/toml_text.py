@@ -10,7 +10,9 @@ def parsed(text: str) -> dict[str, Any]:
     """Return the table that a text holds; raise ``tomllib.TOMLDecodeError`` also for endless nesting and numbers."""
     try:
         return tomllib.loads(text)
-    except tomllib.TOMLDecodeError:
+    except tomllib.TOMLDecodeError as error:
+        if (said := str(error)).startswith("Cannot overwrite a value"):
+            raise tomllib.TOMLDecodeError(said.replace("Cannot overwrite a value", "a key is given twice", 1)) from None
         raise
     except RecursionError:
         raise tomllib.TOMLDecodeError("it is nested too deep") from None

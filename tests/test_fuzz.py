@@ -24,7 +24,15 @@ import fuzz
 
 @pytest.mark.parametrize(
     ("kind", "count"),
-    [("plans", 400), ("tables", 400), ("molecules", 120), ("names", 60), ("mixtures", 80), ("options", 40)],
+    [
+        ("plans", 400),
+        ("tables", 400),
+        ("molecules", 120),
+        ("names", 60),
+        ("mixtures", 80),
+        ("options", 40),
+        ("files", 60),
+    ],
 )
 def test_nothing_breaks_it(kind, count):
     assert fuzz.run(kind, count, seed=2026, keep=None) == []

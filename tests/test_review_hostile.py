@@ -219,7 +219,7 @@ def test_entities_do_not_unfold(tmp_path):
         (b"PK\x03\x04 broken", "damaged"),
         (b"\xd0\xcf\x11\xe0 old", ".xls"),
         (b"%PDF-1.7", "not a table"),
-        (b"\x00\x01\x02\x03" * 100, "column"),
+        (b"\x00\x01\x02\x03" * 100, "not a table"),
         (b"a,b\n" + b"\xff\xfe\x00" * 50, "column"),
         (b'"' * 100_001, ""),
         (b"x" * 100_000, "column"),

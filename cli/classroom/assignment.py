@@ -64,7 +64,7 @@ def read_assignment(name: str) -> Assignment:
     except UnicodeDecodeError:
         raise Trouble(f"{name}: is not text in UTF-8; the assignment comes first, then the plans.") from None
     except OSError as error:
-        raise Trouble(f"{name}: cannot be read ({type(error).__name__}).") from None
+        raise Trouble(f"{name}: cannot be read ({error.strerror}); name a file that may be read.") from None
     except tomllib.TOMLDecodeError as error:
         raise Trouble(f"{name}: is not TOML: {error}. The assignment comes first, then the plans.") from None
     return from_table(data, path, name)

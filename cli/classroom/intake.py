@@ -178,7 +178,10 @@ def _folder(folder: Path, assignment: Assignment) -> Intake:
         raise Trouble(
             f"{folder}: has no folder {lacking[0]!r}; with several questions the answers to each are in a folder of its name."
         )
-    files = [(q, path) for q, place in places for path in sorted(place.iterdir()) if not path.name.startswith(".")]
+    try:
+        files = [(q, path) for q, place in places for path in sorted(place.iterdir()) if not path.name.startswith(".")]
+    except OSError as error:
+        raise Trouble(f"{folder}: cannot be read ({error.strerror}); ask for the right to read it.") from None
     files = [(q, path) for q, path in files if not path.is_dir()]
     if not files:
         raise Trouble(f"{folder}: holds no files; put one text file a student into it.")

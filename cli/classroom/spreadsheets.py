@@ -6,6 +6,7 @@ import codecs
 import csv
 import datetime
 import io
+import re
 import zipfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -24,6 +25,8 @@ MOST_UNPACKED, MOST_HELD = 600_000_000, 150_000_000
 SAMPLE_BYTES = 60_000
 # Difference of charset-normalizer's measure of mess that says nothing.
 CHAOS_ALIKE = 0.01
+# What no header of a table holds.
+_CONTROL = re.compile(r"[\x01-\x08\x0e-\x1f]")
 DELIMITERS = ",;\t|"
 SINGLE_BYTE = ("cp1252", "mac_roman", "cp1250", "cp1251", "cp1253", "cp1254", "iso8859_2")
 MULTI_BYTE = ("utf_16", "shift_jis", "gb18030", "big5", "euc_kr", "euc_jp")
@@ -55,8 +58,11 @@ def open_sheet(path: Path, said: str) -> Sheet:
             magic = file.read(8)
     except FileNotFoundError:
         raise Trouble(f"{said}: there is no such file; name a CSV or XLSX file, a folder, or - for input.") from None
-    except OSError as error:
-        raise Trouble(f"{said}: cannot be read ({type(error).__name__}).") from None
+    except IsADirectoryError:
+        raise Trouble(f"{said}: is a folder; name a CSV or XLSX file in it.") from None
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or type(error).__name__
+        raise Trouble(f"{said}: cannot be read ({why}); name a CSV or XLSX file that may be read.") from None
     if size > MOST_BYTES:
         raise Trouble(f"{said}: has {size / 1e6:,.0f} MB; up to {MOST_BYTES / 1e6:,.0f} MB can be read. Split it.")
     if magic.startswith(b"PK\x03\x04"):
@@ -149,6 +155,8 @@ def _csv(path: Path, said: str) -> Sheet:
         header = [one_line(cell) for cell in next(reader)]
     except csv.Error as error:
         raise Trouble(f"{said}: is not CSV that can be read: {error}.") from None
+    if _CONTROL.search(first):
+        raise Trouble(f"{said}: is not a table; name a CSV or XLSX file.")
     return Sheet(header, _csv_rows(reader, file, said, len(header)), [f"{said} {note}."] if note else [])
 
 

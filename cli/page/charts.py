@@ -7,6 +7,7 @@ that one drawing serves light, dark and print. The same chart is the same text, 
 from __future__ import annotations
 
 import io
+import logging
 import re
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
@@ -51,6 +52,7 @@ def chart(
 
     ``ident`` starts every id in it, and must be unique in the page; ``title`` and ``description`` are read aloud.
     """
+    logging.getLogger("matplotlib").setLevel(logging.ERROR)  # that it has no place for a cache is nothing to tell
     from matplotlib import rc_context
     from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure

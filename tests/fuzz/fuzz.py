@@ -2,7 +2,7 @@
 
     python tests/fuzz/fuzz.py plans --count 100000 --seed 1 --judge 0.01 --keep found.jsonl
 
-Kinds: plans, tables, molecules, names, mixtures, options. A failure is an exception other than the ones that carry a
+Kinds: plans, tables, molecules, names, mixtures, files, options. A failure is an exception other than the ones that carry a
 plain message, an input that takes more than two seconds of the processor, or a process that ever holds over 500 MB; each is
 printed and kept as one JSON line. Everything runs in this process, from a seed, so that a run can be repeated. With
 ``--seeds`` molecules are made from those of a CSV file (column ``smiles``) besides the reagents.
@@ -22,6 +22,7 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 import inputs
+from files import DRAWS
 from targets import MOST_MB, most_megabytes, targets, tried
 
 
@@ -37,7 +38,7 @@ def run(
     begun = time.monotonic()
     for n in range(count):
         rng = random.Random(f"{kind} {seed} {n}")
-        given = inputs.DRAWS[kind](rng)
+        given = DRAWS[kind](rng)
         trial = tried(target, given, rng)
         slowest = max(slowest, trial.cpu_s)
         understood += trial.understood
@@ -67,7 +68,7 @@ def run(
 def main() -> None:
     """Do what the command line asks for; the exit code is 1 where something was kept."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("kind", choices=inputs.DRAWS)
+    parser.add_argument("kind", choices=DRAWS)
     parser.add_argument("--count", type=int, default=10_000)
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--judge", type=float, default=0.01, help="the share of readable plans that are judged")

@@ -22,6 +22,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 import inputs
+from files import DRAWS
 
 # Watched line by line the program takes about this many times as long.
 WATCHED_SLOWS = 3
@@ -31,7 +32,7 @@ def fill(folder: Path, kind: str, drawn: int) -> None:
     """Write the texts to begin with into a folder, one a file, and the words of the trade beside it."""
     texts = list(tomllib.loads(Path(__file__).with_name("corpus.toml").read_text(encoding="utf-8"))[kind])
     for n in range(drawn):
-        given = inputs.DRAWS[kind](random.Random(f"{kind} {n}"))
+        given = DRAWS[kind](random.Random(f"{kind} {n}"))
         if kind == "tables":
             given = ("[" if given[1] == "toml" else ",") + given[0]
         texts.append("\n".join(given) if isinstance(given, list) else given)
@@ -46,7 +47,7 @@ def fill(folder: Path, kind: str, drawn: int) -> None:
 def main() -> None:
     """Run the fuzzer for the minutes asked for."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("kind", choices=inputs.DRAWS)
+    parser.add_argument("kind", choices=DRAWS)
     parser.add_argument("--minutes", type=float, default=20)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--drawn", type=int, default=200, help="how many drawn inputs it begins with")

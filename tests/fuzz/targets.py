@@ -18,6 +18,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import files
+
 SLOWEST_S = 2.0
 MOST_MB = 500.0
 
@@ -69,11 +71,14 @@ def targets(judged_share: float, planned_share: float) -> dict[str, Target]:
             check_text(check_record(judge(parted, several), followed=True), 80)
         return read.readable
 
-    def plan_table(made: tuple[str, str], _: random.Random) -> bool:
+    def plan_table(made: tuple[str, str], rng: random.Random) -> bool:
         try:
-            return read_table(*made).readable
+            read = read_table(*made)
         except ReadingError as error:
             return plain(error)
+        if read.readable and rng.random() < judged_share:
+            check_text(check_record(judge(read, rng.choice((*thought, several))), followed=True), 80)
+        return read.readable
 
     def structure(text: str, rng: random.Random) -> bool:
         understood = False
@@ -131,6 +136,7 @@ def targets(judged_share: float, planned_share: float) -> dict[str, Target]:
         "molecules": Target(structure),
         "names": Target(name),
         "mixtures": Target(mixture),
+        "files": Target(lambda given, rng: files.tried(given, rng.random() < judged_share)),
         "options": Target(options, lambda text: text.replace("\x00", "").split("\n")),
     }
 
