@@ -38,6 +38,10 @@ SOLID_END = re.compile(
 SALTED = re.compile(r"\bsaturat\w+\b[^.;]*\b(salt|sodium chloride|NaCl)\b|\bsalted out\b", re.I)
 # What the reading notes where it filled a layer or a pH in.
 LAYER_ASSUMED, PH_ASSUMED = "layer kept", "pH "
+# What goes in between an aluminium hydride and the filter that takes its granular salts off.
+UNTIL_FILTERED = frozenset(("quench", "dilute", "dry", *MOVES_NOTHING))
+# Up to this much of the layer is water that the salts of a hydride take up.
+SALTS_HOLD = 0.05
 QUENCHES = frozenset(("water", "methanol", "ethanol", "isopropanol", "tert-butanol", "acetone", "acetic_acid"))
 
 
@@ -54,6 +58,7 @@ class Bench(Flask):
         for number, read in enumerate(self.proposal.steps, start=1):
             act = Act(number, read, self.layer.mmol.copy(), read.action, solution=read.solution, solvent=read.solvent)
             act.assumed += read.assumed
+            act.in_salts = self._in_salts(act)
             count = len(self.book.contacts)
             _DO[read.action](self, act)
             act.contacts = self.book.contacts[count:]
@@ -128,6 +133,26 @@ class Bench(Flask):
         for phase in in_flask:
             self._clear(phase, reactive)
 
+    def _in_salts(self, act: Act) -> bool:
+        """Tell whether what goes in ends with the granular salts of a hydride, which are filtered off: no layer of water.
+
+        That is little water, or water and lye by the gram of an aluminium hydride, without a volume.
+        """
+        hydrides = {c for c, fact in self.leftovers.items() if fact["kind"] == "hydride"}
+        steps = self.proposal.steps
+        end = next((n for n in range(act.number - 1, len(steps)) if steps[n].action not in UNTIL_FILTERED), 0)
+        if not hydrides or not end or not steps[end].action.startswith("filter"):
+            return False
+        begun = act.number - 1
+        while begun and steps[begun - 1].action in UNTIL_FILTERED:
+            begun -= 1
+        poured = [s for s in steps[begun:end] if s.action != "dry" and (s.solution or s.solvent == "water")]
+        if all(s.volume_ml is None for s in poured):
+            aluminium = any("Al" in self.plan.component(c).smiles for c in hydrides)
+            return aluminium and any(s.solution.startswith("naoh") for s in poured)
+        organic_ml = sum(ml for _, ml in self.plan.mixture.reaction_solvents)
+        return sum(s.volume_ml or 0.0 for s in poured) < SALTS_HOLD * organic_ml
+
     def _in_flask(self) -> list[Phase]:
         """Return the layer with the product, and the water under it that nobody has parted yet."""
         return [self.layer, *([self.waters[-1][1]] if self.together and self.waters else [])]
@@ -150,6 +175,9 @@ class Bench(Flask):
         """Destroy what is reactive; what the quench brings of water stays in the flask."""
         self._quench(act)
         read = act.read
+        if act.in_salts:
+            act.ph = table(Solution)[read.solution].ph if read.solution in table(Solution) else act.ph
+            return
         if self._binds_here(read.solution):
             act.did = "wash"  # "stirred with 10 % KF for 1 h": a wash by another name
             self._parted()
@@ -192,6 +220,8 @@ class Bench(Flask):
         read = act.read
         if not self.met_water and (read.solution or read.solvent in QUENCHES):
             self._quench(act)  # water or an alcohol in the open flask is one
+            if act.in_salts:
+                return
         organic = self.book.organic
         layered = organic is not None and bool(organic.solvents)
         named = bool(table(Solvent).get(read.solvent) and table(Solvent)[read.solvent].log_k_key)
@@ -247,6 +277,7 @@ class Bench(Flask):
     def wash(self, act: Act) -> None:
         """Shake the organic layer with a solution; or the water with a solvent, where that is what is said."""
         read = act.read
+        together = self.together and read.in_all  # water up to a volume joins the water that is there
         self._parted()
         if not read.solution and read.solvent and read.solvent != "water":
             if self.book.aqueous is not None:
@@ -265,7 +296,7 @@ class Bench(Flask):
             return
         else:
             self._need_layer(act, read.phase_solvent)
-        self._shake(act, solution, read.phase_kept == "aqueous")
+        self._shake(act, solution, read.phase_kept == "aqueous", together)
 
     def _taken_up_before(self) -> bool:
         return any(a.did == "take up" for a in self.acts)

@@ -76,6 +76,8 @@ class Act:
     solution: str = ""
     solvent: str = ""
     ph: float = 7.0
+    # What goes in ends with the granular salts of a hydride, which are filtered off.
+    in_salts: bool = False
     # Which layer holds the product afterwards, and the step whose layer, set aside there, is taken up again here.
     kept: str = ""
     again: int = 0

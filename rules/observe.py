@@ -40,8 +40,6 @@ FELT_GAS_ML, VOLATILE_C = 25.0, 41.0
 # Where no volume is said, a portion as large as the layer is the most that anybody takes.
 ASSUMED_PART = 3.0
 LEAST_DROP = 0.02
-# Up to this much of the layer is water that the salts of a hydride take up.
-SALTS_HOLD = 0.05
 # A plan that loses no more than this beyond what ours must lose is not faulted for it.
 UNAVOIDABLE = 0.1
 # A product that loses no more than this in five minutes of shaking, and at worst, comes through; where no rate constant
@@ -65,13 +63,15 @@ def _observe_steps(job: Job, ke: Any) -> None:
     for act in job.bench.acts:
         read = act.read
         row = table(Solution).get(act.solution)
-        used.add(read.desiccant)
+        used.add("" if act.in_salts else read.desiccant)
         met = None if row is None else row.ph
-        if act.did in POURED and row is not None and row.acts_as in ("acid", "base"):
+        if act.did in POURED and not act.in_salts and row is not None and row.acts_as in ("acid", "base"):
             met = poured_ph(job.bench.acts, act)  # what is left of it after the reaction, and not the bottle's
             if met is None:
                 continue
-        elif (read.action not in ("wash", "take up", "dry") and act.did != "wash") or not (row or read.desiccant):
+        elif (read.action not in ("wash", "take up", "dry") and act.did != "wash" and not act.in_salts) or not (
+            row or read.desiccant
+        ):
             continue
         if met is not None:
             extremes.append(met)
@@ -83,7 +83,7 @@ def _observe_steps(job: Job, ke: Any) -> None:
                 acts=row.acts_as if row else "",
                 ph=7.0 if met is None else met,
                 solvent=read.solvent,
-                desiccant=read.desiccant,
+                desiccant="" if act.in_salts else read.desiccant,  # basic as they are, whatever goes in
                 survives=row is not None and met is not None and _survives(job, act, met),
                 breaks=_breaks(job, act),
             ),
@@ -493,17 +493,6 @@ def _observe_idle(job: Job, ke: Any) -> None:
         ke.observe(j.Idle(step=place + 1, solution=row.id, acts=row.acts_as), "computed: it moves nothing")
 
 
-def _held_by_salts(job: Job, act: Act) -> bool:
-    """Tell whether the water of a step is what the granular salts of an aluminium hydride hold, which are filtered off."""
-    hydride = any(fact["kind"] == "hydride" for fact in job.bench.leftovers.values())
-    if not hydride or act.did not in POURED or act.read.volume_ml is None:
-        return False
-    organic_ml = sum(ml for _, ml in job.plan.mixture.reaction_solvents)
-    poured = sum(a.read.volume_ml or 0.0 for a in job.bench.acts if a.did in POURED and a.read.solution)
-    filtered = any(a.read.action == "filter" for a in job.bench.acts[act.number :])
-    return filtered and poured < SALTS_HOLD * organic_ml
-
-
 def _observe_finish(job: Job, ke: Any) -> None:
     acts = job.bench.acts
     dry = [a.number for a in acts if a.read.action == "dry"]
@@ -514,9 +503,7 @@ def _observe_finish(job: Job, ke: Any) -> None:
     water = [
         a.number
         for a in acts
-        if a.contacts
-        and a.did in ("wash", "take up", "extract", "quench", "dilute", "rinse water", "set ph")
-        and not _held_by_salts(job, a)
+        if a.contacts and a.did in ("wash", "take up", "extract", "quench", "dilute", "rinse water", "set ph")
     ]
     strips = [a.number for a in acts if a.read.action in ("concentrate", "evaporate")]
     filters = [a.number for a in acts if a.read.action in ("filter off desiccant", "filter")]

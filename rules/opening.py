@@ -12,6 +12,7 @@ from washlore.rules import facts as f
 from washlore.rules import trial
 from washlore.rules.enough import acid_mmol, base_m, needed_ml
 from washlore.rules.families.quench import (
+    ICE,
     mind_ammonium,
     poured_in,
     quench_agent,
@@ -299,9 +300,29 @@ def water_in_flask(ke: Any, job: Job, quenched: bool = False) -> tuple[Solution,
 
 
 def _brought_ml(ke: Any, job: Job) -> float:
-    """Return the water that is usual, or what the quenches take, the larger; beyond the organic layer solid does it."""
-    most = trial.layer_ml(job.mixture)
-    return max(_usual_water_ml(ke, job), sum(min(v, most) for v in _needed_ml(ke, job).values()))
+    """Return the water that is usual, or that of the reaction with what the quenches bring and their ice, the larger."""
+    own = sum(v for s, v in job.mixture.reaction_solvents if s.id == "water")
+    ice = any(
+        quench_agent(ke, residue_of(ke, fact["subject"])).startswith(f"{ICE},")
+        for _, fact in ke.facts_of(f.Prepares, action="quench")
+    )
+    brought = own + sum(_poured_ml(ke, job).values()) + ice * trial.WASH_SHARE * trial.layer_ml(job.mixture)
+    return max(_usual_water_ml(ke, job), brought)
+
+
+def _poured_ml(ke: Any, job: Job) -> dict[str, float]:
+    """Return the volume of each solution that a quench pours in at least (mL), by its id; beyond the organic layer solid does it.
+
+    Each is its part of the usual water, or what its leftovers take.
+    """
+    needed, most = _needed_ml(ke, job), trial.layer_ml(job.mixture)
+    own = sum(v for s, v in job.mixture.reaction_solvents if s.id == "water")
+    # The flask may have water for its layers already.
+    each = (_usual_water_ml(ke, job) - own) / max(len(needed), 1)
+    return {
+        s: max(each, (LEAST_POURED if v else trial.WASH_SHARE) * most if own else 0.0, min(v, most))
+        for s, v in needed.items()
+    }
 
 
 def _needed_ml(ke: Any, job: Job) -> dict[str, float]:
@@ -396,34 +417,25 @@ def parting_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> lis
 
 def with_quench_volumes(ke: Any, job: Job, steps: Sequence[PlanStep]) -> tuple[PlanStep, ...]:
     """Return the steps with the volume told that each quench with a solution takes at least."""
-    each = quench_ml(steps)
-    if not each:
+    if not quench_ml(steps):
         return tuple(steps)
-    poured = sum(s.action == "quench" and bool(s.solution) for s in steps)
-    if any(s.action == "part" for s in steps):
-        each = min(each, _usual_water_ml(ke, job) / max(poured, 1))  # the water that makes two layers comes after it
-    own = sum(v for s, v in job.mixture.reaction_solvents if s.id == "water")
-    if own:
-        # The flask has water for its layers already.
-        each -= own / max(poured, 1)
-    needed, most = _needed_ml(ke, job), trial.layer_ml(job.mixture)
+    needed, poured = _needed_ml(ke, job), _poured_ml(ke, job)
     made = []
     for step in steps:
         # Of two poured in together the volume is not that of the second: peroxide after sodium hydroxide.
         if (
             step.action == "quench"
-            and step.solution
+            and step.solution in poured
             and " and " not in step.instruction.partition(": ")[0].split(" with ", 1)[-1]
         ):
             agent, _, how = step.instruction.partition(": ")
-            needs, row = needed.get(step.solution, 0.0), table(Solution)[step.solution]
+            volume, row = poured[step.solution], table(Solution)[step.solution]
             solid_g = (
-                max(needs - max(each, most), 0.0)
+                max(needed[step.solution] - volume, 0.0)
                 * row.molarity_m
                 * GRAMS_PER_MMOL.get(row.solute.split(" and ")[0], 0.0)
             )
-            least = (LEAST_POURED if needs else trial.WASH_SHARE) * most if own else 0.0
-            volume = max(each, least, min(needs, most) if solid_g else needs)
+            volume = volume if solid_g else max(volume, needed[step.solution])
             more = (
                 f" So much of it is there that some {round_volume(solid_g):g} g of the solid go in as well."
                 if solid_g
@@ -449,12 +461,13 @@ def pot_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float, freed: str
     if rinses is not None:
         return _rinsed_pot_steps(ke, job, solvent, fact, (known_id, rinses[0]))
     again = round_volume(AGAIN_SHARE * organic_ml)
-    volume, exact = (
-        trial.neutralising_ml(job.mixture),
-        trial.exact_neutralising_ml(job.mixture, trial.layer_ml(job.mixture)),
-    )
-    # A quench with a solution has brought about as much.
-    start = "Cool" if water_in_flask(ke, job, quenched=True) else f"Add {volume:g} mL of water, cool"
+    poured = water_in_flask(ke, job)
+    volume = trial.neutralising_ml(job.mixture, poured)
+    exact = trial.exact_neutralising_ml(job.mixture, trial.layer_ml(job.mixture), poured)
+    own = sum(v for s, v in job.mixture.reaction_solvents if s.id == "water")
+    start = f"Add water to some {volume:g} mL in all, cool" if own else f"Add {volume:g} mL of water, cool"
+    if water_in_flask(ke, job, quenched=True) or own > (1.0 - LEAST_ADDED) * volume:
+        start = "Cool"  # a quench with a solution, or the reaction, has brought as much
     step = PlanStep(
         0,
         "neutralise",
@@ -479,7 +492,7 @@ def pot_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float, freed: str
 def _rinsed_pot_steps(ke: Any, job: Job, solvent: Solvent, fact: Any, ids: tuple[int, ...]) -> list[Draft]:
     product = job.mixture.product.name
     poured = water_in_flask(ke, job)
-    flask = (job.mixture, solvent, fact["ph"], True, poured and poured[0])
+    flask = (job.mixture, solvent, fact["ph"], True, poured)
     steps, exact = trial.pot_steps(*flask), trial.pot_steps(*flask, trial.as_it_is)
     volume = f"{steps[0].volume_ml:g} mL"
     # A quench with a solution has brought about as much.

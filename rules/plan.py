@@ -237,7 +237,6 @@ def decide(mixture: Mixture, first: int = 1, swaps: bool = True, carries: bool =
     gone = taken_out(ke)
     stripped = stripped_components(ke, job)
     poured = water_in_flask(ke, job)
-    row = poured[0] if poured else None
     observe_pot(ke, job, solvent, gone, stripped, poured)
     refuse_if_water_bound(ke, job, solvent, poured is None and needs_no_water(ke, job, gone, stripped))
     ke.begin("free")
@@ -247,7 +246,7 @@ def decide(mixture: Mixture, first: int = 1, swaps: bool = True, carries: bool =
     if pot_ph is not None and not soured and spoils_thiosulfate(ke, pot_ph):
         return decide(mixture, first, swaps, carries, soured=True)
     rinsed = pot_ph is not None and ke.first(f.RinsesFirst) is not None
-    trials = observe_trials(ke, job, solvent, gone, stripped, pot_ph, rinsed, parting(ke, job), row)
+    trials = observe_trials(ke, job, solvent, gone, stripped, pot_ph, rinsed, parting(ke, job), poured)
     windows = observe_windows(ke, job, solvent, gone, stripped)
     ke.begin("protect")
     refuse_if_no_water(ke, job)
@@ -255,7 +254,7 @@ def decide(mixture: Mixture, first: int = 1, swaps: bool = True, carries: bool =
     ke.begin("compare")
     ke.begin("stick")
     if swaps and carries and any(ke.facts_of(f.Stuck)):
-        observe_swaps(ke, job, solvent, gone, stripped, trials, pot_ph, rinsed, row)
+        observe_swaps(ke, job, solvent, gone, stripped, trials, pot_ph, rinsed, poured)
     ke.begin("decide")
     ke.begin("arrange")
     steps = arrange(ke, job, solvent, gone, stripped, first)

@@ -158,7 +158,7 @@ def observe_trials(
     pot_ph: float | None,
     rinsed: bool,
     parted: tuple[Solution, float] | None,
-    poured: Solution | None = None,
+    poured: tuple[Solution, float] | None = None,
 ) -> list[trial.Trial]:
     """Declare what each solution would do to each component, and return the trials."""
     rows = list(bottles(job))
@@ -395,7 +395,7 @@ def observe_swaps(
     trials: Sequence[trial.Trial],
     pot_ph: float | None,
     rinsed: bool,
-    poured: Solution | None = None,
+    poured: tuple[Solution, float] | None = None,
 ) -> None:
     """Declare what carrying the product through each solution and back would give."""
     kinds = {fact["kind"] for _, fact in ke.facts_of(f.Behaviour, component="product")}

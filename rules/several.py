@@ -21,6 +21,8 @@ from washlore.rules.verdict import VERDICTS, Found, verdict_on
 # Of what the plan brings home from a water layer; a solid that is collected there is not computed.
 FOUND = 0.05
 CARRIES = "carries"
+# After these a residue is no crude yet.
+GOES_ON = ("dilute", "extract", "take up")
 
 
 def alone(mixture: Mixture, wanted: Component) -> Mixture:
@@ -102,7 +104,11 @@ def _worked_up(proposal: Proposal, streams: Streams) -> set[int]:
     found = set()
     for place, stream in enumerate(streams.streams):
         done = [proposal.steps[n - 1].action for n in streams.steps_of(place)]
-        if "concentrate" in done or (stream.phase == "aqueous" and any(a.startswith("filter") for a in done)):
+        # What is taken up again after its solvent was stripped is not at its end there.
+        end = max((n for n, action in enumerate(done) if action in GOES_ON), default=-1)
+        if "concentrate" in done[end + 1 :] or (
+            stream.phase == "aqueous" and any(a.startswith("filter") for a in done)
+        ):
             found.add(place)
     return found
 

@@ -331,14 +331,15 @@ def rinse_ml(organic_ml: float) -> float:
     return round_volume(organic_ml * RINSE_SHARE)
 
 
-def neutralising_ml(mixture: Mixture) -> float:
+def neutralising_ml(mixture: Mixture, poured: tuple[Solution, float] | None = None) -> float:
     """Return the volume of water that the flask is brought to a pH with, as it is measured out."""
-    return round_volume(exact_neutralising_ml(mixture, organic_volume_ml(mixture)))
+    return round_volume(exact_neutralising_ml(mixture, organic_volume_ml(mixture), poured))
 
 
-def exact_neutralising_ml(mixture: Mixture, organic_ml: float) -> float:
-    """Return half the organic layer or 1 mL per mmol of ion, before it is rounded."""
-    return max(0.5 * organic_ml, 0.5 * sum(abs(v) for v in sheet(mixture, 1).strong_of.values()))
+def exact_neutralising_ml(mixture: Mixture, organic_ml: float, poured: tuple[Solution, float] | None = None) -> float:
+    """Return half the organic layer or 1 mL per mmol of ion, before it is rounded; or what a quench has ``poured`` in already."""
+    ions = 0.5 * sum(abs(v) for v in sheet(mixture, 1).strong_of.values())
+    return max(0.5 * organic_ml, ions, poured[1] if poured else 0.0)
 
 
 def uptakes(
@@ -350,7 +351,7 @@ def uptakes(
     pot_ph: float | None = None,
     rinsed: bool = False,
     parted: tuple[Solution, float] | None = None,
-    poured: Solution | None = None,
+    poured: tuple[Solution, float] | None = None,
 ) -> tuple[list[Trial], dict[str, float]]:
     """Return, for each solution, what three contacts with it leave of each component; and what the flask's water left.
 
@@ -411,7 +412,7 @@ def _before_washes(
     pot_ph: float | None,
     rinsed: bool,
     parted: tuple[Solution, float] | None,
-    poured: Solution | None,
+    poured: tuple[Solution, float] | None,
 ) -> tuple[Phase, dict[str, float]]:
     """Return the layer that the washes meet, and the weak acid systems (mmol) of the flask that their first water gets.
 
@@ -419,9 +420,8 @@ def _before_washes(
     """
     organic_ml = layer_ml(job.mixture)
     if pot_ph is not None:
-        aqueous = fresh_wash(
-            poured or table(Solution)["water"], exact_neutralising_ml(job.mixture, organic_ml), numbers
-        )
+        solution = poured[0] if poured else table(Solution)["water"]
+        aqueous = fresh_wash(solution, exact_neutralising_ml(job.mixture, organic_ml, poured), numbers)
         _bring(aqueous, weak)
         weak = {}
         if rinsed:
@@ -497,7 +497,7 @@ def swap(
     pot_ph: float | None = None,
     washes: Sequence[Solution] = (),
     rinsed: bool = False,
-    poured: Solution | None = None,
+    poured: tuple[Solution, float] | None = None,
 ) -> dict[str, float]:
     """Return the share of each component that a swap through ``solution``, after ``washes``, leaves with the product."""
     organic_ml = layer_ml(job.mixture)
@@ -525,15 +525,16 @@ def pot_steps(
     solvent: Solvent,
     pot_ph: float,
     rinsed: bool,
-    poured: Solution | None = None,
+    poured: tuple[Solution, float] | None = None,
     measured: Callable[[float], float] = round_volume,
 ) -> list[Step]:
     """Return the ledger's steps that bring the flask to a pH, with its water rinsed before if it holds the product.
 
-    That water is what a quench ``poured`` in, or plain. ``measured`` makes a volume one that is measured out.
+    That water is what a quench ``poured`` in, a solution and its volume in mL, or plain. ``measured`` makes a volume one that is
+    measured out.
     """
     organic_ml = measured(layer_ml(mixture))
-    volume = measured(exact_neutralising_ml(mixture, organic_ml))
+    volume = measured(exact_neutralising_ml(mixture, organic_ml, poured))
     if not rinsed:
         return [
             Step(
@@ -546,7 +547,7 @@ def pot_steps(
             )
         ]
     return [
-        Step("take up", solution=poured.id if poured else "water", volume_ml=volume),
+        Step("take up", solution=poured[0].id if poured else "water", volume_ml=volume),
         Step("rinse water", solvent=solvent.id, volume_ml=measured(RINSE_SHARE * organic_ml), repeats=POT_RINSES),
         Step("set ph", target_ph=pot_ph),
         Step(

@@ -7,6 +7,7 @@ from functools import cache
 import numpy as np
 import pytest
 from click.testing import CliRunner
+from random_mixtures import Flask
 
 from washlore.cli.main import main
 from washlore.cli.render.record import plan_record
@@ -382,3 +383,39 @@ def test_a_trace_of_a_base_does_not_claim_the_chloride_that_another_holds() -> N
     numbers = sheet(alone, 1)
     light = next(i for i, s in enumerate(numbers.species) if s.component == "c1")
     assert left_by_stripping(numbers, numbers.mmol, -0.1, ("c1",))[light] == pytest.approx(0.2, rel=0.01)
+
+
+# What is ended how, or poured into what, decides whether the plan is read as it was meant.
+STUMBLED = [
+    # Ice and bicarbonate are all water that the product meets when it is set free.
+    Flask("imide", "O=C1CCC(c2ccccc2)C(=O)N1", 1.547,
+          (("FC(F)(F)C(=O)OI(OC(=O)C(F)(F)F)c1ccccc1", 0.431, "reagent"), ("BrP(Br)Br", 2.0972, "reagent")),
+          (("diethyl_ether", 8.6),), "heptane"),
+    # A residue that is taken up again is no crude yet; water up to a volume joins the water that is there.
+    Flask("salt", "Cl.NCCCc1ccccc1", 8.204,
+          (("Oc1c(cc(cc1[N+]([O-])=O)[N+]([O-])=O)[N+]([O-])=O", 7.8143, "acid"),
+           ("CCCP1(=O)OP(=O)(CCC)OP(=O)(CCC)O1", 1.4716, "reagent")), (("trifluoroethanol", 41.3),)),
+    # The acid of the flask makes ammonium chloride too acidic for an acetal or an epoxide.
+    Flask("acetal", "c1ccccc1C1OCCO1", 13.476,
+          (("Cl", 3.7926, "acid"), ("[Na+].CC(C)(C)[O-]", 0.9247, "base")), (("diethyl_ether", 103.5),)),
+    Flask("epoxide", "C1(c2ccccc2)CO1", 5.869,
+          (("CS(=O)(=O)OS(C)(=O)=O", 0.4851, "reagent"), ("[Na+].[BH4-]", 3.5239, "reagent")),
+          (("1,2-dichlorobenzene", 48.2), ("water", 27.7))),
+    # The water of granular salts makes no layer, and they are basic whatever dries them.
+    Flask("acid-sensitive", "C=COCCCCCCc1ccccc1", 26.839,
+          (("[Cu+2].[O-]S(=O)(=O)C(F)(F)F.[O-]S(=O)(=O)C(F)(F)F", 3.8871, "catalyst"),
+           ("[Li+].[AlH4-]", 10.1917, "reagent")), (("diethyl_ether", 106.2),), "chlorobenzene"),
+    Flask("halide", "ClCc1ccc2ccccc2c1", 35.91,
+          (("[Zn+2].[O-]S(=O)(=O)C(F)(F)F.[O-]S(=O)(=O)C(F)(F)F", 60.6796, "reagent"),
+           ("OC(=O)/C=C/C(O)=O", 21.4874, "acid"), ("[Li+].[AlH4-]", 17.921, "reagent")), (("heptane", 113.5),)),
+    # Copper ends white phosphorus; that a thiol falls with it is no danger.
+    Flask("lactone", "O=C1OC(c2ccccc2)CC1", 0.742,
+          (("CCCCCCCCCCCCS", 1.3743, "reagent"), ("P12P3P1P23", 1.646, "reagent")), (("mibk", 9.9),)),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("flask", STUMBLED, ids=lambda flask: flask.kind)
+def test_what_stumbled_once_is_done_and_read_as_it_is_meant(flask: Flask) -> None:
+    plan = make_plan(flask.built(), DRAWS)
+    assert judged(plan) == ("ok", [])
+    assert judged(plan, plan_text(plan_record(plan), 100)) == ("ok", [])

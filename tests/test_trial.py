@@ -206,7 +206,9 @@ def test_a_trial_after_the_flask_was_brought_to_a_ph() -> None:
 def test_a_trial_after_the_salt_was_rinsed_in_the_water(poured: str | None) -> None:
     mixture = flask("[Na+].[OH-]; 14 mmol", "OCc1ccccc1; 10 mmol", product="OC(=O)c1ccc(OCc2ccccc2)cc1")
     water = bottle(poured) if poured else None
-    trials, after = trial.uptakes(Job(mixture), ETHER, (), (), SOLUTIONS[:1], pot_ph=3.0, rinsed=True, poured=water)
+    trials, after = trial.uptakes(
+        Job(mixture), ETHER, (), (), SOLUTIONS[:1], pot_ph=3.0, rinsed=True, poured=water and (water, 0.0)
+    )
     ml = trial.organic_volume_ml(mixture)
     steps = [
         *_started(mixture),
@@ -311,7 +313,8 @@ def test_steps_of_a_swap_and_of_a_flask_brought_to_a_ph() -> None:
         0.0,
         trial.round_volume(0.5 * ml),
     ]
-    assert trial.pot_steps(mixture, ETHER, 3.0, True, bottle("hcl_1m"))[0].solution == "hcl_1m"
+    (poured, *_) = trial.pot_steps(mixture, ETHER, 3.0, True, (bottle("hcl_1m"), 1e3))
+    assert (poured.solution, poured.volume_ml) == ("hcl_1m", 1e3)
 
 
 def test_a_swap_brings_an_acid_back_and_leaves_the_neutral_behind() -> None:

@@ -1,6 +1,7 @@
 """Before the washes: quench what is reactive, filter what is solid."""
 
 import re
+from math import log10
 from typing import Any
 
 from washlore.knowledge.rows import Clash, Gas, Residue, Solution, table
@@ -9,7 +10,8 @@ from washlore.rules.engine import MATCH, Case, rule
 from washlore.rules.meeting import ACID_PH, in_bottle
 from washlore.rules.mixture import Component
 from washlore.rules.perceive import ACETIC_PH, falls_in_acid, takes_no_acid, wants_alkali
-from washlore.rules.trial import organic_volume_ml
+from washlore.rules.species import sheet
+from washlore.rules.trial import layer_ml, organic_volume_ml
 from washlore.rules.words import listed
 
 # Thiosulfate in acid gives sulfur and sulfur dioxide: with acid in the pot it goes in together with bicarbonate.
@@ -62,6 +64,8 @@ BESIDE_TITANIUM_WORDS = "Cool to 0 C; add it in drops, slowly, until no more gas
 POURED_ALONG, POURING = ("acid_chloride", "carboxylic_anhydride", "thionyl_chloride", "oxalyl_chloride"), "hcl_1m"
 # The base that follows is a wash, once the layers are parted.
 ICE = "ice"
+# As acidic as ammonium chloride in the bottle; half the organic layer is the usual water of a quench.
+NH4CL_PH, USUAL_WATER = 4.5, 0.5
 # Within this much of the limit of the product a solution is only strained for, beyond it refused.
 EDGE_PH = 0.3
 # Where the usual quench is too acidic for the product and the table knows no other.
@@ -70,6 +74,10 @@ AMMONIUM = "[NH4+]"
 GENTLE_WORDS = (
     "At the temperature of the reaction add saturated NaHCO3 in drops, slowly and in an open flask; anything more acidic would "
     "break this product."
+)
+SOUR_WORDS = (
+    "At the temperature of the reaction add saturated NaHCO3 in drops, slowly and in an open flask: it takes the acid that is in "
+    "the flask, which would break this product in any other water."
 )
 # Where it would set a poison gas free from another leftover: above the pH that each of them wants.
 KEPT_BASIC, MILDER = ("nahco3_sat", "na2co3_10"), "carbonate_ph10"
@@ -285,13 +293,39 @@ def remedy_solution(engine: Any, row: Residue) -> str:
     basic = _kept_basic(engine, row)
     if basic:
         return basic
-    if other_way(engine, row):
-        solution = row.instead
-    else:
-        solution = (
-            GENTLE if row.action == "quench" and (too_acidic(engine, row) or _too_basic(engine, row)) else row.solution
-        )
+    solution = _usual_solution(engine, row)
+    if takes_the_acid(engine, row):
+        return GENTLE
     return _stands_acid(engine, row, solution) if solution in WITH_BASE else solution
+
+
+def _usual_solution(engine: Any, row: Residue) -> str:
+    """Return the id of the solution that a leftover takes beside this product, whatever else is in the flask."""
+    if other_way(engine, row):
+        return row.instead
+    gentle = row.action == "quench" and (too_acidic(engine, row) or _too_basic(engine, row))
+    return GENTLE if gentle else row.solution
+
+
+def takes_the_acid(engine: Any, row: Residue) -> bool:
+    """Tell whether bicarbonate goes in since the acids of the flask would break the product in water that takes none of them."""
+    solution = table(Solution).get(_usual_solution(engine, row)) if row.action == "quench" else None
+    if solution is None or solution.acts_as not in ("acid", "neutral", "salt") or solution.ph < NH4CL_PH:
+        return False
+    limits = [fact["ph"] for _, fact in engine.facts_of(f.Stands, side="low")]
+    return bool(limits) and beyond("low", _soured_ph(engine, max(limits)), max(limits)) > EDGE_PH
+
+
+def _soured_ph(engine: Any, limit: float) -> float:
+    """Return the pH of the usual water with the acids of the flask that bring it below a limit, less the bases there."""
+    mixture, gone = engine.job.mixture, engine.job.quenched
+    one = sheet(mixture, 1)
+    acid = -sum(mmol for component, mmol in one.strong_of.items() if component not in gone)
+    for i, sign, pka in zip(one.site_of, one.sign, one.pka[:, 0], strict=True):
+        if one.species[int(i)].component not in gone and (pka < limit if sign > 0 else pka > limit):
+            acid += sign * float(one.mmol[int(i)])
+    water_ml = USUAL_WATER * layer_ml(mixture) + sum(v for s, v in mixture.reaction_solvents if s.id == "water")
+    return -log10(acid / water_ml) if acid > 0 else 7.0
 
 
 def _stands_acid(engine: Any, row: Residue, thiosulfate: str) -> str:
@@ -413,7 +447,7 @@ def quench_agent(engine: Any, row: Residue) -> str:
         named = f"{before}, then {named}"
     if _kept_basic(engine, row):
         return named
-    if other_way(engine, row):
+    if other_way(engine, row) and not takes_the_acid(engine, row):
         return row.instead_with if solution == row.instead else named
     return named if solution != row.solution else row.quench_with
 
@@ -458,6 +492,8 @@ def remedy_words(engine: Any, row: Residue) -> str:
             f"At the temperature of the reaction add {table(Solution)[basic].name} in drops, slowly and in an open flask, with "
             f"solid sodium carbonate at hand: the water stays above pH {least:g}, or a poison gas comes from {poisons}."
         )
+    if takes_the_acid(engine, row):
+        return first + SOUR_WORDS
     if other_way(engine, row):
         return fitted(engine, row.instead_how)
     return fitted(engine, first + GENTLE_WORDS if row.action == "quench" and too_acidic(engine, row) else row.how)

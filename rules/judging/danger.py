@@ -8,6 +8,7 @@ from washlore.rules.families.quench import frees_poison, gases
 from washlore.rules.judging import facts as j
 from washlore.rules.judging import priority
 from washlore.rules.judging.cases import PlanCase
+from washlore.rules.judging.mixing import FALLS_WITH_COPPER
 from washlore.rules.perils import DEADLY
 from washlore.rules.words import share
 
@@ -18,6 +19,8 @@ VIOLENT = ("metal", "hydride", "organometallic")
 # Of these, what only fizzes in water.
 TAME = ("cyanoborohydride", "triacetoxyborohydride", "borohydride", "borane_complex", "metal_powder")
 GENTLER = ("acid halide", "silane", "fluorinating agent", "mineral acid", "Lewis acid")
+# Of what must never meet some solution, what only spoils the workup: amides, and the copper salt of a thiol.
+HARMLESS_TOGETHER = ("acid_chloride", "carboxylic_anhydride", *FALLS_WITH_COPPER)
 LEAST_SHARE = 0.02
 GAS_ML, GAS_PER_ML = 150.0, 1.5
 
@@ -79,7 +82,7 @@ def acid_frees_poison(engine: Any, n: int, c: str, r: str, s: str, share: float,
 
 @rule(
     j.Meets(step=MATCH.n, component=MATCH.c, residue=MATCH.r, solution=MATCH.s, share=MATCH.share, ph=MATCH.ph),
-    TEST(lambda r, ph, s: s and not frees_poison(r, ph) and r not in ("acid_chloride", "carboxylic_anhydride")),
+    TEST(lambda r, ph, s: s and not frees_poison(r, ph) and r not in HARMLESS_TOGETHER),
     stage="warn",
     salience=priority.MEETING,
     title="Some solutions must never meet some leftovers",
@@ -92,6 +95,7 @@ def acid_frees_poison(engine: Any, n: int, c: str, r: str, s: str, share: float,
     silent=(
         PlanCase("thiosulfate and iodine", _ESTER, ("iodine",), plan="wash na2s2o3_10 2x15" + _END),
         PlanCase("near miss: copper and pyridine", _ESTER, ("pyridine",), plan="wash cuso4_sat 2x15" + _END),
+        PlanCase("copper and a thiol, which only falls out", _ESTER, ("CCCCS",), plan="wash cuso4_sat 2x15" + _END),
     ),
 )
 def deadly_together(engine: Any, n: int, c: str, r: str, s: str, share: float, ph: float) -> None:

@@ -52,6 +52,8 @@ OUTCOMES = {
         "part the acid off before the thiosulfate, or make the water basic with bicarbonate first",
     ),
 }  # fmt: skip
+# What copper brings down.
+FALLS_WITH_COPPER = ("thiol", "thiophenol", "dithiol")
 # What spoils a workup, or hurts only whoever lets it stand.
 NOT_GRAVE = ("fulminating silver", "sulfur", "azidomethane")
 # Grave even where the two stood in the flask before anything was added: the first water sets the poison free.
@@ -372,4 +374,45 @@ def metal_gels(engine: Any, n: int, c: str, s: str, share: float) -> None:
         ),
         f"{row.name} makes a gel of {name} that holds product and hides the boundary of the layers",
         (row.source,),
+    )
+
+
+@rule(
+    j.Meets(step=MATCH.n, component=MATCH.c, residue=MATCH.r, solution=MATCH.s, share=MATCH.share),
+    TEST(lambda r, s: s and r in FALLS_WITH_COPPER),
+    stage="warn",
+    title="Copper brings a thiol down as a slime",
+    why="The copper salt of a thiol dissolves in neither layer, and the copper that it holds is missed where it was meant to go.",
+    sources=("common_practice",),
+    fires=(
+        PlanCase("butanethiol", _ESTER, ("CCCCS; 2 mmol", "pyridine"), plan="wash cuso4_sat 2x15" + _END),
+        PlanCase("benzyl mercaptan", _ESTER, ("SCc1ccccc1; 2 mmol", "pyridine"), plan="wash cuso4_sat 2x15" + _END),
+    ),
+    silent=(
+        PlanCase("near miss: a sulfide", _ESTER, ("CCCCSC; 2 mmol", "pyridine"), plan="wash cuso4_sat 2x15" + _END),
+        PlanCase(
+            "copper that ends white phosphorus, whatever else it meets",
+            _ESTER,
+            ("CCCCCCCCCCCCS; 2 mmol", "P12P3P1P23; 2 mmol"),
+            solvent="toluene",
+            plan="quench cuso4_sat 20 | filter" + _END,
+        ),
+    ),
+)
+def copper_and_thiol(engine: Any, n: int, c: str, r: str, s: str, share: float) -> None:
+    """Find a thiol that falls out with copper."""
+    job = engine.job
+    if job.is_ours(s, n):
+        return
+    engine.conclude(
+        j.Finding(
+            kind="technique",
+            step=n,
+            component=c,
+            root=f"slime {c}",
+            remedy=f"take {job.name(c)} out first, or take out with acid what the copper is meant for",
+            numbers=(("mmol_there", round(share * job.plan.component(c).mmol, 3)),),
+        ),
+        f"{job.name(c)} meets {table(Solution)[s].name} and falls out with it",
+        (table(Solution)[s].source,),
     )
