@@ -1,0 +1,226 @@
+"""From a flask to what is known before any rule speaks: what leftovers are and become, and the facts of each compound."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import pytest
+from test_plan_steps import ESTER, flask
+
+from washlore.rules import facts as f
+from washlore.rules.engine import Fact
+from washlore.rules.perceive import Job, observe, prepare
+
+ACID, AMINE = "O=C(O)CCc1ccccc1", "NCCc1ccccc1"
+WATER, DCM = (("water", 40.0),), (("dichloromethane", 40.0),)
+TRIPHENYLPHOSPHINE, SULFONAMIDE = "c1ccc(P(c2ccccc2)c2ccccc2)cc1", "Cc1ccc(S(=O)(=O)NCCN(C)C)cc1"
+
+
+def prepared(product: str, *others: str, solvents: Any = DCM) -> Job:
+    return prepare(flask(product, *others, solvents=solvents))
+
+
+def brought(job: Job) -> dict[str, float]:
+    """Return what came out of the components that were given, by SMILES, mmol."""
+    return {
+        c.smiles: round(c.mmol, 3) for c in job.mixture.others if c.origin in ("quench", "complex", "solvent table")
+    }
+
+
+@pytest.mark.parametrize(
+    ("others", "residue", "action"),
+    [
+        # a complex is no metal on carbon, and each metal goes by its own row
+        ("Pd/C", "palladium_carbon", "filter"),
+        ("Pd(PPh3)4; 0.5 mmol", "palladium", "wash"),
+        ("[Pt+2].[Cl-].[Cl-].c1ccc(P(c2ccccc2)c2ccccc2)cc1; 0.5 mmol", "palladium", "wash"),
+        ("Wilkinson's catalyst; 0.1 mmol", "ruthenium", "wash"),
+        ("Ni(cod)2; 1 mmol", "nickel", "wash"),
+        ("zinc; 5 mmol", "zinc_iron_dust", "filter"),
+        ("zinc cyanide; 5 mmol", "cyanide", "wash"),
+        # silver that is a solid already needs no chloride
+        ("Ag2CO3; 5 mmol", "silver_oxidant", "filter"),
+        ("AgOTf; 5 mmol", "silver_salt", "quench"),
+        # a strong acid is a catalyst up to three equivalents
+        ("H2SO4; 31 mmol", "sulfuric_acid_conc", "quench"),
+        ("nitric acid; 30 mmol", "nitric_acid", "wash"),
+        ("nitric acid; 31 mmol", "nitric_acid", "quench"),
+    ],
+)
+def test_what_a_leftover_is(others: str, residue: str, action: str) -> None:
+    job = prepared(ESTER, others)
+    (row,) = job.residues["c1"]
+    assert (row.id, row.action) == (residue, action)
+    assert ("c1" in job.quenched) == (action == "quench")
+
+
+def test_sulfuric_acid_is_quenched_where_it_is_the_medium() -> None:
+    assert not prepared(ESTER, "H2SO4; 30 mmol").residues
+    assert not prepared(ESTER, "H2SO4; 199 mmol", solvents=WATER).residues
+    for amount, solvents in (("200 mmol", WATER), ("20 mmol", ())):
+        assert prepared(ESTER, f"H2SO4; {amount}", solvents=solvents).quenched == {"c1": ("c1a",)}
+
+
+@pytest.mark.parametrize(
+    ("product", "others", "becomes"),
+    [
+        # every halogen that water takes off makes its acid; those on carbon stay
+        (ESTER, "POCl3; 2 mmol", {"Cl": 6.0}),
+        (ESTER, "PBr3; 3 mmol", {"Br": 9.0}),
+        (ESTER, "thionyl chloride; 5 mmol", {"Cl": 10.0}),
+        (ESTER, "oxalyl chloride; 5 mmol", {"Cl": 10.0}),
+        (ESTER, "titanium tetrachloride; 5 mmol", {"Cl": 20.0}),
+        (ESTER, "benzoyl chloride; 3 mmol", {"O=C(O)c1ccccc1": 3.0}),
+        (ESTER, "TMSCl; 3 mmol", {"C[Si](C)(C)O": 3.0}),
+        (ESTER, "phenylmagnesium bromide; 5 mmol", {"c1ccccc1": 5.0}),
+        (ESTER, "n-BuLi; 5 mmol", {}),  # butane is gone
+        (ESTER, "NaH; 5 mmol", {"[Na+].[OH-]": 5.0}),
+        # the base of a reagent that is a salt stays behind
+        (ESTER, "PCC; 12 mmol", {"c1ccncc1": 12.0}),
+        (ESTER, "HF-pyridine; 10 mmol", {"c1ccncc1": 10.0}),
+        # of acid on ice a twentieth, all of it where it holds the product
+        (ESTER, "H2SO4; 100 mmol", {"O=S(=O)(O)O": 5.0}),
+        (AMINE, "H2SO4; 100 mmol", {"O=S(=O)(O)O": 100.0}),
+        # the ligands of a complex, as many as it has
+        (ESTER, "Pd(PPh3)4; 0.5 mmol", {TRIPHENYLPHOSPHINE: 2.0}),
+        (ESTER, "Wilkinson's catalyst; 0.1 mmol", {TRIPHENYLPHOSPHINE: 0.3}),
+    ],
+)
+def test_what_a_leftover_becomes(product: str, others: str, becomes: dict[str, float]) -> None:
+    job = prepared(product, others)
+    assert brought(job) == becomes
+    ids = tuple(c.id for c in job.mixture.others if c.origin == "quench")
+    assert job.quenched.get("c1", ()) == ids and all(i.startswith("c1") for i in ids)
+    assert all(c.role == "by-product" for c in job.mixture.others if c.id in ids)
+
+
+def test_two_leftovers_bring_one_compound_and_what_is_there_is_not_brought() -> None:
+    job = prepared(ESTER, "thionyl chloride; 5 mmol", "POCl3; 1 mmol")
+    assert brought(job) == {"Cl": 13.0} and job.quenched == {"c1": ("c1a",), "c2": ("c1a",)}
+    job = prepared(ESTER, "thionyl chloride; 5 mmol", "HCl; 1 mmol")
+    assert brought(job) == {} and job.quenched == {"c1": ()}
+    job = prepared(ESTER, "Pd(PPh3)4; 0.5 mmol", "triphenylphosphine; 1 mmol")
+    assert brought(job) == {} and job.residues["c2"][0].id == "triarylphosphine"
+
+
+@pytest.mark.parametrize(
+    ("others", "solvents", "by"),
+    [
+        (("morpholine; 2 mmol",), DCM, "the morpholine in the flask"),
+        (("morpholine; 1.9 mmol",), DCM, ""),
+        (("diisopropylamine; 5 mmol",), DCM, ""),  # too crowded
+        (("triethylamine; 5 mmol",), DCM, ""),  # no N-H
+        (("acetanilide; 5 mmol",), DCM, ""),
+        (("NaOH; 3 mmol",), WATER, "the hydroxide in the flask"),
+        (("NaOH; 2.9 mmol",), WATER, ""),
+        (("NaOH; 2 mmol", "KOH; 1 mmol"), WATER, "the hydroxide in the flask"),
+        (("NaOH; 5 mmol",), DCM, ""),  # no water to be in
+    ],
+)
+def test_what_in_the_flask_ends_an_acylating_leftover(others: tuple[str, ...], solvents: Any, by: str) -> None:
+    job = prepared(ESTER, "TsCl; 1 mmol", *others, solvents=solvents)
+    assert job.ended == ({"sulfonyl_chloride": by} if by else {})
+    assert brought(job) == ({} if by else {SULFONAMIDE: 1.0})
+
+
+def test_an_acid_in_alkaline_water_has_its_acylating_leftover_rinsed_out() -> None:
+    flasks = {
+        "rinsed": (ACID, "NaOH; 2 mmol", WATER),
+        "no alkali": (ACID, "NaCl; 2 mmol", WATER),
+        "no water": (ACID, "NaOH; 2 mmol", DCM),
+        "no acid": (ESTER, "NaOH; 2 mmol", WATER),
+        "a phenol": ("CCc1ccc(O)cc1", "NaOH; 2 mmol", WATER),
+    }
+    actions = {
+        name: prepared(product, "TsCl; 1 mmol", other, solvents=solvents).residues["c1"][0].action
+        for name, (product, other, solvents) in flasks.items()
+    }
+    assert actions == {name: "other" if name == "rinsed" else "quench" for name in flasks}
+
+
+def test_a_solvent_that_mixes_with_water_is_a_component() -> None:
+    job = prepared(ESTER, solvents=(("dmf", 10.0), ("water", 5.0), ("toluene", 10.0)))
+    assert [(c.id, c.role, round(c.mmol, 1)) for c in job.mixture.others] == [("s1", "solvent", 129.4)]
+    job = prepared(ESTER, "DMF; 10 mmol", solvents=(("dmf", 10.0),))
+    assert [(c.id, c.role, round(c.mmol, 1)) for c in job.mixture.others] == [("c1", "solvent", 139.4)]
+
+
+class Seen:
+    """What stands for the engine: it keeps each fact with its text."""
+
+    def __init__(self, job: Job) -> None:
+        self.rows: list[tuple[Fact, str]] = []
+        observe(self, job)
+
+    def observe(self, fact: Fact, text: str, sources: Sequence[str] = (), of: Sequence[int] = ()) -> int:
+        assert text and not set(of) - set(range(len(self.rows) + 1))
+        self.rows.append((fact, text))
+        return len(self.rows)
+
+    def of(self, kind: type[Fact], component: str = "") -> list[tuple[Any, ...]]:
+        """Return the slots of a kind of fact, without the component where that is given."""
+        slots = [s for s in kind.slots if not (component and s == "component")]
+        return [
+            tuple(fact[s] for s in slots)
+            for fact, _ in self.rows
+            if type(fact) is kind and (not component or fact["component"] == component)
+        ]
+
+
+def test_facts_of_acids_bases_and_salts() -> None:
+    job = prepared(
+        "CC(=O)OCCc1ccc(O)cc1",
+        *("triethylamine hydrochloride; 1 mmol", "HCl; 1 mmol", "acetone; 3 mmol", "NaCl; 1 mmol"),
+        *("TBAB; 1 mmol", "NaOH; 1 mmol", "indole; 1 mmol", "CuSO4; 1 mmol", "ethyl iodide; 1 mmol"),
+        solvents=(("dmf", 5.0), ("toluene", 20.0)),
+    )
+    seen = Seen(job)
+    sites = {(c, kind): pka for c, kind, pka, *_ in seen.of(f.Ionises)}
+    assert {key: round(pka) for key, pka in sites.items()} == {
+        ("product", "acid"): 11,
+        ("c1", "base"): 11,
+        ("c2", "acid"): -2,
+    }  # of indole and alcohols neither side matters in a wash
+    assert seen.of(f.Inorganic) == [("c2",), ("c4",), ("c6",), ("c8",)]
+    assert seen.of(f.Harsh) == [("c2", "a strong mineral acid"), ("c6", "a strong base")]
+    assert seen.of(f.Charged) == [("c5", 1)]
+    assert seen.of(f.BoilsWhenFree) == [("c1", 89.0)]
+    assert seen.of(f.Mixes) == [("c3", "acetone", 56.1), ("s1", "dmf", 153.0)]
+    boils = dict(seen.of(f.Boils))
+    assert boils["c3"] == 56.1 and boils["s1"] == 153.0 and boils["c9"] == pytest.approx(72, abs=1)
+    assert not {"c1", "c4", "c5", "c6", "product"} & set(boils)
+    assert seen.of(f.Leftover, "c8") == [("copper", "wash", "nh4cl_nh3", "metal salt")]
+    assert ("acetate_ester",) in seen.of(f.Contains, "product")
+    assert seen.of(f.Stands) == [("high", 12.4, "acetate_ester"), ("high", 12.4, "alkyl_ester")]
+    assert seen.of(f.SpoiltBy) == [("bleach", "phenol")]
+    assert seen.of(f.Medium) == [("dmf", "miscible", 153.0, 5.0, False), ("toluene", "immiscible", 110.6, 20.0, True)]
+    texts = [text for _, text in seen.rows]
+    assert "the product: phenol at atom 10 (O) of CC(=O)OCCc1ccc(O)cc1, pKa 10.8 ± 0.6 (model)" in texts
+    assert any("tertiary amine at atom 2 (N)" in t and "pKa of the conjugate acid 10.8" in t for t in texts)
+    assert "the reaction ran in 20 mL of toluene (immiscible with water, boils at 111 C)" in texts
+
+
+def test_what_boils_away_and_what_only_may() -> None:
+    assert Seen(prepared("CCCCC=C(C)C")).of(f.Boils, "product")  # estimated, below 150 C
+    assert not Seen(prepared(ESTER)).of(f.Boils, "product")
+    seen = Seen(prepared(ESTER, "CC(C)CC; 1 mmol", "CCCCCC(C)CC; 1 mmol", "CCC(CO)CCN; 1 mmol"))
+    assert seen.of(f.Boils, "c1") in ([(27.8,)], [(36.1,)])
+    assert not seen.of(f.Boils, "c2") and not seen.of(f.Boils, "c3")  # nine carbons; and no hydrocarbon
+
+
+def test_what_is_quenched_is_not_asked_for_its_boiling_point() -> None:
+    seen = Seen(prepared(ESTER, "acetyl chloride; 3 mmol"))
+    assert not seen.of(f.Boils, "c1") and seen.of(f.Leftover, "c1")
+    assert seen.of(f.Boils, "c1a")
+
+
+def test_the_bottles_that_are_looked_at() -> None:
+    def bottles(*others: str) -> set[str]:
+        return {row[0] for row in Seen(prepared(ESTER, *others)).of(f.Bottle)}
+
+    plain = bottles()
+    assert {"water", "brine", "hcl_1m", "nahco3_sat", "licl_5", "cuso4_sat"} <= plain
+    assert not {"na2s2o3_10", "nh4cl_nh3", "ammonia_10"} & plain
+    assert bottles("iodine; 1 mmol") - plain == {"na2s2o3_10"}
+    assert {"nh4cl_nh3", "ammonia_10"} <= bottles("CuI; 1 mmol") - plain
