@@ -159,9 +159,10 @@ class Bench(Flask):
 
     def _in_all(self, read: ReadStep, volume: float, together: bool) -> float:
         """Return how much is poured in: up to a volume in all, less what is there (mL)."""
-        if read.in_all and together and self.waters:
-            return max(volume - at_best(self.waters[-1][1].volume_ml), LEAST_VOLUME_ML)
-        return volume
+        there = 0.0 if self.met_water else self._water_of_flask()
+        if together and self.waters:
+            there = at_best(self.waters[-1][1].volume_ml)
+        return max(volume - there, LEAST_VOLUME_ML) if read.in_all and there else volume
 
     def _binds_here(self, solution: str) -> bool:
         """Tell whether a solution that the flask is stirred with takes a metal or tin out of an organic layer there."""
@@ -401,13 +402,14 @@ class Bench(Flask):
         if self.book.aqueous is not None:
             books.bring_to_ph(self.book, act.number, step)
         elif organic is not None and not organic.solvents:
-            self._pour(act, "water", self._water_for_flask())
+            self._pour(act, "water", self._water_for_flask(), counted=True)
             act.ph = target
             if self.book.aqueous is not None:
                 books.bring_to_ph(self.book, act.number, step)
         elif organic is not None:
             if not self.together or not self.waters:
-                self.waters.append((act.number, self._fresh("water", round_volume(0.5 * self._organic_ml()))))
+                volume = max(round_volume(0.5 * self._organic_ml()), 0.0 if self.met_water else self._water_of_flask())
+                self.waters.append((act.number, self._fresh("water", volume)))
                 books.hand_over(organic, self.waters[-1][1])
             water = self._again(act)
             self._contact(act, organic, water, 1, target)
@@ -467,7 +469,7 @@ class Bench(Flask):
         if self.book.aqueous is None and organic is not None and not organic.solvents:
             water = self._water_of_flask()
             if self._miscible_ml() or water:
-                self._pour(act, "water", max(water, 1.5 * self._miscible_ml()))
+                self._pour(act, "water", max(water, 1.5 * self._miscible_ml()), counted=True)
                 if not water:
                     act.assumed.append("water is there to extract from")
         if self.book.aqueous is not None:
@@ -512,7 +514,7 @@ class Bench(Flask):
         """Let the water that the reaction ran in be the layer that holds the product, where no other liquid is there."""
         organic, water_ml = self.book.organic, self._water_of_flask()
         if self.book.aqueous is None and organic is not None and not organic.solvents and water_ml and not self.waters:
-            self._pour(act, "water", water_ml)
+            self._pour(act, "water", water_ml, counted=True)
 
     def _parted(self) -> None:
         self.together = False

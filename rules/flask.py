@@ -354,9 +354,11 @@ class Flask:
         self.book.organic, self.book.aqueous = pooled, None
         self.met_water = True
 
-    def _pour(self, act: Act, solution: str, volume: float) -> None:
-        """Bring the flask together with water or a solution."""
+    def _pour(self, act: Act, solution: str, volume: float, counted: bool = False) -> None:
+        """Bring the flask together with water or a solution, and the water of the reaction unless that is ``counted`` in."""
         fresh = self._fresh(solution, volume)
+        if (own := self._water_of_flask()) and not self.met_water and not counted:
+            fresh = books.pool(self._fresh("water", own), fresh)
         act.ph = table(Solution)[solution].ph
         organic = self.book.organic
         if organic is None:

@@ -336,7 +336,8 @@ def _observe_practice(job: Job, ke: Any) -> None:
     vented = any(a.read.action == "vent" for a in acts)
     for act in acts:
         read = act.read
-        if act.contacts and read.volume_ml and act.layer_known and act.did in ("wash", "take up"):
+        # Water up to a volume is that of the flask.
+        if act.contacts and read.volume_ml and not read.in_all and act.layer_known and act.did in ("wash", "take up"):
             ke.observe(
                 j.Ratio(
                     step=act.number,

@@ -60,8 +60,10 @@ FALLS_FREE = (
 )
 # Into a flask that has water enough no less of a quench is poured than this share of the organic layer; a wash where nobody knows.
 LEAST_POURED = 0.1
-# What is filtered off only once a solvent and air have brought it down.
-BROUGHT_DOWN = ("titanocene",)
+# What has been poured together is told apart in so many parts at most.
+MOST_PARTS = 12
+# What is filtered off only once a solvent and air have brought it down: before any water, but for what would burn in that air.
+BROUGHT_DOWN, BEFORE_WATER = ("titanocene",), 1.15
 # What a flask is brought to a pH with.
 REAGENT_FORMULAS = {
     "hydrochloric acid": "HCl",
@@ -237,7 +239,7 @@ def _filtering(ke: Any, job: Job, solvent: Solvent, filtered: Sequence[tuple[int
         reason = f"{names} has to be brought down first"
     silver = any((row := ke.first(f.Leftover, component=c)) and row["residue"] == SILVER for _, c in filtered)
     return Draft(
-        BEFORE_THIOSULFATE if silver else 2,
+        BEFORE_THIOSULFATE if silver else BEFORE_WATER if brought_down else 2,
         PlanStep(
             0,
             "filter",
@@ -289,14 +291,14 @@ def water_in_flask(ke: Any, job: Job, quenched: bool = False) -> tuple[Solution,
     """
     if not _water_ids(ke):
         return None
-    poured = {
-        poured_in(ke, residue_of(ke, fact["subject"])) for _, fact in ke.facts_of(f.Prepares, action="quench")
-    } & table(Solution).keys()
-    rows = sorted((table(Solution)[s] for s in poured), key=lambda row: (-abs(row.ph - 7.0), row.id))
-    if quenched and not rows:
+    poured = _poured_ml(ke, job)
+    if quenched and not poured:
         return None
-    solution = blended(rows) if rows else table(Solution)["water"]
-    return solution, max(_brought_ml(ke, job), _water_for_two_layers_ml(ke, job))
+    whole = max(_brought_ml(ke, job), _water_for_two_layers_ml(ke, job))
+    parts = poured | {"water": poured.get("water", 0.0) + max(whole - sum(poured.values()), 0.0)}
+    unit = max(min((v for s, v in parts.items() if s in poured), default=whole), whole / MOST_PARTS)
+    rows = [row for s, v in parts.items() for row in [table(Solution)[s]] * max(round(v / unit), s in poured)]
+    return blended(sorted(rows, key=lambda row: (-abs(row.ph - 7.0), row.id))), whole
 
 
 def _brought_ml(ke: Any, job: Job) -> float:

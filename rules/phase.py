@@ -78,13 +78,16 @@ def _bottle_ph(solution_id: str) -> float:
 
 
 def blended(rows: Sequence[Solution]) -> Solution:
-    """Return equal volumes of solutions as one, under the ids of all; what it is called and how it acts is the first's."""
-    if len(rows) == 1:
+    """Return equal volumes of solutions as one, under the ids of all; how it acts is the first's.
+
+    One of which there is twice as much is named twice.
+    """
+    if len({row.id for row in rows}) == 1:
         return rows[0]
     return replace(
         rows[0],
         id=BLEND.join(row.id for row in rows),
-        name=listed([row.name for row in rows]),
+        name=listed(list(dict.fromkeys(row.name for row in rows))),
         strong_charge_m=sum(row.strong_charge_m for row in rows) / len(rows),
         salt_m=sum(row.salt_m for row in rows) / len(rows),
         density_g_ml=sum(row.density_g_ml for row in rows) / len(rows),

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
-from washlore.rules.steps import quench_ml
 
 if TYPE_CHECKING:
     from washlore.rules.plan import Plan, PlanStep
@@ -148,8 +147,8 @@ def as_proposal(plan: Plan) -> Proposal:
     steps: list[ReadStep] = []
     texts: list[str] = []
     place = 0
-    for step in plan.steps:
-        made = list(_read_steps(step, plan))
+    for step, booked in zip(plan.steps, plan.ledger.steps, strict=True):
+        made = list(_read_steps(step, plan, booked.volume_ml))
         if step.vents:
             made.append(ReadStep("vent", 0, 0, ""))
         steps += [replace(r, start=place, end=place + len(step.instruction), words=step.instruction) for r in made]
@@ -158,7 +157,7 @@ def as_proposal(plan: Plan) -> Proposal:
     return Proposal("\n".join(texts), tuple(steps), ())
 
 
-def _read_steps(step: PlanStep, plan: Plan) -> list[ReadStep]:
+def _read_steps(step: PlanStep, plan: Plan, booked_ml: float) -> list[ReadStep]:
     common: Mapping[str, Any] = {
         "start": 0,
         "end": 0,
@@ -174,24 +173,27 @@ def _read_steps(step: PlanStep, plan: Plan) -> list[ReadStep]:
         # Where the densities are too near to say, the plan names the layer by what it is.
         "layer_kept": step.layer_kept if step.layer_sure is not False else "",
     }
-    # What a quench has poured in is the water of the flask, and no more is added to it.
+    # What a quench has poured in is the water of the flask, and no more is added to it unless the step says so.
+    own = any(s.id == "water" for s, _ in plan.mixture.reaction_solvents)
+    more = step.instruction.startswith("Add ")
     poured = any(s.action == "quench" and s.solution for s in plan.steps)
     if step.action == "neutralise":
         water = {**common, "solvent": "water", "target_ph": None, "phase_kept": "", "layer_kept": ""}
         again = {**common, "volume_ml": step.again_ml, "repeats": 1, "target_ph": None}
         brought = ReadStep("set ph", **{**common, "volume_ml": None})
-        added = [] if poured else [ReadStep("dilute", **{**water, "repeats": 1})]
+        added = [ReadStep("dilute", **{**water, "repeats": 1, "in_all": own})] if more else []
         return [*added, brought, ReadStep("extract", **again)]
     if step.action == "part":
         again = {**common, "volume_ml": step.again_ml, "repeats": 1, "solution": "", "strength": ""}
         water = {**common, "solvent": "water", "repeats": 1, "phase_kept": "", "layer_kept": ""}
-        return [*([] if poured else [ReadStep("dilute", **water)]), ReadStep("extract", **again)]
+        added = [ReadStep("dilute", **{**water, "in_all": poured or own})] if more or not poured else []
+        return [*added, ReadStep("extract", **again)]
     if step.joins_flask:
-        return [ReadStep("take up", **{**common, "solution": "water", "strength": "", "in_all": poured})]
+        return [ReadStep("take up", **{**common, "solution": "water", "strength": "", "in_all": poured or own})]
     if step.action in ("rinse water", "extract again"):
         return [ReadStep("extract", **common)]
     if step.action == "quench":
-        each = quench_ml(plan.steps) if step.solution else 0.0
+        each = booked_ml if step.solution else None
         return [ReadStep("quench", **{**common, "volume_ml": each or None, "phase_kept": "", "layer_kept": ""})]
     if step.action == "filter off desiccant":
         return [

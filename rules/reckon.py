@@ -12,6 +12,7 @@ from washlore.rules import facts as f
 from washlore.rules import fragility, trial, window
 from washlore.rules.contact import Vapour
 from washlore.rules.families.choice import poisoned_solutions
+from washlore.rules.families.quench import in_granular_salts
 from washlore.rules.families.removal import evaporates
 from washlore.rules.families.swap import WORTHWHILE
 from washlore.rules.ledger import Ledger, band
@@ -99,7 +100,12 @@ def solvent_id(component: Component) -> str:
 
 
 def needs_no_water(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str]) -> bool:
-    """Tell whether all beside the product is filtered off, destroyed, stripped with the solvent, or as neutral as the product."""
+    """Tell whether all beside the product is filtered off, destroyed, stripped with the solvent, or as neutral as the product.
+
+    The granular salts of a hydride would hold what belongs to the water.
+    """
+    if in_granular_salts(ke):
+        return False
     plain = ke.first(f.Ionises, component="product") is None
     return all(
         c.id in gone or c.id in stripped or (plain and _is_neutral(ke, c)) or evaporates(ke, c.id)
@@ -363,7 +369,12 @@ def refuse_if_water_bound(ke: Any, job: Job, solvent: Solvent, dry: bool = False
         ke.observe(f.KeptDry(share=float(neutral)), f"{text}; nothing else in the flask needs any")
         return
     kinds = {fact["kind"] for _, fact in ke.facts_of(f.Behaviour, component="product")}
-    if "permanent ion" in kinds:
+    if in_granular_salts(ke):
+        way = (
+            "quench the hydride with water, 15 % sodium hydroxide, water in turn, filter, and boil the salts out several times "
+            "with methanol, which takes what ether leaves on them, or extract them in a Soxhlet; strip that and recrystallise"
+        )
+    elif "permanent ion" in kinds:
         way = (
             "precipitate it with a greasy counter-ion or from ether, or strip the water and triturate with dry alcohol"
         )

@@ -68,7 +68,7 @@ def divided_otherwise(numbers: Sheet, one: Contact, two: Contact) -> Iterator[tu
     gammas = [float(water.davies_log_gamma(1, min(water.MAX_IONIC_STRENGTH_M, c.salt_m))) for c in (one, two)]
     risen, firmer = float(two.ph[0] - one.ph[0]), gammas[1] - gammas[0]
     eased = [_miscible_share(numbers, c) for c in (one, two)]
-    neutral = [numbers.log_k(c.solvents)[0][:, 0] for c in (one, two)]
+    log_k = [[part[:, 0] for part in numbers.log_k(c.solvents)] for c in (one, two)]
     for i, item in enumerate(numbers.species):
         d = [_log_d(c, i) for c in (one, two)]
         if d[0] is None or d[1] is None or gas_of(item) or beside.held_by(item.molecule.smiles):
@@ -76,11 +76,14 @@ def divided_otherwise(numbers: Sheet, one: Contact, two: Contact) -> Iterator[tu
         moved = d[1] - d[0]
         if not item.permanent_charge:
             smiles = item.molecule.smiles
-            moved -= neutral[1][i] - neutral[0][i]
             moved -= salting_constant(smiles) * (two.salt_m - one.salt_m) - cosolvency(smiles) * (eased[1] - eased[0])
         # How much more of each site is charged, log10: that is how far log D may fall (or rise, where less is).
         charged = [s * risen - firmer for s, row in zip(numbers.sign, numbers.site_of, strict=True) if row == i]
         falls, rises = sum(max(c, 0.0) for c in charged), sum(max(-c, 0.0) for c in charged)
+        # What the organic layer alone does: to the neutral form, and to the ion pair where there is one.
+        alone = [later - first for first, later in zip(*([part[i] for part in parts] for parts in log_k), strict=True)]
+        alone = [0.0] if item.permanent_charge else alone if charged else alone[:1]
+        falls, rises = falls - min(alone), rises + max(alone)
         if not -falls - SETTLED <= moved <= rises + SETTLED:
             yield i, f"moves by {moved:.3f} in log D; from {-falls:.3f} to {rises:.3f} is explained"
 

@@ -19,6 +19,7 @@ from washlore.rules.mixture import build
 from washlore.rules.plan import Plan, make_plan
 from washlore.rules.proposal import as_proposal
 from washlore.rules.reading import read_plan
+from washlore.rules.reckon import PlanRefused
 from washlore.rules.species import left_by_stripping, sheet
 from washlore.rules.words import label
 
@@ -408,6 +409,14 @@ STUMBLED = [
     Flask("halide", "ClCc1ccc2ccccc2c1", 35.91,
           (("[Zn+2].[O-]S(=O)(=O)C(F)(F)F.[O-]S(=O)(=O)C(F)(F)F", 60.6796, "reagent"),
            ("OC(=O)/C=C/C(O)=O", 21.4874, "acid"), ("[Li+].[AlH4-]", 17.921, "reagent")), (("heptane", 113.5),)),
+    # The water of the reaction thins what is poured into it, and is parted with it.
+    Flask("epoxide", "CCCCCCC1CO1", 15.181,
+          (("C[Si](C)(C)I", 18.0002, "reagent"), ("CN1CCCN2CCCN=C12", 34.3359, "base")),
+          (("isooctane", 117.7), ("water", 117.6))),
+    # What a solvent brings down is filtered off before any water.
+    Flask("acetal", "COC(OC)c1ccc(Cl)cc1", 8.259,
+          (("C[Ti+2](C).c1cc[cH-]c1.c1cc[cH-]c1", 14.0499, "reagent"), ("CS(=O)(=O)OS(C)(=O)=O", 3.6189, "reagent")),
+          (("hmpa", 44.1),)),
     # Copper ends white phosphorus; that a thiol falls with it is no danger.
     Flask("lactone", "O=C1OC(c2ccccc2)CC1", 0.742,
           (("CCCCCCCCCCCCS", 1.3743, "reagent"), ("P12P3P1P23", 1.646, "reagent")), (("mibk", 9.9),)),
@@ -419,3 +428,10 @@ def test_what_stumbled_once_is_done_and_read_as_it_is_meant(flask: Flask) -> Non
     plan = make_plan(flask.built(), DRAWS)
     assert judged(plan) == ("ok", [])
     assert judged(plan, plan_text(plan_record(plan), 100)) == ("ok", [])
+
+
+def test_what_belongs_to_the_water_is_boiled_out_of_granular_salts() -> None:
+    """Nothing is parted there, and still ether would leave a polyol on the salts of a hydride; an alcohol comes along."""
+    with pytest.raises(PlanRefused, match="boil the salts out"):
+        planned("OCC(O)C(O)C(O)C(O)CO", ("LiAlH4; 5 mmol",), (("diethyl_ether", 40.0),))
+    assert judged(planned("OCCCCc1ccccc1", ("LiAlH4; 5 mmol",), (("diethyl_ether", 40.0),))) == ("ok", [])

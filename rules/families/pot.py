@@ -473,14 +473,15 @@ def _freed_by_quench(engine: Any) -> bool:
 
 
 @rule(
-    f.Pot(kept=MATCH.kept, neutral=MATCH.neutral, ions=True),
-    f.Ionises(component="product"),
+    f.Pot(ph=MATCH.ph, kept=MATCH.kept, neutral=MATCH.neutral, ions=True),
+    f.Ionises(component="product", kind=MATCH.kind, pka=MATCH.pka),
     NOT(f.Behaviour(component="product", kind="amphoteric")),
     f.Behaviour(component=MATCH.c, kind="neutral"),
     f.Component(id=MATCH.c, role=~L("product")),
     NOT(f.Mixes(component=MATCH.c)),
     f.Greasy(component=MATCH.c, log_k=MATCH.log_k),
     TEST(lambda kept, neutral, log_k: kept < IN_THE_WATER < neutral and log_k > GREASY_LOG_K),
+    TEST(lambda ph, kind, pka: ph > pka if kind == "acid" else ph < pka),
     stage="free",
     title="A product that is its salt in the flask is first rinsed in the water with organic solvent, then set free",
     why="While the product is held by the water, ether or the like takes the neutral leftovers away from it; one acidification "
@@ -501,6 +502,13 @@ def _freed_by_quench(engine: Any) -> bool:
         Case("nothing neutral is left", _ACID, ("sodium hydroxide; 30 mmol",)),
         Case("the acid is free already: near miss", _ACID, ("benzyl alcohol; 10 mmol",)),
         Case(
+            "an imide in much water: near miss, it is no salt at that pH",
+            "O=C1CCC(c2ccccc2)C(=O)N1",
+            ("phosphorus tribromide; 20 mmol", "iodobenzene; 3 mmol"),
+            solvent="diethyl ether",
+            extract="heptane",
+        ),
+        Case(
             "an amine hydrochloride beside triethylsilane: near miss, that leaves with the solvent",
             _AMINE,
             ("HCl; 30 mmol", "triethylsilane; 5 mmol"),
@@ -514,7 +522,9 @@ def _freed_by_quench(engine: Any) -> bool:
         ),
     ),
 )
-def rinse_the_salt_first(engine: Any, kept: float, neutral: float, c: str, log_k: float) -> None:
+def rinse_the_salt_first(
+    engine: Any, ph: float, kept: float, neutral: float, kind: str, pka: float, c: str, log_k: float
+) -> None:
     """Rinse the flask's water while it holds the product as its salt, unless a quench in words sets that free."""
     boils = engine.first(f.Boils, component=c)
     if _freed_by_quench(engine) or (boils is not None and boils["boiling_c"] < BASE_LEAVES_BELOW_C):

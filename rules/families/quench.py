@@ -525,6 +525,13 @@ def quench_brings_water(engine: Any, row: Residue) -> bool:
     )
 
 
+def in_granular_salts(engine: Any) -> bool:
+    """Tell whether a hydride is quenched so that its aluminium is filtered off as granular salts, with all the water."""
+    fieser = table(Residue)[FIESER]
+    there = engine.first(f.Leftover, residue=FIESER, action="quench")
+    return there is not None and not remedy_solution(engine, fieser)
+
+
 HALIDES = {"HCl": "Cl", "HBr": "Br"}
 
 
