@@ -20,8 +20,8 @@ from washlore.knowledge.structure import Molecule, StructureError, molecules
 from washlore.rules import facts as f
 from washlore.rules.families.quench import frees_poison, is_volatile
 from washlore.rules.judge import consider, judge
-from washlore.rules.mixture import build
-from washlore.rules.plan import Plan
+from washlore.rules.mixture import build, read_other
+from washlore.rules.plan import Plan, make_plan
 from washlore.rules.reading import read_plan
 
 # Of a leftover that is down to the usual target nothing counts any more.
@@ -206,7 +206,36 @@ WRITTEN_FOR: tuple[tuple[str, str, str, tuple[str, float], str], ...] = (
      "Washed with sat. NaHCO3 (2 x 10 mL) and brine, dried over Na2SO4, filtered and concentrated on the rotary evaporator."),
     ("washed-away", "CCCCO", "benzoic acid", ("diethyl ether", 40.0),
      "Washed with water (5 x 100 mL), sat. NaHCO3 (3 x 50 mL) and brine, dried over MgSO4, filtered and evaporated."),
+    ("nitronate-is-dried", "CCCCCC[N+](=O)[O-]", "KOH", ("ethanol", 40.0),
+     "The ethanol was evaporated. The residue was taken up in ether (40 mL), washed with 1 M HCl and brine, dried over MgSO4, "
+     "filtered and concentrated."),
 )  # fmt: skip
+
+# Rules of planning that hardly any drawn flask calls for: a flask as somebody would type it, and what is then said.
+PLANNED_FOR: tuple[tuple[str, tuple[str, ...], str], ...] = (
+    ("end-the-base-dry", ("CCSCCO", "10 mmol", "ethanol; 40 mL", "NaOH; 5 mmol"), "of solid ammonium chloride"),
+    ("too-large-for-a-funnel", (_ACRYLATE, "2 mol", "DCM; 8 L", "benzoic acid; 0.2 mol"), "more than a 5 L funnel takes"),
+    ("organic-perchlorate", ("CCCCCCCCCCCC[n+]1ccccc1.[O-]Cl(=O)(=O)=O", "10 mmol", "DCM; 40 mL", "benzoic acid; 1 mmol"),
+     "is an organic perchlorate and may explode"),
+    ("one-layer", (_ACRYLATE, "10 mmol", "ethyl acetate; 40 mL", "ethanol; 1.5 mol", "pyridine; 10 mmol"),
+     "do two layers form: strip it off before"),
+)  # fmt: skip
+
+
+def command(flask: tuple[str, ...]) -> list[str]:
+    """Return the command line that plans a flask of ``PLANNED_FOR``: product, amount, solvent, leftovers."""
+    product, amount, solvent, *others = flask
+    words = ["plan", "--product", product, "--amount", amount, "--solvent", solvent]
+    return [*words, *(word for other in others for word in ("--with", other))]
+
+
+def fired_in(flask: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the rules that fire on a flask of ``PLANNED_FOR``."""
+    product, amount, solvent, *others = flask
+    name, _, volume = solvent.partition("; ")
+    number, unit = volume.split()
+    solvents = [(name, float(number) * (1000 if unit == "L" else 1))]
+    return make_plan(build(product, [read_other(o) for o in others], product_amount=amount, solvents=solvents), 4).fired
 
 
 def found_in(product: str, other: str, solvent: tuple[str, float], text: str) -> set[str]:

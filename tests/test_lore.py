@@ -5,9 +5,22 @@ from __future__ import annotations
 import random
 
 import pytest
-from lore import TABLES, WRITTEN_FOR, found_in, own_examples, quarrels, taken
+from click.testing import CliRunner
+from lore import (
+    PLANNED_FOR,
+    TABLES,
+    WRITTEN_FOR,
+    command,
+    fired_in,
+    found_in,
+    fragment_counts,
+    own_examples,
+    quarrels,
+    taken,
+)
 from random_mixtures import flask
 
+from washlore.cli.main import main as cli
 from washlore.knowledge.rows import Residue, table
 from washlore.knowledge.structure import molecules
 from washlore.rules.mixture import Mixture, build
@@ -39,6 +52,27 @@ def test_a_rule_for_rare_flasks_fires_on_a_text_as_people_write_it(
     rule: str, product: str, other: str, solvent: tuple[str, float], text: str
 ) -> None:
     assert rule in found_in(product, other, solvent, text)
+
+
+@pytest.mark.parametrize(("rule", "told", "words"), PLANNED_FOR, ids=[row[0] for row in PLANNED_FOR])
+def test_a_rule_for_rare_flasks_speaks_on_a_flask_as_people_type_it(
+    rule: str, told: tuple[str, ...], words: str
+) -> None:
+    assert rule in fired_in(told)
+    done = CliRunner().invoke(cli, command(told))
+    assert done.exit_code == 0 and words in " ".join(done.output.split())
+
+
+@pytest.mark.parametrize(
+    ("alone", "beside", "smiles"),
+    [
+        ("azoxy_nitrone", "nitrone", "[O-][N+](c1ccccc1)=Nc1ccccc1"),
+        ("hydrazine_diacyl", "hydrazine_dicarboxylate", "CC(=O)NNC(C)=O"),
+    ],
+)
+def test_a_fragment_that_mostly_goes_with_another_is_met_without_it(alone: str, beside: str, smiles: str) -> None:
+    found = fragment_counts(molecules(smiles))
+    assert found[alone] != [0] and found[beside] == [0]
 
 
 @pytest.mark.parametrize("other", ["triphosgene", "benzoyl chloride"])

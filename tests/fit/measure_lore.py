@@ -27,9 +27,11 @@ from rdkit import rdBase
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from lore import (
+    PLANNED_FOR,
     TABLES,
     WRITTEN_FOR,
     Quarrel,
+    fired_in,
     found_in,
     fragment_counts,
     own_examples,
@@ -175,6 +177,8 @@ def main() -> None:
             considered = Considered(plan.mixture, plan, "", sheet(plan.mixture, 4))
             proposal = read_plan(WRITTEN[n // 4 % len(WRITTEN)]) if n % 8 else as_proposal(plan)
             judged.update({x.rule for x in judge(proposal, considered).findings})
+    for _, told, _ in PLANNED_FOR:
+        fired.update(fired_in(told))
     for _, product, other, solvent, text in WRITTEN_FOR:
         judged.update(found_in(product, other, solvent, text))
     print(f"\n{used} flasks; wanted by one and forbidden by another:")
