@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +23,8 @@ from washlore.cli.common import (
     text_width,
     troubles,
 )
+
+_STEP = re.compile(r"(?:step\s*)?(\d{1,3})", re.I)
 
 
 @click.command(context_settings={"ignore_unknown_options": False})
@@ -56,6 +59,10 @@ def why(words: tuple[str, ...], turned: bool, given: dict[str, Any], plain: bool
         )
     if question.strip().lower() == "not":
         raise Trouble("why: after not comes what is not used, such as `washlore why ester not 1 M NaOH`.")
+    if mixture is None and not any_given(given) and (step := _STEP.fullmatch(question.strip())):
+        raise Trouble(
+            f"why: {question.strip()} is a step of a plan; name its mixture first, such as `washlore why ester {step[1]}`."
+        )
     if turned and mixture is None and not any_given(given):
         raise Trouble(
             "why: --unless asks about a decision of a plan; name a mixture too, such as `washlore why ester bicarbonate --unless`."
@@ -66,7 +73,10 @@ def why(words: tuple[str, ...], turned: bool, given: dict[str, Any], plain: bool
         try:
             record = _record(mixture, given, question, turned)
         except SubjectProblem as error:
-            raise Trouble(f"why: {one_paragraph(str(error))}") from None
+            # What looks like the name of a file and is none was taken for a part of the question.
+            named = len(words) > 1 and mixture is None and not any_given(given) and Path(words[0]).suffix[1:].isalpha()
+            lacking = f" There is no file {words[0]!r} either." if named else ""
+            raise Trouble(f"why: {one_paragraph(str(error))}{lacking}") from None
     if style == "json":
         click.echo(dump(record))
         return

@@ -177,8 +177,19 @@ _STATE = re.compile(
 )
 
 
+_AMOUNT = re.compile(r",?\s+\d+(?:[.,]\d+)?\s*(?:[mµ]?mol|[mµk]?g|[mµ]?[lL]|equiv|eq)\b.*$")
+
+
 def _more_than_a_name(text: str, written: str) -> NameProblem | None:
     """Return what to say of a name of the tables with a strength, an amount or a state around it."""
+    name = _AMOUNT.sub("", text).strip()
+    if name != text and key(name) in index():
+        amount = text[len(name) :].strip(" ,")
+        return NameProblem(
+            f"{short(written)} is a name and an amount; each has its own place, on a command line with a semicolon between "
+            f'them: "{name}; {amount.replace(", ", "; ")}".',
+            (name,),
+        )
     bare = _STATE.sub("", _STRENGTH.sub("", text)).strip()
     if bare and bare != text and key(bare) in index():
         return NameProblem(

@@ -389,9 +389,18 @@ def refuse_if_water_bound(ke: Any, job: Job, solvent: Solvent, dry: bool = False
             "strip the water and triturate or recrystallise from alcohol, or saturate the water with salt and extract many "
             "times with 1-butanol or 3:1 chloroform/2-propanol, or extract continuously; protect it if that fails"
         )
+    if neutral < LEAST_HELD:
+        why = (
+            f"of its least charged form {share(neutral)} {'at most ' if extrapolated else ''}would stay in {solvent.name} against "
+            "one portion of water, so every aqueous wash throws it away"
+        )
+    else:
+        why = (
+            f"its log K between water and octanol is {ke.first(f.Pot)['log_p']:.1f}, and how much of such a compound "
+            f"{solvent.name} would hold is not known, so any aqueous wash may throw it away"
+        )
     raise PlanRefused(
-        f"product: {product} belongs to the water: of its least charged form {share(neutral)} {'at most ' if extrapolated else ''}"
-        f"would stay in {solvent.name} against one portion of water, so every aqueous wash throws it away. Instead {way}.",
+        f"product: {product} belongs to the water: {why}. Instead {way}.",
         ke.fired,
         float(neutral),
     )

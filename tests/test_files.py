@@ -154,3 +154,32 @@ def test_a_key_given_twice_is_told_as_that(tmp_path):
     file = tmp_path / "x.toml"
     file.write_text('product = "aniline"\nproduct = "ether"\n', encoding="utf-8")
     assert "a key is given twice (at line 2" in run("plan", file).stderr
+
+
+@pytest.mark.parametrize(
+    ("option", "text", "meant"),
+    [
+        ("--solvent", "ether 40 mL", '"ether; 40 mL"'),
+        ("--solvent", "ether, 40 mL", '"ether; 40 mL"'),
+        ("--with", "aniline, 5 mmol, base", '"aniline; 5 mmol; base"'),
+        ("--with", "acetic acid 0,5 g", '"acetic acid; 0,5 g"'),
+    ],
+)
+def test_a_name_and_an_amount_without_a_semicolon(option, text, meant):
+    done = run("plan", "--product", "naphthalene", option, text)
+    assert (
+        done.exit_code == 2
+        and "is a name and an amount; each has its own place" in done.stderr
+        and meant in done.stderr
+    )
+
+
+@pytest.mark.parametrize("words", [["step", "2"], ["2"], ["step 2"]])
+def test_a_step_without_a_plan_is_told_to_want_one(words):
+    done = run("why", *words)
+    assert done.exit_code == 2 and "is a step of a plan; name its mixture first" in done.stderr
+
+
+def test_a_mixture_file_that_is_not_there_is_told_of():
+    assert "There is no file 'flask.tml' either." in run("why", "flask.tml", "brine").stderr
+    assert "file" not in run("why", "nonsense", "brine").stderr

@@ -92,6 +92,15 @@ def test_peptides_betaines_and_polyethers_are_said_to_belong_to_the_water(produc
         planned(product)
 
 
+def test_what_no_number_is_trusted_for_is_not_refused_with_a_number():
+    """The estimate for a long polyether says that chloroform holds all of it: that is no reason to refuse it."""
+    with pytest.raises(
+        PlanRefused, match=r"log K between water and octanol is -\d.*is not known, so any aqueous wash may"
+    ) as told:
+        planned("C" + "OCC" * 60 + "O")
+    assert "99.9" not in str(told.value)
+
+
 @pytest.mark.parametrize(
     "product",
     [
