@@ -20,9 +20,10 @@ from washlore.cli.render.text import plan_text
 from washlore.rules.judge import Considered, Judgement, consider, judge
 from washlore.rules.mixture import Mixture, build
 from washlore.rules.plan import make_plan
+from washlore.rules.proposal import ELSEWHERE
 from washlore.rules.reading import read_plan
 from washlore.rules.reading.streams import streams_of
-from washlore.rules.several import alone
+from washlore.rules.several import alone, path
 
 DRAWS = 64
 THREE = ("naphthalene", "benzoic acid", "p-toluidine")
@@ -288,3 +289,69 @@ def test_for_one_product_the_other_layers_do_not_count(product: str) -> None:
 def test_what_no_wash_can_part_is_held_against_nobody() -> None:
     judgement = made("Wash with 20 mL brine, dry over Na2SO4, filter, rinse, evaporate.", "naphthalene", "biphenyl")
     assert judgement.verdict in ("ok", "minor") and not [f for f in judgement.findings if f.kind == "leftover"]
+
+
+LETTERS = {"set ph": "s", "filter": "F", "filter off desiccant": "f", "elsewhere": "-", "take up": "t"}
+
+
+def on_the_way(text: str, place: int) -> str:
+    """Return the steps that the product in a stream goes through: action, how often, and which layer is kept."""
+    proposal = read_plan(text, several=True)
+    done = path(proposal, streams_of(proposal), place).steps
+    assert [step.start for step in done] == [step.start for step in proposal.steps]
+    assert not any(
+        s.solution or s.solvent or s.desiccant or s.target_ph or s.assumed for s in done if s.action == ELSEWHERE
+    )
+    told = []
+    for step in done:
+        met = step.action in ("wash", "take up", "extract")
+        told.append(LETTERS.get(step.action, step.action[0]) + (f"{step.repeats}{step.phase_kept[:1]}" if met else ""))
+    return " ".join(told)
+
+
+REACTION = (
+    "Extract with ether (2 x 20 mL). Wash the ether with brine, dry over MgSO4, filter, evaporate. Acidify the aqueous layer with "
+    "6 M HCl to pH 1, extract with ether (3 x 20 mL), dry, filter and evaporate."
+)
+PORTIONS = (
+    "Wash with 20 mL 1 M HCl, vent. Wash with 20 mL 1 M HCl. Wash with brine, dry, evaporate. Basify the acid extracts to pH 12, "
+    "extract with ether, dry, wash with water, filter."
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "place", "steps"),
+    [
+        (PROSE, 0, "w3o - - - - - w3o - - - - - w1o d f c"),
+        (PROSE, 2, "t3a s e3o d f c - - - - - - - - - -"),
+        (PROSE, 4, "w3o - - - - - t3a s e3o d f c - - - -"),
+        # where the water is gone on with, what is extracted from it is lost
+        (PROSE, 3, "w3o - - - - - t3a s e3a - - - - - - -"),
+        (LABELLED, 1, "t3a - - - - - - - s e3a - - -"),
+        (LABELLED, 2, "w3o t3a - - - - s F - - - - -"),
+        (NOTES, 2, "w3o t3a - - - - - - - - - s F r"),
+        (NOTES, 4, "t3a - - - - - s e3o d f c - - -"),
+        # whoever vents does so for both layers
+        (BEAKERS, 0, "w3o v - - - w3o - - d f c"),
+        (BEAKERS, 1, "t3a v s F r - - - - - -"),
+        (BEAKERS, 2, "w3o v - - - t3a s F - - -"),
+        # the water of the reaction: its extract is the first layer, what follows is another
+        (REACTION, 0, "e2o w1o d f c - - - - -"),
+        (REACTION, 1, "e2a - - - - s e3a - - -"),
+        (REACTION, 3, "e2a - - - - s e3o d f c"),
+        # further portions of a wash are done where the first was; what is wet again is dried no more
+        (PORTIONS, 0, "w2o v - w1o d c - - - - -"),
+        (PORTIONS, 1, "t2a v - - - - s e1a - - -"),
+        (PORTIONS, 3, "t2a v - - - - s e1o d w1o F"),
+    ],
+)
+def test_the_steps_that_each_product_goes_through(text: str, place: int, steps: str) -> None:
+    assert on_the_way(text, place) == steps
+
+
+def test_layers_without_a_name_are_called_by_the_step_that_parted_them() -> None:
+    assert set(places(made(BEAKERS)).values()) == {
+        "the organic layer",
+        "the aqueous layer of step 1",
+        "the aqueous layer of step 6",
+    }
