@@ -1,0 +1,308 @@
+"""Written workups carried out step by step: what each step does, with how much, and what is where afterwards."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from test_plan_steps import ESTER, plan
+
+from washlore.rules.bench import Act, Bench
+from washlore.rules.reading import read_plan
+
+ACID, AMINE = "O=C(O)CCc1ccccc1", "NCCc1ccccc1"
+WATER, DMF, ETHER = (("water", 40.0),), (("dmf", 10.0),), (("diethyl_ether", 40.0),)
+
+
+def carried(text: str, product: str, *others: str, **options: Any) -> Bench:
+    return Bench(plan(product, *others, **options), read_plan(text), draws=1).run()
+
+
+def told(act: Act) -> str:
+    """Return what became of a step: what was done with what, portions and their volume, and what is worth a note."""
+    parts = [act.did, act.solution or act.solvent]
+    if act.contacts:
+        parts.append(f"{len(act.contacts)}x{act.contacts[0].aqueous_ml:.0f}/{act.contacts[0].organic_ml:.0f}")
+    if act.ph != 7.0:
+        parts.append(f"pH{act.ph:g}")
+    if act.volume_said:
+        parts.append("said")
+    if act.again:
+        parts.append(f"again{act.again}")
+    if act.cleared:
+        parts.append("clears " + "+".join(act.cleared))
+    if act.kept == "aqueous":
+        parts.append("in water")
+    if act.skipped:
+        parts.append(f"[{act.skipped}]")
+    return " ".join(filter(None, parts))
+
+
+def shares(bench: Bench) -> dict[str, int]:
+    """Return what is with the product at the end, in whole per cent."""
+    return {c: round(100 * float(bench.share(c, bench.layer.mmol)[0])) for c in bench.index}
+
+
+TEA, BIPHENYL, BASE = "triethylamine; 12 mmol", "biphenyl; 2 mmol", "NaOH; 30 mmol"
+FLASKS: dict[str, tuple[Any, ...]] = {
+    "ester with amine and acid": (ESTER, TEA, "benzoic acid; 2 mmol"),
+    "ester with much amine": (ESTER, "triethylamine; 50 mmol"),
+    "ester with a diacid": (ESTER, "tartaric acid; 20 mmol"),
+    "acid": (ACID, BIPHENYL),
+    "amine": (AMINE, BIPHENYL),
+    "amine in ether": (AMINE, BIPHENYL, {"solvents": ETHER}),
+    "ester in DMF": (ESTER, {"solvents": DMF}),
+    "ester in water": (ESTER, {"solvents": WATER}),
+    "acid in alkali": (ACID, BASE, BIPHENYL, {"solvents": WATER}),
+    "ester in alkali": (ESTER, BASE, {"solvents": WATER}),
+    "butyllithium": (ESTER, "n-BuLi; 5 mmol", {"solvents": ETHER}),
+    "catalyst": (ESTER, "Pd/C", TEA),
+    "iodine": (ESTER, "iodine; 2 mmol"),
+    "pyridine": (ESTER, "pyridine; 2 mmol"),
+}
+END = ["dry", "concentrate"]
+
+
+@pytest.mark.parametrize(
+    ("flask", "text", "steps", "left"),
+    [
+        (
+            "ester with amine and acid",
+            "Wash with 1 M HCl (2 x 15 mL), NaHCO3 (15 mL) and brine, dry, filter, evaporate.",
+            [
+                "wash hcl_1m 2x15/40 pH0.1 said",
+                "wash nahco3_sat 1x15/40 pH8.2 said",
+                "wash brine 1x15/40 pH6.8",
+                "dry",
+                "filter off desiccant",
+                "concentrate",
+            ],
+            [100, 0, 1],
+        ),
+        # one volume is as much as the layer
+        (
+            "ester with amine and acid",
+            "Wash with water (1 vol). Dry, evaporate.",
+            ["wash water 1x40/40 said", *END],
+            [100, 83],
+        ),
+        # where no volume is given enough is meant, within twice the layer
+        ("ester with much amine", "Wash with 0.1 M HCl.", ["wash hcl_01m 1x81/39 pH1.1"], [100, 83]),
+        ("ester with much amine", "Wash with 6 M HCl.", ["wash hcl_6m 1x15/40 pH-0.8"], [100, 1]),
+        ("ester with a diacid", "Wash with 10% Na2CO3.", ["wash na2co3_10 1x45/40 pH11.7"], [100, 0]),
+        # into water and back
+        (
+            "acid",
+            "Extract with 1 M NaOH (2 x 20 mL), discard the organic layer, acidify with 6 M HCl to pH 2, extract with ether (3 x "
+            "20 mL), dry, evaporate.",
+            [
+                "take up naoh_1m 2x20/40 pH13.8 said in water",
+                "discard in water",
+                "set ph hcl_6m pH2 in water",
+                "extract diethyl_ether 3x47/20 said",
+                *END,
+            ],
+            [100, 0],
+        ),
+        (
+            "acid",
+            "Extract with 1 M NaOH (2 x 20 mL), wash the aqueous layer with DCM (20 mL), acidify, extract with ether, dry, "
+            "evaporate.",
+            [
+                "take up naoh_1m 2x20/40 pH13.8 said in water",
+                "rinse water dichloromethane 1x40/20 said in water",
+                "set ph pH2 in water",
+                "extract diethyl_ether 3x46/47",
+                *END,
+            ],
+            [100, 0],
+        ),
+        (
+            "amine",
+            "Extract with 1 M HCl (2 x 20 mL). Basify, extract with ether, dry, evaporate.",
+            [
+                "take up hcl_1m 2x20/40 pH0.1 said in water",
+                "set ph pH12.04 in water",
+                "extract diethyl_ether 3x47/48",
+                *END,
+            ],
+            [100, 0],
+        ),
+        # bicarbonate makes no water more basic than itself
+        (
+            "amine",
+            "Extract with 1 M HCl (2 x 20 mL). Basify with sat. NaHCO3, extract with ether, dry, evaporate.",
+            [
+                "take up hcl_1m 2x20/40 pH0.1 said in water",
+                "set ph nahco3_sat pH8.2 in water",
+                "extract diethyl_ether 3x45/46",
+                *END,
+            ],
+            [2, 0],
+        ),
+        (
+            "amine",
+            "Evaporate. Dissolve in 1 M HCl (40 mL), wash with ether (20 mL), basify with 6 M NaOH, extract with DCM, dry.",
+            [
+                "evaporate",
+                "take up hcl_1m pH0.1 said in water",
+                "rinse water diethyl_ether 1x43/17 said in water",
+                "set ph naoh_15pct pH12.04 in water",
+                "extract dichloromethane 3x50/50",
+                "dry",
+            ],
+            [100, 0],
+        ),
+        # water that the reaction ran in
+        (
+            "acid in alkali",
+            "Acidify to pH 2, extract with EtOAc, dry.",
+            ["set ph pH2 in water", "extract ethyl_acetate 3x47/43", "dry"],
+            [100, 0, 100],
+        ),
+        (
+            "acid in alkali",
+            "Wash with ether (20 mL), acidify with 6 M HCl, extract with EtOAc (2 x 20 mL), dry, evaporate.",
+            [
+                "rinse water diethyl_ether 1x43/17 said in water",
+                "set ph hcl_6m pH2 in water",
+                "extract ethyl_acetate 2x48/21 said",
+                *END,
+            ],
+            [100, 0, 0],
+        ),
+        (
+            "acid in alkali",
+            "Acidify with 6 M HCl to pH 2, filter the solid, rinse with water.",
+            ["set ph hcl_6m pH2 in water", "filter in water", "rinse water in water"],
+            [100, 100, 100],
+        ),
+        (
+            "acid in alkali",
+            "Extract with ether (2 x 20 mL), dry.",
+            ["extract diethyl_ether 2x43/17 said", "dry"],
+            [0, 0, 100],
+        ),
+        (
+            "ester in alkali",
+            "Neutralise with 1 M HCl, extract with ether.",
+            ["set ph hcl_1m in water", "extract diethyl_ether 3x48/42"],
+            [100, 0],
+        ),
+        # a solvent that mixes with water
+        (
+            "ester in DMF",
+            "Pour into water (100 mL), extract with EtOAc (3 x 30 mL), wash with brine, dry, evaporate.",
+            ["quench water said in water", "extract ethyl_acetate 3x119/21 said", "wash brine 1x26/82 pH6.8", *END],
+            [100, 2],
+        ),
+        (
+            "ester in DMF",
+            "Extract with EtOAc, wash with 5% LiCl.",
+            ["extract ethyl_acetate 3x25/25", "wash licl_5 1x28/74 pH6.8"],
+            [100, 3],
+        ),
+        ("ester in DMF", "Wash with brine. Dry, evaporate.", ["wash brine 1x16/39 pH6.8", *END], [100, 32]),
+        ("ester in DMF", "Extract with acetone, dry.", ["extract acetone 3x25/25 [no layer]", "dry"], [100, 20]),
+        (
+            "ester in DMF",
+            "Dilute with water (20 mL) and ether (40 mL), separate, wash with brine, dry.",
+            ["dilute water 1x31/39 said", "wash brine 1x15/38 pH6.8", "dry"],
+            [99, 0],
+        ),
+        # what reacts, what is bound and what is a solid
+        (
+            "butyllithium",
+            "Quench with sat. NH4Cl (20 mL), separate the layers, extract the aqueous layer with ether (2 x 10 mL), wash with "
+            "brine.",
+            [
+                "quench nh4cl_sat 1x20/40 pH4.5 said clears c1",
+                "extract diethyl_ether 2x20/10 said again1",
+                "wash brine 1x20/60 pH6.8",
+            ],
+            [100, 0],
+        ),
+        (
+            "catalyst",
+            "Filter through Celite, evaporate. Take up in ether (40 mL), wash with 1 M HCl, dry, evaporate.",
+            ["filter clears c1", "evaporate", "dilute diethyl_ether said", "wash hcl_1m 1x16/39 pH0.1", *END],
+            [100, 0, 0],
+        ),
+        (
+            "catalyst",
+            "Wash with 1 M HCl, dry, filter.",
+            ["wash hcl_1m 1x15/40 pH0.1", "dry", "filter off desiccant clears c1"],
+            [100, 0, 0],
+        ),
+        ("iodine", "Wash with sat. Na2S2O3 (20 mL).", ["wash na2s2o3_sat 1x20/40 pH7.7 said clears c1"], [100, 0]),
+        ("iodine", "Wash with NaHSO3 (20 mL).", ["wash nahso3_sat 1x20/40 pH4 said clears c1"], [100, 0]),
+        ("iodine", "Wash with brine, dry, evaporate.", ["wash brine 1x15/40 pH6.8", *END], [100, 100]),
+        ("pyridine", "Wash with sat. CuSO4 (20 mL).", ["wash cuso4_sat 1x20/40 pH3.6 said clears c1"], [100, 0]),
+    ],
+)
+def test_a_workup_step_by_step(flask: str, text: str, steps: list[str], left: list[int]) -> None:
+    product, *others = FLASKS[flask]
+    options = others.pop() if isinstance(others[-1], dict) else {}
+    bench = carried(text, product, *others, **options)
+    assert [told(act) for act in bench.acts] == steps
+    assert list(shares(bench).values())[: len(left)] == left
+    assert not bench.mistakes and not bench.discarded
+    assert float(bench.recovered[0]) == pytest.approx(float(bench.share("product", bench.layer.mmol)[0]))
+
+
+BACK = "Basify with 6 M NaOH to pH 12, extract with ether (3 x 20 mL), dry, evaporate."
+
+
+@pytest.mark.parametrize(
+    ("flask", "text", "said", "holds", "recovered"),
+    [
+        # of ether the lower layer is the water, of dichloromethane the upper
+        ("amine in ether", "Extract with 1 M HCl (2 x 20 mL), keep the lower layer. " + BACK, "", 0.0, 1.0),
+        ("amine in ether", "Extract with 1 M HCl (2 x 20 mL), keep the upper layer. " + BACK, "organic", 0.0, 0.0),
+        ("amine", "Extract with 1 M HCl (2 x 20 mL), keep the upper layer. " + BACK, "", 0.0, 1.0),
+        ("amine", "Extract with 1 M HCl (2 x 20 mL), keep the lower layer. " + BACK, "organic", 0.0, 0.0),
+        (
+            "ester in water",
+            "Extract with ether (2 x 20 mL), keep the aqueous layer, dry, evaporate.",
+            "aqueous",
+            0.0,
+            0.0,
+        ),
+        ("ester in water", "Extract with ether (2 x 20 mL), keep the upper layer, dry, evaporate.", "", 0.0, 1.0),
+        ("iodine", "Wash with water (20 mL), keep the upper layer, dry, evaporate.", "aqueous", 0.0, 0.0),
+    ],
+)
+def test_the_wrong_layer_is_found_once_and_counted_apart(
+    flask: str, text: str, said: str, holds: float, recovered: float
+) -> None:
+    product, *others = FLASKS[flask]
+    options = others.pop() if isinstance(others[-1], dict) else {}
+    bench = carried(text, product, *others, **options)
+    assert [(a.number, s) for a, s, _ in bench.mistakes] == ([(1, said)] if said else [])
+    assert all(h == pytest.approx(holds, abs=0.05) for _, _, h in bench.mistakes)
+    assert float(bench.recovered[0]) == pytest.approx(recovered, abs=0.05)
+    # the account goes on as if that step had been right
+    assert float(bench.share("product", bench.layer.mmol)[0]) == pytest.approx(1.0, abs=0.05)
+
+
+def test_what_is_thrown_away_is_kept_in_the_account() -> None:
+    product, *others = FLASKS["acid"]
+    bench = carried("Wash with 1 M NaOH (2 x 20 mL), discard the aqueous layer. Dry, evaporate.", product, *others)
+    ((act, held),) = bench.discarded
+    assert act.number == 2 and float(held[0]) == pytest.approx(1.0, abs=0.001)
+    assert shares(bench) == {"product": 0, "c1": 100} and not bench.waters
+
+
+def test_what_is_not_said_is_assumed_and_told() -> None:
+    bench = carried("Wash with 0.1 M HCl. Extract with water.", *FLASKS["ester with much amine"])
+    assert "volume 80 mL, for what there is to take" in bench.acts[0].assumed
+    assert "volume a third of the organic layer" in bench.acts[1].assumed
+    bench = carried("Extract with EtOAc.", ESTER, solvents=DMF)
+    assert bench.acts[0].assumed[1:] == [
+        "water is there to extract from",
+        "volume not given: 3 times that of the water",
+    ]
+    bench = carried("Wash with brine.", ESTER, solvents=DMF)
+    assert "35 mL of ethyl acetate make the organic layer" in bench.acts[0].assumed
+    bench = carried("Acidify, extract with ether (20 mL).", ACID, BASE, solvents=WATER)
+    assert "pH 2, as none is given" in bench.acts[0].assumed and "volume not given" not in str(bench.acts[1].assumed)
