@@ -328,7 +328,11 @@ class Bench(Flask):
         in_organic = float(self.share("product", organic.mmol)[0])
         whole = max(in_water + in_organic, 1e-12)
         said = self._said(act)
-        if (said or "organic") == "aqueous" or (wants_water and said != "organic") or (not said and self._comes_back(act)):
+        if (
+            (said or "organic") == "aqueous"
+            or (wants_water and said != "organic")
+            or (not said and self._comes_back(act))
+        ):
             back = self._comes_back(act)
             if in_water > TAKEN_UP * whole or (said == "aqueous" and back):
                 act.did = "take up"

@@ -20,6 +20,8 @@ HYDRONIUM_PKA = 0.0
 # A reaction that lies less to the right than this does not carry a component over.
 LEAST_LOG_K = 0.5
 WATER = "crc"
+# So near its pKa a solution holds both forms, a tenth of the lesser: of a buffer the base takes and the acid gives.
+THERE = 1.0
 
 
 @dataclass(frozen=True)
@@ -65,7 +67,7 @@ def base_of(row: Solution) -> Partner | None:
         return None
     if row.weak_system in table(BufferForms) and row.weak_m:
         system, forms = table(Buffer)[row.weak_system], table(BufferForms)[row.weak_system]
-        state = sum(row.ph >= pka for pka in system.pkas)
+        state = sum(row.ph >= pka - THERE for pka in system.pkas)
         if state == 0:
             return None
         made = forms.forms[state - 1]
@@ -82,7 +84,7 @@ def acid_of(row: Solution) -> Partner | None:
         return None
     if row.weak_system in table(BufferForms) and row.weak_m:
         system, forms = table(Buffer)[row.weak_system], table(BufferForms)[row.weak_system]
-        state = sum(row.ph >= pka for pka in system.pkas)
+        state = sum(row.ph >= pka + THERE for pka in system.pkas)
         if state == len(system.pkas):
             return None
         return Partner(forms.forms[state], (forms.forms[state + 1],), system.pkas[state], system.source)

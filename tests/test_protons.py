@@ -40,6 +40,17 @@ def test_benzoic_acid_gives_its_proton_to_bicarbonate():
     assert Chem.CanonSmiles(found.ion) == Chem.CanonSmiles("[O-]C(=O)c1ccccc1")
 
 
+def test_of_a_buffer_the_base_takes_and_the_acid_gives():
+    (found,) = of("benzoic acid", "phosphate_ph7")
+    assert found.equation == "C7H6O2 + HPO4^2- -> C7H5O2- + H2PO4-"
+    assert found.log_k == pytest.approx(7.20 - 4.20, abs=0.1)
+    (found,) = of("triethylamine", "phosphate_ph7")
+    assert found.equation == "C6H15N + H2PO4- -> C6H16N+ + HPO4^2-" and not found.component_gives
+    # carbonate takes one proton and bicarbonate, which bubbles, another
+    (found,) = of("benzoic acid", "na2co3_10")
+    assert found.equation == "C7H6O2 + CO3^2- -> C7H5O2- + HCO3-"
+
+
 def test_a_phenol_gives_none_to_bicarbonate_and_one_to_hydroxide():
     assert of("phenol", "nahco3_sat") == []
     (found,) = of("phenol", "naoh_1m")
