@@ -38,7 +38,7 @@ def gives_m(solution: Solution) -> float:
     if solution.acts_as == "reductant":
         return solution.molarity_m * next((n for f, n in ELECTRONS.items() if f in solution.formula), 1.0)
     if solution.acts_as == "base":
-        return max(solution.strong_charge_m, 0.0)
+        return base_m(solution)
     if solution.weak_system == "ammonia":
         free = solution.weak_m + solution.strong_charge_m
         return free if solution.acts_as == "complexing" else solution.weak_m
@@ -49,8 +49,10 @@ def gives_m(solution: Solution) -> float:
 
 def base_m(solution: Solution) -> float:
     """Return the base that a solution brings down to pH 7.5, mmol/mL; of a reductant only that of its bicarbonate."""
-    ends_acid = solution.acts_as == "base" or solution.weak_system == "carbonate"
-    return max(solution.strong_charge_m, 0.0) if ends_acid else 0.0
+    if solution.acts_as != "base" and solution.weak_system != "carbonate":
+        return 0.0
+    # What is still an ion there has not taken a proton: acetate takes none, phosphate not quite half of its three.
+    return max(solution.strong_charge_m + _charge(solution.weak_system) * solution.weak_m, 0.0)
 
 
 def acid_mmol(mixture: Mixture, without: Collection[str]) -> float:

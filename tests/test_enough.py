@@ -6,7 +6,7 @@ import pytest
 
 from tests.test_own_plan import ESTER, planned
 from washlore.knowledge.rows import Residue, Solution, table
-from washlore.rules.enough import EXCESS, acid_mmol, equivalents_mmol, gives_m, needed_ml
+from washlore.rules.enough import EXCESS, acid_mmol, base_m, equivalents_mmol, gives_m, needed_ml
 from washlore.rules.mixture import build
 from washlore.rules.perceive import prepare
 
@@ -41,6 +41,41 @@ def test_what_a_solution_has_to_give() -> None:
     assert gives_m(rows["nahco3_sat"]) == pytest.approx(1.192)
     assert gives_m(rows["nh4cl_sat"]) == pytest.approx(5.711)
     assert gives_m(rows["nh4cl_nh3"]) == pytest.approx(1.48)  # free ammonia only
+
+
+def test_each_kind_of_solution_gives_what_it_is_taken_for() -> None:
+    rows = table(Solution)
+    gives = {
+        "ammonia_10": 5.618,  # ligands
+        "tris_ph8": 1.0,
+        "hcl_1m": 1.0,
+        "khso4_1m": 1.0,
+        "citric_10": 0.54,
+        "feso4_10": 0.379,  # one electron
+        "nahso3_sat": 2 * 5.006,
+        "ascorbate_10": 2 * 0.53,
+        "edta_01m": 0.1,
+        "bleach_5": 0.72,
+        "nh42so4_sat": 8.166,
+    }
+    assert {key: gives_m(rows[key]) for key in gives} == pytest.approx(gives)
+
+
+def test_base_counts_down_to_where_a_quench_ends() -> None:
+    """Between its second and third pKa (7.20, 12.35) phosphate keeps two negative charges, at pH 7.5 some of the second."""
+    rows = table(Solution)
+    base = {
+        "naoh_1m": 1.0,
+        "na2co3_10": 2 * 1.039,  # it leaves as carbon dioxide
+        "na2s2o3_nahco3": 0.5959,
+        "carbonate_ph10": 0.771,
+        "na2s2o3_10": 0.0,
+        "phosphate_ph8": 0.0,
+        "naoac_10": 0.0,
+        "hcl_1m": 0.0,
+    }
+    assert {key: base_m(rows[key]) for key in base} == pytest.approx(base, abs=0.01)
+    assert base_m(rows["k3po4_1m"]) == gives_m(rows["k3po4_1m"]) == pytest.approx(3 - 1.7, abs=0.1)
 
 
 def test_the_acid_of_a_flask_and_what_its_bases_take_of_it() -> None:

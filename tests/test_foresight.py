@@ -372,3 +372,7 @@ def test_the_record_holds_windows_and_what_is_fragile() -> None:
     assert all(
         (s["funnel_ml"] is None) == (s["layer_sure"] is None) == (s["layer_kept"] is None) for s in record["steps"]
     )
+
+
+def test_the_scale_of_ph_is_in_whole_tenths() -> None:
+    assert ph_scale()[3] == 0.3 and ph_scale()[-1] == 14.0 and len(ph_scale()) == 141

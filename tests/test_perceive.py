@@ -38,6 +38,8 @@ def brought(job: Job) -> dict[str, float]:
         ("Wilkinson's catalyst; 0.1 mmol", "ruthenium", "wash"),
         ("Ni(cod)2; 1 mmol", "nickel", "wash"),
         ("zinc; 5 mmol", "zinc_iron_dust", "filter"),
+        ("[Zn].c1ccncc1; 5 mmol", "zinc_halide", "wash"),
+        ("[Fe].c1ccncc1; 5 mmol", "iron_salt", "wash"),
         ("zinc cyanide; 5 mmol", "cyanide", "wash"),
         # silver that is a solid already needs no chloride
         ("Ag2CO3; 5 mmol", "silver_oxidant", "filter"),

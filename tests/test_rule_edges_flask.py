@@ -22,7 +22,7 @@ from test_rule_limits import (
     thinks,
 )
 
-from washlore.knowledge.rows import Residue, table
+from washlore.knowledge.rows import Residue, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
 from washlore.rules.engine import Fact
@@ -128,6 +128,28 @@ def test_a_poison_beside_an_acid_is_not_stripped() -> None:
     assert beside(7.9) and not beside(8.0) and not beside(4.0, action="quench") and not beside(4.0, "edu")
     assert not beside(4.0, acid="product") and not beside(4.0, acid="c1")  # its own acid, hydrogen cyanide's
     assert not solvents._poison_beside_acid(thinks("part", left_over("cyanide", "wash")))
+
+
+def test_a_poison_that_boils_below_a_solvent_goes_with_it() -> None:
+    def along(boiling_c: float, residue: str = "cyanide", c: str = "c1") -> bool:
+        facts = left_over(residue, "wash"), f.Boils(component=c, boiling_c=boiling_c)
+        return solvents._poison_goes_along(thinks("part", *facts), 66.0)
+
+    assert along(65.9) and not along(66.0) and not along(26.0, "edu") and not along(26.0, c="c2")
+
+
+def test_of_a_phosphazene_a_greasy_solvent_keeps_the_salt() -> None:
+    others = ("CC(C)(C)N=P(N1CCCC1)(N1CCCC1)N1CCCC1; 5 mmol", "triethylamine; 5 mmol")
+
+    def keeps(solvent: str, *sites: Fact) -> bool:
+        return solvents._greasy_base(thinks("part", *sites, others=others), table(Solvent)[solvent])
+
+    assert keeps("dichloromethane", ionises("c1", "base", 20.0)) and not keeps("hexane", ionises("c1", "base", 20.0))
+    assert not keeps("dichloromethane", ionises("c1", "base", solvents.STRONG_BASE_PKA - 0.1))
+    # the product is none to be washed out, and an amine is too weak
+    assert not keeps("dichloromethane", ionises("product", "base", 20.0))
+    assert not keeps("dichloromethane", ionises("c2", "base", 10.8))
+    assert keeps("dichloromethane", ionises("c2", "base", 10.8), ionises("c1", "base", 20.0))
 
 
 def prepares(*facts: Fact, **options: Any) -> set[tuple[str, str]]:

@@ -192,6 +192,23 @@ def test_an_amphoteric_product_is_brought_to_its_isoelectric_ph() -> None:
         )
         assert found == (round(pka + 5.0) / 2, f"hydrochloric acid or {base}, whichever it needs")
 
+        def beside(residue: str, action: str, pka: float = pka) -> str:
+            made = brought(
+                is_a("amphoteric"),
+                ionises("product", "acid", pka),
+                ionises("product", "base", 5.0),
+                quenched,
+                left_over(residue, action, c="c2"),
+                others=("benzoyl chloride; 5 mmol", "sodium azide; 5 mmol"),
+            )
+            assert made is not None
+            return made[1]
+
+        # where a drop of acid would set a poison free base alone does it, unless the target is acidic anyway
+        assert beside("azide_ion", "wash") == base
+        assert beside("azide_ion", "quench") == beside("palladium", "wash") == found[1]
+        assert beside("azide_ion", "wash", 8.0).startswith("hydrochloric acid or ")
+
 
 def left_over(residue: str, action: str, kind: str = "x", solution: str = "", c: str = "c1") -> Fact:
     return f.Leftover(component=c, residue=residue, action=action, solution=solution, kind=kind)

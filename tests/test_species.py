@@ -16,6 +16,7 @@ from washlore.rules.species import (
     STAYS_LOG_K,
     STRIPPED_LEFT,
     Sheet,
+    _log_k,
     left_by_stripping,
     log_k_numbers,
     miscible_solvent,
@@ -26,6 +27,13 @@ from washlore.rules.species import (
 )
 
 PRODUCT = "CCOC(=O)c1ccc(C)cc1"
+
+
+def test_a_gas_has_the_spread_of_its_own_log_k_and_its_ion_none() -> None:
+    value, sigma, ion, ion_sigma = _log_k("C#N", 0, True, (("diethyl_ether", 1.0),), "Cl-")
+    assert (value, sigma) == (pytest.approx(-0.1, abs=0.3), pytest.approx(0.4, abs=0.2))
+    assert (ion, ion_sigma) == (INORGANIC_LOG_K, 0.0)
+    assert _log_k("[Na+]", 1, False, (("diethyl_ether", 1.0),), "Cl-") == (INORGANIC_LOG_K, 0.0, INORGANIC_LOG_K, 0.0)
 
 
 def numbers(*others: str, draws: int = 1, product: str = PRODUCT) -> Sheet:

@@ -28,6 +28,14 @@ def bottle(key: str) -> Solution:
     return table(Solution)[key]
 
 
+def test_a_solvent_mixes_in_while_it_is_there() -> None:
+    mixture = flask("DMF; 50 mmol", "triethylamine; 5 mmol")
+    dmf, thf = table(Solvent)["dmf"], table(Solvent)["thf"]
+    assert trial._mixes_in(mixture, dmf, ()) and not trial._mixes_in(mixture, thf, ())
+    assert not trial._mixes_in(mixture, dmf, ("c1",)) and trial._mixes_in(mixture, dmf, ("c2",))
+    assert not trial._mixes_in(flask("CO; 5 mmol"), dmf, ())
+
+
 # Product (mmol), solvents of the reaction, volume of the layer (mL).
 LAYERS = [
     (10.0, (("dichloromethane", 80.0),), 80.0),  # what is there

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import FrozenInstanceError, replace
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -12,7 +13,7 @@ from washlore.rules import facts as f
 from washlore.rules.engine import Fact
 from washlore.rules.judging import facts as j
 from washlore.rules.judging import priority
-from washlore.rules.verdict import Found, _one_root, _told_together, _weight, verdict_on
+from washlore.rules.verdict import Found, _one_root, _told_together, _weight, gather, verdict_on
 
 
 def finding(
@@ -201,6 +202,24 @@ def test_of_two_findings_with_one_root_and_kind_the_first_is_told() -> None:
         kind=lambda c: "base",
     )
     assert [(x.rule, x.step) for x in found] == [("acid-takes-the-product", 3)]
+
+
+def test_of_two_findings_with_one_root_the_worse_is_told_whichever_comes_first() -> None:
+    def told(*kinds: str) -> list[tuple[str, int]]:
+        rows = [
+            (n, j.Finding(kind=kind, step=n, component="", root="one", remedy="", numbers=()))
+            for n, kind in enumerate(kinds, start=3)
+        ]
+        reason = SimpleNamespace(rule="acid-takes-the-product", text="because", sources=())
+        engine = SimpleNamespace(
+            known={n: SimpleNamespace(reasons=[reason]) for n, _ in rows},
+            facts_of=lambda kind: rows if kind is j.Finding else [],
+        )
+        return [(item.kind, item.step) for item in gather(engine, job())]
+
+    assert told("technique", "loss") == [("loss", 4)]
+    assert told("loss", "technique") == told("loss", "loss") == [("loss", 3)]
+    assert told("technique", "hazard", "loss") == [("hazard", 4)]
 
 
 def test_of_two_reasons_for_one_finding_the_first_is_told() -> None:
