@@ -69,10 +69,12 @@ def extract_again(
     first_wet = next((c.step for c in book.contacts), 0) if mixes else 0
     drawn_off = _in_water(book, first_wet)
     doubted = bool(first_wet) and at_best(drawn_off) >= LEAST_DOUBTED
-    wide = run_ledger(job.mixture, doing, max(draws, DRAWS), first=first) if doubted else book
+    # The judge goes by the draws of the plan; more of them leave less to chance.
+    asked = {max(draws, DRAWS), draws} if doubted else set()
+    wide = [run_ledger(job.mixture, doing, n, first=first) for n in sorted(asked)]
     for step in steps:
         held = at_best(_in_water(book, step.number))
-        carried = doubted and step.number == first_wet and _carries(wide, step.number)
+        carried = step.number == first_wet and any(_carries(one_of, step.number) for one_of in wide)
         if step.action not in LOOKED_AT or (held < WORTH_LOOKING and not carried):
             continue
         place = next(i for i, (made, _) in enumerate(plan) if made is not None and made.number == step.number) + 1

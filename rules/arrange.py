@@ -26,6 +26,7 @@ from washlore.rules.opening import (
     pot_steps,
     prepare_drafts,
     residue_of,
+    times_poured,
     water_in_flask,
     with_quench_volumes,
 )
@@ -272,7 +273,8 @@ def ledger_step(step: PlanStep, ke: Any, job: Job, exact: bool = False) -> Step:
     volume = (step.exact_ml if exact and step.exact_ml else step.volume_ml) or 0.0
     if step.action == "quench" and step.solution and (poured := water_in_flask(ke, job)):
         parts = poured[0].id.split(BLEND)
-        solution, volume = step.solution, poured[1] * parts.count(step.solution) / len(parts)
+        share_of_it = parts.count(step.solution) / len(parts) / times_poured(ke, step.solution)
+        solution, volume = step.solution, poured[1] * share_of_it
     # An acid that a solid base has ended does not run through the filter.
     ended = step.action == "filter" and any(ke.first(f.EndsDry, component=c) for c in step.for_components)
     return Step(

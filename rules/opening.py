@@ -12,6 +12,7 @@ from washlore.rules import facts as f
 from washlore.rules import trial
 from washlore.rules.enough import acid_mmol, base_m, needed_ml
 from washlore.rules.families.quench import (
+    GELS_WITH_BASE,
     ICE,
     mind_ammonium,
     poured_in,
@@ -195,6 +196,7 @@ def _in_safe_order(ke: Any, drafts: Sequence[Draft]) -> list[Draft]:
             never, brings = table(Solution)[draft.step.solution].never_meets, in_bottle(draft.step.solution)
             apart = [{residue_of(ke, c).id for c in d.step.for_components} for d in drafts]
             minds = set(never) | (mind_ammonium() if "ammonia" in brings and not _burns(ke, draft) else set())
+            minds |= GELS_WITH_BASE if table(Solution)[draft.step.solution].acts_as == "base" else set()
             before = [
                 d.rank
                 for d, names in zip(drafts, apart, strict=True)
@@ -343,6 +345,12 @@ def _needed_ml(ke: Any, job: Job) -> dict[str, float]:
     }
 
 
+def times_poured(ke: Any, solution: str) -> int:
+    """Return how many quenches pour a solution in."""
+    rows = [residue_of(ke, fact["subject"]) for _, fact in ke.facts_of(f.Prepares, action="quench")]
+    return max(1, len({quench_agent(ke, row) for row in rows if poured_in(ke, row) == solution}))
+
+
 def _stays(ke: Any, job: Job) -> list[tuple[Solvent, float]]:
     """Return the solvents that mix with water and are not stripped before it comes, with their volumes in mL."""
     return [
@@ -431,13 +439,11 @@ def with_quench_volumes(ke: Any, job: Job, steps: Sequence[PlanStep]) -> tuple[P
             and " and " not in step.instruction.partition(": ")[0].split(" with ", 1)[-1]
         ):
             agent, _, how = step.instruction.partition(": ")
-            volume, row = poured[step.solution], table(Solution)[step.solution]
-            solid_g = (
-                max(needed[step.solution] - volume, 0.0)
-                * row.molarity_m
-                * GRAMS_PER_MMOL.get(row.solute.split(" and ")[0], 0.0)
-            )
-            volume = volume if solid_g else max(volume, needed[step.solution])
+            # Of two quenches with one solution each brings its part of it.
+            part, row = 1.0 / times_poured(ke, step.solution), table(Solution)[step.solution]
+            volume, needs = part * poured[step.solution], part * needed[step.solution]
+            solid_g = max(needs - volume, 0.0) * row.molarity_m * GRAMS_PER_MMOL.get(row.solute.split(" and ")[0], 0.0)
+            volume = volume if solid_g else max(volume, needs)
             more = (
                 f" So much of it is there that some {round_volume(solid_g):g} g of the solid go in as well."
                 if solid_g

@@ -28,6 +28,7 @@ from washlore.rules.meeting import (
 )
 from washlore.rules.perceive import ACETIC_PH
 from washlore.rules.proposal import ReadStep
+from washlore.rules.species import permanent_charge
 
 # What may explode when it is concentrated beside organic matter.
 # Water takes hours over these, and a trace through the skin or the lungs may kill.
@@ -64,7 +65,7 @@ def observe_perils(job: Job, ke: Any) -> None:
         for act in job.bench.acts:
             there = _share_before(job, component, act)
             mmol = there * job.plan.component(component).mmol
-            if there < LEAST_SHARE or mmol < LEAST_MMOL:
+            if there < LEAST_SHARE or mmol < LEAST_MMOL or _anion_is_out(job, component, row, act):
                 continue
             if act.contacts and mmol < HARMLESS_M.get(row.acid_frees, 0.0) * act.contacts[0].aqueous_ml:
                 continue
@@ -329,6 +330,12 @@ def _observe_haste(job: Job, ke: Any, component: str, residue: str, kind: str) -
                 f"the words say {found.group()!r}",
             )
         return
+
+
+def _anion_is_out(job: Job, component: str, row: Residue, act: Act) -> bool:
+    """Tell whether the fluoride of a greasy onium salt stayed in an earlier water, whatever anion the onium now goes with."""
+    parted = any(a.contacts and a.did in ("wash", "extract", "take up") for a in job.bench.acts[: act.number - 1])
+    return parted and row.acid_frees == "HF" and permanent_charge(job.plan.component(component).principal) > 0
 
 
 def _share_before(job: Job, component: str, act: Act) -> float:

@@ -417,6 +417,28 @@ STUMBLED = [
     Flask("acetal", "COC(OC)c1ccc(Cl)cc1", 8.259,
           (("C[Ti+2](C).c1cc[cH-]c1.c1cc[cH-]c1", 14.0499, "reagent"), ("CS(=O)(=O)OS(C)(=O)=O", 3.6189, "reagent")),
           (("hmpa", 44.1),)),
+    # Two quenches with one solution each bring a part of it.
+    Flask("imide", "O=C1CCC(c2ccccc2)C(=O)N1", 3.841,
+          (("C1CO1", 4.1326, "reagent"), ("FB(F)F", 4.158, "reagent")),
+          (("diisopropyl_ether", 13.4), ("water", 2.8)), "hexane"),
+    # Tartrate takes titanium before lye comes, and what ends in ammonium chloride or bicarbonate with it.
+    Flask("amide", "CCCCNC(=O)c1ccc(Cl)cc1", 6.226,
+          (("C=O", 19.6189, "reagent"), ("Cl[Ti](Cl)Cl", 1.6184, "reagent"), ("B1C2CCCC1CCC2", 10.1499, "reagent")),
+          (("dibutyl_ether", 24.3),)),
+    Flask("acetal", "COC(OC)c1ccc(Cl)cc1", 0.475,
+          (("Cl[Ti](Cl)(Cl)Cl", 0.7002, "reagent"), ("C=P(c1ccccc1)(c1ccccc1)c1ccccc1", 0.1268, "reagent")),
+          (("1,2-dichloroethane", 7.9),), "diethyl_ether"),
+    # The ammonia of the flask makes bicarbonate too basic for an active ester.
+    Flask("activated", "O=C(ON1C(=O)CCC1=O)c1ccccc1", 10.122,
+          (("N", 7.2674, "base"), ("CC(C)(C)OC(=O)OC(=O)OC(C)(C)C", 17.2901, "reagent")), ()),
+    # The fluoride of a greasy onium salt is out with the first water.
+    Flask("salt", "Cl.NCCCc1ccccc1", 8.204,
+          (("Cc1ccc(Br)cc1", 17.1203, "reactant"), ("CCCC[N+](CCCC)(CCCC)CCCC.[F-]", 17.5961, "reagent")),
+          (("isobutanol", 37.9),)),
+    # Planner and judge both ask the draws of the plan what a miscible solvent may carry.
+    Flask("aldehyde", "CCCCCCC=O", 0.492,
+          (("Oc1ccc2ccccc2c1-c1c(O)ccc2ccccc12", 0.1617, "reagent"), ("NO", 1.1035, "reagent")),
+          (("1,4-dioxane", 8.3),)),
     # Copper ends white phosphorus; that a thiol falls with it is no danger.
     Flask("lactone", "O=C1OC(c2ccccc2)CC1", 0.742,
           (("CCCCCCCCCCCCS", 1.3743, "reagent"), ("P12P3P1P23", 1.646, "reagent")), (("mibk", 9.9),)),

@@ -180,7 +180,7 @@ def test_the_water_of_a_quench_in_the_ledger() -> None:
     two = f.Prepares(action="quench", subject="c2"), leftover("iodine", "quench", "c2", "na2s2o3_10")
     ke, job = thinking(f.Extraction(solvent="dichloromethane"), quench, one, *two, others=others)
     made = arrange.ledger_step(step("quench", solution="nahco3_sat", for_components=("c1",)), ke, job)
-    assert made.volume_ml == pytest.approx(half / 2)
+    assert made.volume_ml == pytest.approx(half / 2, rel=0.01)  # 5 mmol ask for as much
     both = arrange.ledger_step(step("part", solution="nahco3_sat", volume_ml=20.0), ke, job)
     assert sorted(both.solution.split("+")) == ["na2s2o3_10", "nahco3_sat"]
 

@@ -7,6 +7,7 @@ from typing import Any
 from washlore.knowledge.rows import Clash, Gas, Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, Case, rule
+from washlore.rules.enough import acid_mmol
 from washlore.rules.meeting import ACID_PH, in_bottle
 from washlore.rules.mixture import Component
 from washlore.rules.perceive import ACETIC_PH, falls_in_acid, takes_no_acid, wants_alkali
@@ -58,7 +59,7 @@ BASIC_WORDS = (
 GIVEN_TIME_WORDS = (
     "Stir on, at 30 to 40 C if need be, until it is gone (TLC, or no more smell of it): what ends it is there already."
 )
-BESIDE_TITANIUM_WORDS = "Cool to 0 C; add it in drops, slowly, until no more gas comes and nothing reacts."
+BESIDE_METAL_WORDS = "Cool to 0 C; add it in drops, slowly, until no more gas comes and nothing reacts."
 # What water destroys anyway goes onto the ice and acid of a Friedel-Crafts mixture with the Lewis acid: bicarbonate there would
 # bring the aluminium down as a gel.
 POURED_ALONG, POURING = ("acid_chloride", "carboxylic_anhydride", "thionyl_chloride", "oxalyl_chloride"), "hcl_1m"
@@ -69,7 +70,7 @@ NH4CL_PH, USUAL_WATER = 4.5, 0.5
 # Within this much of the limit of the product a solution is only strained for, beyond it refused.
 EDGE_PH = 0.3
 # Where the usual quench is too acidic for the product and the table knows no other.
-GENTLE, CARBONATE = "nahco3_sat", "na2co3_10"
+GENTLE, CARBONATE, NEUTRAL, CARBONATE_PKA = "nahco3_sat", "na2co3_10", "phosphate_ph7", 10.3
 AMMONIUM = "[NH4+]"
 GENTLE_WORDS = (
     "At the temperature of the reaction add saturated NaHCO3 in drops, slowly and in an open flask; anything more acidic would "
@@ -78,6 +79,10 @@ GENTLE_WORDS = (
 SOUR_WORDS = (
     "At the temperature of the reaction add saturated NaHCO3 in drops, slowly and in an open flask: it takes the acid that is in "
     "the flask, which would break this product in any other water."
+)
+BASED_WORDS = (
+    "Stir at 0 C with 1 M potassium phosphate, pH 7, in an open flask until it is gone (TLC, or no more gas): that takes the base "
+    "that is in the flask, which would break this product in bicarbonate."
 )
 # Where it would set a poison gas free from another leftover: above the pH that each of them wants.
 KEPT_BASIC, MILDER = ("nahco3_sat", "na2co3_10"), "carbonate_ph10"
@@ -252,6 +257,8 @@ def minds_hydroxide(engine: Any, row: Residue) -> bool:
     words = row.quench_with + row.how
     if row.id == FIESER and any(engine.first(f.Behaviour, component="product", kind=k) for k in GOES_INTO_BASE):
         return True  # filtered off as its salt, with the aluminium
+    if row.id == FIESER and any(engine.first(f.Leftover, residue=r, action="quench") for r in GELS_WITH_BASE):
+        return True
     return "NaOH" in words and any(fact["ph"] < 13.5 for _, fact in engine.facts_of(f.Stands, side="high"))
 
 
@@ -271,36 +278,62 @@ def poured_with(engine: Any, row: Residue) -> Residue | None:
     return None
 
 
-def beside_titanium(engine: Any, row: Residue) -> Residue | None:
-    """Return the titanium alkoxide whose tartrate takes the place of ammonium chloride, which would make a gel of it."""
+def beside_metal(engine: Any, row: Residue) -> Residue | None:
+    """Return the metal whose tartrate takes the place of ammonium chloride or bicarbonate, which would make a gel of it."""
     if row.action != "quench" or row.solution != "nh4cl_sat" or row.kind not in ("organometallic", "strong base"):
         return None
-    titanium = table(Residue)["titanium_alkoxide"]
-    there = engine.first(f.Leftover, residue=titanium.id, action="quench")
-    return titanium if there and not unfit(engine, titanium) and not poisoned_by(engine, titanium) else None
+    for _, fact in engine.facts_of(f.Leftover, action="quench"):
+        metal = table(Residue)[fact["residue"]]
+        if (
+            metal.id in GELS_WITH_BASE
+            and not poisoned_by(engine, metal)
+            and _usual_solution(engine, metal) == HOLDS_METALS
+        ):
+            return metal
+    return None
+
+
+def meets_lye(engine: Any, row: Residue) -> bool:
+    """Tell whether hydroxide is poured in for another leftover, which would make a gel of the metal of this one."""
+    others = (table(Residue)[fact["residue"]] for _, fact in engine.facts_of(f.Leftover, action="quench"))
+    return row.id in GELS_WITH_BASE and any(
+        "NaOH" in other.quench_with and not (unfit(engine, other) and (other.instead or other.instead_with))
+        for other in others
+    )
+
+
+def tartrate_words(engine: Any, row: Residue) -> str:
+    """Return how tartrate takes a metal before base comes."""
+    how = row.instead_how if row.instead == HOLDS_METALS else row.how
+    return f"{how.partition(': acid would')[0].rstrip('.')}, before the base that comes for the rest would make a gel of it."
 
 
 def remedy_solution(engine: Any, row: Residue) -> str:
     """Return the id of the solution that a leftover is quenched or washed out with, fitted to product and pot."""
     if row.id in engine.job.ended:
         return ""
-    if titanium := beside_titanium(engine, row):
-        return titanium.solution
+    if beside_metal(engine, row):
+        return HOLDS_METALS
     if poured_with(engine, row):
         return POURING
     if takes_amine(engine, row):
-        return _gentle(engine, row)
+        gentle = _gentle(engine, row)
+        return NEUTRAL if gentle == GENTLE and takes_the_base(engine) else gentle
     basic = _kept_basic(engine, row)
     if basic:
         return basic
     solution = _usual_solution(engine, row)
     if takes_the_acid(engine, row):
         return GENTLE
+    if row.action == "quench" and solution == GENTLE and takes_the_base(engine):
+        return NEUTRAL
     return _stands_acid(engine, row, solution) if solution in WITH_BASE else solution
 
 
 def _usual_solution(engine: Any, row: Residue) -> str:
-    """Return the id of the solution that a leftover takes beside this product, whatever else is in the flask."""
+    """Return the id of the solution that a leftover takes beside this product, but for what acid and poison of the flask ask."""
+    if meets_lye(engine, row):
+        return HOLDS_METALS
     if other_way(engine, row):
         return row.instead
     gentle = row.action == "quench" and (too_acidic(engine, row) or _too_basic(engine, row))
@@ -316,6 +349,21 @@ def takes_the_acid(engine: Any, row: Residue) -> bool:
     return bool(limits) and beyond("low", _soured_ph(engine, max(limits)), max(limits)) > EDGE_PH
 
 
+def takes_the_base(engine: Any) -> bool:
+    """Tell whether a buffer goes in since the bases of the flask would break the product in water that takes none of them."""
+    limits = [fact["ph"] for _, fact in engine.facts_of(f.Stands, side="high")]
+    if not limits:
+        return False
+    base = -acid_mmol(engine.job.mixture, engine.job.quenched)
+    part = base / (table(Solution)[GENTLE].molarity_m * _usual_ml(engine))
+    return part > 0 and (part >= 1 or CARBONATE_PKA + log10(part / (1 - part)) > min(limits) + EDGE_PH)
+
+
+def _usual_ml(engine: Any) -> float:
+    mixture = engine.job.mixture
+    return USUAL_WATER * layer_ml(mixture) + sum(v for s, v in mixture.reaction_solvents if s.id == "water")
+
+
 def _soured_ph(engine: Any, limit: float) -> float:
     """Return the pH of the usual water with the acids of the flask that bring it below a limit, less the bases there."""
     mixture, gone = engine.job.mixture, engine.job.quenched
@@ -324,8 +372,7 @@ def _soured_ph(engine: Any, limit: float) -> float:
     for i, sign, pka in zip(one.site_of, one.sign, one.pka[:, 0], strict=True):
         if one.species[int(i)].component not in gone and (pka < limit if sign > 0 else pka > limit):
             acid += sign * float(one.mmol[int(i)])
-    water_ml = USUAL_WATER * layer_ml(mixture) + sum(v for s, v in mixture.reaction_solvents if s.id == "water")
-    return -log10(acid / water_ml) if acid > 0 else 7.0
+    return -log10(acid / _usual_ml(engine)) if acid > 0 else 7.0
 
 
 def _stands_acid(engine: Any, row: Residue, thiosulfate: str) -> str:
@@ -433,12 +480,12 @@ def quench_agent(engine: Any, row: Residue) -> str:
     """Return in words what a leftover is quenched with."""
     if row.id in engine.job.ended:
         return str(engine.job.ended[row.id])
-    if titanium := beside_titanium(engine, row):
-        return titanium.quench_with
+    if metal := beside_metal(engine, row):
+        return metal.quench_with if metal.solution == HOLDS_METALS else metal.instead_with
     if lewis := poured_with(engine, row):
         return lewis.quench_with
     if takes_amine(engine, row):
-        return table(Solution)[_gentle(engine, row)].name
+        return table(Solution)[remedy_solution(engine, row)].name
     solution = remedy_solution(engine, row)
     named = f"{ALCOHOL}, then {table(Solution)[solution].name}" if wants_alcohol(row) else ""
     named = named or (table(Solution)[solution].name if solution else "")
@@ -466,8 +513,10 @@ def remedy_words(engine: Any, row: Residue) -> str:
     """Return how a leftover is dealt with, fitted to the product."""
     if row.id in engine.job.ended:
         return GIVEN_TIME_WORDS
-    if beside_titanium(engine, row):
-        return BESIDE_TITANIUM_WORDS
+    if meets_lye(engine, row) and remedy_solution(engine, row) == HOLDS_METALS:
+        return tartrate_words(engine, row)
+    if metal := beside_metal(engine, row):
+        return BESIDE_METAL_WORDS if metal.solution == HOLDS_METALS else remedy_words(engine, metal)
     if lewis := poured_with(engine, row):
         return lewis.how
     if takes_amine(engine, row):
@@ -494,6 +543,8 @@ def remedy_words(engine: Any, row: Residue) -> str:
         )
     if takes_the_acid(engine, row):
         return first + SOUR_WORDS
+    if remedy_solution(engine, row) == NEUTRAL != _usual_solution(engine, row):
+        return first + BASED_WORDS
     if other_way(engine, row):
         return fitted(engine, row.instead_how)
     return fitted(engine, first + GENTLE_WORDS if row.action == "quench" and too_acidic(engine, row) else row.how)
