@@ -169,6 +169,38 @@ def test_gas_of_all_portions_together() -> None:
     assert not gas(50.0, 50.0) and gas(50.0, 50.5) and gas(200.0, did="take up") and not gas(200.0, did="quench")
     both = practised(wash(contacts=[contact(co2_ml=200.0)]), step("vent"))
     assert both.of(j.Gas)[0]["vented"]
+    assert not practised(wash(contacts=[contact(co2_ml=200.0)]), step("check ph")).of(j.Gas)[0]["vented"]
+
+
+def test_a_volatile_product_at_the_rotary_evaporator() -> None:
+    """By Trouton's rule a liquid that boils at 100 C has 130 mbar at 40 C, and 1013 mbar where it boils."""
+
+    def stripped(words: str, boils_c: float = 100.0, *before: dict[str, Any], action: str = "concentrate") -> list[Any]:
+        seen = Observed()
+        job = carried_out(*before, step(action, words))
+        job.bench.known = {
+            f.Boils: [{"component": "c1", "boiling_c": 20.0}, {"component": "product", "boiling_c": boils_c}]
+        }
+        observe._observe_stripped_product(job, seen)
+        return [tuple(x[s] for s in j.Strips.slots) for x in seen.of(j.Strips)]
+
+    known = dict(zip(j.Strips.slots, stripped("strip it on the rotary evaporator")[0], strict=True))
+    assert known == {
+        "step": 1, "boiling_c": 100.0, "words": "rotary evaporator", "mbar": 0.0, "bath_c": 40.0, "vapour_mbar": 133,
+    }  # fmt: skip
+    (told,) = stripped("strip it at 120 torr and 60 C")
+    assert told[2:] == ("at 120 torr", 160.0, 60.0, 284) and stripped("strip it at 150 mbar")[0][3] == 150.0
+    assert stripped("strip it in vacuo", 40.0)[0][-1] == 1013
+    # from 115 C on it stays; no word of a vacuum, no step that strips
+    assert stripped("strip it in vacuo", 114.9) and not stripped("strip it in vacuo", 115.0)
+    assert not stripped("distil it") and not stripped("dry it in vacuo", action="dry")
+    # of two steps the one whose own words say it
+    two = stripped("strip it in vacuo", 60.0, step("concentrate", "distil the ether off"))
+    assert [x[0] for x in two] == [2]
+    assert [x[0] for x in stripped("in vacuo", 60.0, step("evaporate", "rotovap"))] == [1]
+    seen = Observed()
+    observe._observe_stripped_product(carried_out(step("concentrate", "in vacuo")), seen)
+    assert not seen.facts
 
 
 def test_a_change_of_layer_with_and_without_a_test_of_the_ph() -> None:

@@ -9,6 +9,8 @@ from __future__ import annotations
 import json
 from functools import cache
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from click.testing import CliRunner
@@ -17,13 +19,15 @@ from washlore.cli.main import main
 from washlore.cli.render.judgement import check_record, check_text
 from washlore.cli.render.record import plan_record
 from washlore.cli.render.text import plan_text
-from washlore.rules.judge import Considered, Judgement, consider, judge
+from washlore.rules import several
+from washlore.rules.judge import Considered, Judgement, Part, consider, judge
 from washlore.rules.mixture import Mixture, build
 from washlore.rules.plan import make_plan
 from washlore.rules.proposal import ELSEWHERE
 from washlore.rules.reading import read_plan
 from washlore.rules.reading.streams import streams_of
 from washlore.rules.several import alone, path
+from washlore.rules.verdict import Found
 
 DRAWS = 64
 THREE = ("naphthalene", "benzoic acid", "p-toluidine")
@@ -355,3 +359,112 @@ def test_layers_without_a_name_are_called_by_the_step_that_parted_them() -> None
         "the aqueous layer of step 1",
         "the aqueous layer of step 6",
     }
+
+
+# ---- what is said of several products together
+
+
+def finding(kind: str, component: str = "c1", step: int = 1, rule: str = "r", text: str = "too much stays") -> Found:
+    return Found(kind, rule, "", step, "", component, text, "", (), (), "", (component,) if component else ())
+
+
+def part_of(
+    product: str, /, *findings: Found, recovered: float = 0.9, place: str = "the organic layer", **left: float
+) -> Part:
+    judgement = Judgement(
+        read_plan("Wash with brine."),
+        SimpleNamespace(mixture=SimpleNamespace(target=0.01), plan=object()),
+        findings,
+        (),
+        {c: (x / 2, x, 2 * x) for c, x in left.items()},
+        (recovered / 2, recovered, recovered),
+        "flawed",
+    )
+    return Part(SimpleNamespace(id=product, name=f"compound {product}"), place, judgement)
+
+
+def test_ids_of_the_whole_flask_and_of_one_product() -> None:
+    first, second = part_of("product"), part_of("c1")
+    assert [several.own_id(first, c) for c in ("product", "c1", "c2")] == ["product", "c1", "c2"]
+    # where c1 is followed it is the product, and the first product goes by its id
+    assert [several.own_id(second, c) for c in ("product", "c1", "c2")] == ["c1", "product", "c2"]
+
+
+def test_what_is_said_of_several_products_once() -> None:
+    parts = [
+        part_of("product", finding("technique", "", 3), finding("loss", "product", 2), finding("leftover", "c1", 5)),
+        part_of("c1", finding("technique", "", 3), finding("loss", "product", 2), finding("hazard", "c2", 4, "other")),
+    ]
+    told = [(f.kind, f.step, f.component, f.components, f.text) for f in several._merged(parts)]
+    assert told == [
+        ("hazard", 4, "c2", ("c2",), "too much stays"),
+        ("loss", 2, "product", ("product",), "compound product: too much stays"),
+        ("loss", 2, "c1", ("c1",), "compound c1: too much stays"),
+        ("leftover", 5, "c1", ("c1",), "compound product: too much stays"),
+        ("technique", 3, "", (), "too much stays"),
+    ]
+
+
+def test_two_that_stay_together_are_held_against_the_first_alone() -> None:
+    first, second = (
+        part_of("product", finding("leftover", "c1"), c1=0.9),
+        part_of("c1", finding("leftover", "c1"), c1=0.9, c2=0.5),
+    )
+
+    def fair(part: Part, *earlier: Part, together: Any = ()) -> tuple[int, set[str], str]:
+        made = several._in_fairness(part, earlier, together).judgement
+        return len(made.findings), set(made.left), made.verdict
+
+    assert fair(first) == (1, {"c1"}, "flawed")
+    assert fair(second, first) == (0, {"c2"}, "ok")
+    # in another layer it is a finding of its own
+    assert fair(part_of("c1", finding("leftover", "c1"), place="flask A"), first)[0] == 1
+    # what no wash parts is held against neither
+    assert fair(first, together=[frozenset({"product", "c1"})]) == (0, set(), "ok")
+    assert fair(first, together=[frozenset({"c1", "c2"})])[0] == 1
+    # a third component stays a finding
+    assert fair(part_of("c1", finding("leftover", "c2")), first)[0] == 1
+    # what is lost is not judged for its purity; but its loss is
+    lost = part_of(
+        "product", finding("leftover", "c2"), finding("loss", "product"), recovered=0.049, product=0.049, c2=0.9
+    )
+    assert fair(lost) == (1, {"product"}, "flawed")
+    assert fair(part_of("product", finding("leftover", "c2"), recovered=0.05, c2=0.9))[0] == 1
+
+
+def test_one_account_of_all_products() -> None:
+    judgement = made(LABELLED)
+    told = {item.step: item.text for item in judgement.achieves}
+    assert list(told) == list(range(1, 14))
+    assert told[1].startswith("carries p-toluidine into the water") and told[2].startswith("carries benzoic acid")
+    assert told[10].endswith("of p-toluidine into the organic layer") and told[7] == "brings the water to pH 1"
+    bands = [part.judgement.recovered for part in judgement.parts]
+    assert judgement.recovered == pytest.approx([sum(band[n] for band in bands) / 3 for n in range(3)])
+    # by the ids of the whole flask the most that any crude holds
+    assert set(judgement.left) == {"product", "c1", "c2"}
+    toluidine = judgement.parts[2].judgement.left
+    assert judgement.left["product"] == toluidine["c2"] and judgement.left["c1"] == toluidine["c1"]
+    assert judgement.assumed[3] == ("volume a third of the organic layer",)
+    assert "a solid is collected from the water; what stays in it is not computed" in judgement.assumed[8]
+    # a solid that is collected is no drying agent
+    assert [s.action for s in judgement.proposal.steps][7] == "filter"
+    assert judgement.verdict == "minor" and not judgement.left_to
+
+
+def test_what_is_made_of_layers_that_a_product_is_not_in() -> None:
+    proposal = read_plan(LABELLED)
+    for product, kept in (
+        ("benzoic acid", "w3o t3a - - - - s F - - - - -"),
+        ("naphthalene", "w3o w3o w1o d f c - - - - - - -"),
+    ):
+        mixture = build(
+            product,
+            [(n, "5 mmol", "reactant") for n in THREE if n != product],
+            product_amount="5 mmol",
+            solvents=(("diethyl_ether", 40.0),),
+        )
+        done = several.with_product(proposal, consider(mixture, 1)).steps
+        assert [s.action == ELSEWHERE for s in done] == [word == "-" for word in kept.split()]
+    # one layer only is worked up: nothing is left out
+    single = read_plan("Wash with 1 M HCl, dry, filter, evaporate.")
+    assert several.with_product(single, consider(mixture, 1)) is single
