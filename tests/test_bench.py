@@ -306,3 +306,161 @@ def test_what_is_not_said_is_assumed_and_told() -> None:
     assert "35 mL of ethyl acetate make the organic layer" in bench.acts[0].assumed
     bench = carried("Acidify, extract with ether (20 mL).", ACID, BASE, solvents=WATER)
     assert "pH 2, as none is given" in bench.acts[0].assumed and "volume not given" not in str(bench.acts[1].assumed)
+
+
+THF, TOLUENE = {"solvents": (("thf", 40.0),)}, {"solvents": (("toluene", 40.0),)}
+
+
+@pytest.mark.parametrize(
+    ("flask", "text", "steps", "left"),
+    [
+        # little water by the gram of a hydride ends in its granular salts; more is a layer that holds the product
+        (
+            (AMINE, "LiAlH4; 12 mmol", THF),
+            "Quench with water (0.5 mL), 15% NaOH (0.5 mL) and water (0.5 mL), stir with MgSO4, filter, evaporate.",
+            [
+                "quench water clears c1",
+                "quench naoh_15pct pH14.5",
+                "quench water",
+                "dry",
+                "filter off desiccant",
+                "concentrate",
+            ],
+            [100, 0],
+        ),
+        (
+            (AMINE, "LiAlH4; 12 mmol", THF),
+            "Quench with water (2 mL), 15% NaOH (2 mL) and water (6 mL), filter.",
+            [
+                "quench water said clears c1 in water",
+                "quench naoh_15pct pH14.5 said in water",
+                "quench water said in water",
+                "filter in water",
+            ],
+            [100, 0],
+        ),
+        # an alcohol ends it without water; the solvent that is added with the water is a layer
+        (
+            (ESTER, "NaBH4; 12 mmol", THF),
+            "Quench with methanol, evaporate. Partition between water (40 mL) and EtOAc (40 mL). Wash with brine.",
+            ["quench methanol clears c1", "concentrate", "dilute water 1x43/37 said", "wash brine 1x10/37 pH6.8"],
+            [100, 0, 0],
+        ),
+        # what binds does so where it is stirred with the flask
+        (
+            (ESTER, "tributyltin chloride; 10 mmol", TOLUENE),
+            "Stir with 10 % KF (45 mL) for 1 h, wash with brine.",
+            ["wash kf_10 1x45/40 pH8.3 said clears c1", "wash brine 1x15/40 pH6.8"],
+            [100, 0],
+        ),
+        # water ends an acid chloride, whoever brings it, and no oxidant
+        (
+            (ESTER, "acetyl chloride; 5 mmol"),
+            "Quench with sat. NaHCO3 (40 mL), separate, dry.",
+            ["quench nahco3_sat 1x40/40 pH8.2 said clears c1", "dry"],
+            [100, 0, 0],
+        ),
+        (
+            (ESTER, "acetyl chloride; 5 mmol"),
+            "Wash with sat. NaHCO3 (20 mL).",
+            ["wash nahco3_sat 1x20/40 pH8.2 said"],
+            [100, 0, 0],
+        ),
+        ((ESTER, "acetyl chloride; 5 mmol"), "Dry, evaporate.", ["dry", "concentrate"], [100, 100, 100]),
+        ((ESTER, "mCPBA; 5 mmol"), "Quench with water.", ["quench water 1x15/40"], [100, 100]),
+        (
+            (ESTER, "mCPBA; 5 mmol"),
+            "Quench with 10 % Na2SO3 (20 mL), wash with NaHCO3.",
+            ["quench na2so3_10 1x20/40 pH9.9 said clears c1", "wash nahco3_sat 1x15/40 pH8.2"],
+            [100, 0, 0],
+        ),
+        (
+            (ESTER, "ozone; 5 mmol"),
+            "Quench with dimethyl sulfide, wash with water.",
+            ["quench clears c1", "wash water 1x15/40"],
+            [100, 0],
+        ),
+        ((ESTER, "ozone; 5 mmol"), "Quench with urea, wash with water.", ["quench", "wash water 1x15/40"], [100, 100]),
+        # a base metal goes into acid, or onto the filter
+        (
+            (ESTER, "zinc; 5 mmol"),
+            "Wash with 1 M HCl (40 mL), dry.",
+            ["wash hcl_1m 1x40/40 pH0.1 said", "dry"],
+            [100, 0],
+        ),
+        ((ESTER, "zinc; 5 mmol"), "Wash with water (40 mL), dry.", ["wash water 1x40/40 said", "dry"], [100, 100]),
+        (
+            (ESTER, "zinc; 5 mmol"),
+            "Wash with water (40 mL), dry, filter.",
+            ["wash water 1x40/40 said", "dry", "filter off desiccant clears c1"],
+            [100, 0],
+        ),
+        # water that is added and parted; what is volatile goes with the solvent
+        (
+            (ESTER, "pyridine; 5 mmol", TOLUENE),
+            "Evaporate. Add ether (40 mL) and water (20 mL), separate. Dry, evaporate.",
+            ["evaporate", "dilute water 1x22/39 said", *END],
+            [100, 69],
+        ),
+        (
+            (ESTER, "thf; 20 mmol", "heptane; 20 mmol"),
+            "Concentrate. Add EtOAc (40 mL), wash with 1 M HCl (20 mL).",
+            ["evaporate", "dilute ethyl_acetate said", "wash hcl_1m 1x21/39 pH0.1 said"],
+            [100, 0, 0],
+        ),
+        (
+            (ESTER, TEA, TOLUENE),
+            "Add 20 mL of 1 M HCl, shake, keep the upper layer. Dry.",
+            ["wash hcl_1m 1x20/40 pH0.1 said", "dry"],
+            [100, 0],
+        ),
+        # a phenol is lost to lye unless it is meant to be taken up
+        (
+            ("CCc1ccc(O)cc1", BIPHENYL),
+            "Wash with 1 M NaOH (20 mL), dry.",
+            ["wash naoh_1m 1x20/40 pH13.8 said", "dry"],
+            [6, 100],
+        ),
+        (
+            ("CCc1ccc(O)cc1", BIPHENYL),
+            "Wash with 1 M NaOH (20 mL), acidify, extract with ether (20 mL), dry.",
+            [
+                "take up naoh_1m 1x20/40 pH13.8 said in water",
+                "set ph pH2 in water",
+                "extract diethyl_ether 1x23/20 said",
+                "dry",
+            ],
+            [91, 0],
+        ),
+        # acid that is added to both layers
+        (
+            (ACID, BASE, {"solvents": (("water", 20.0), ("toluene", 40.0))}),
+            "Add 6 M HCl until pH 2, separate the layers, dry.",
+            ["set ph hcl_6m 1x20/40 pH2", "dry"],
+            [84, 0],
+        ),
+        (
+            (ACID, BIPHENYL),
+            "Extract with 1 M NaOH (20 mL). Acidify to pH 2 and filter, rinse with cold water.",
+            [
+                "take up naoh_1m 1x20/40 pH13.8 said in water",
+                "set ph pH2 in water",
+                "filter in water",
+                "rinse ice_water in water",
+            ],
+            [100, 0],
+        ),
+    ],
+)
+def test_leftovers_and_layers_step_by_step(flask: Any, text: str, steps: list[str], left: list[int]) -> None:
+    product, *others = flask
+    options = others.pop() if isinstance(others[-1], dict) else {}
+    bench = carried(text, product, *others, **options)
+    assert [told(act) for act in bench.acts] == steps
+    assert list(shares(bench).values())[: len(left)] == left
+
+
+def test_a_solid_that_is_collected_from_water_is_noted() -> None:
+    bench = carried("Acidify with 6 M HCl to pH 2, filter, rinse with water, filter.", ACID, BASE, solvents=WATER)
+    assert bench.solid == 2
+    assert not carried("Filter, wash with water (20 mL).", ESTER, "Pd/C").solid
