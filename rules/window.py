@@ -67,7 +67,9 @@ class Window:
         row = table(Solution)[self.solution]
         if self.best.left > WORTHLESS:
             return f"no pH tells {name} from {product}: at the best, {'; '.join(told)}"
-        return f"{'; '.join(told)}; the nearest solution is {label(row)}, pH {row.ph:g}"
+        return (
+            f"{'; '.join(told)}; the nearest solution is {label(row).removesuffix(f', pH {row.ph:g}')}, pH {row.ph:g}"
+        )
 
 
 def same_kind(product: Collection[str], other: Collection[str]) -> bool:

@@ -430,7 +430,7 @@ THF, TOLUENE = {"solvents": (("thf", 40.0),)}, {"solvents": (("toluene", 40.0),)
                 "extract diethyl_ether 1x23/20 said",
                 "dry",
             ],
-            [91, 0],
+            [94, 0],
         ),
         # acid that is added to both layers
         (

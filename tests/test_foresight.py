@@ -23,7 +23,7 @@ from washlore.rules.plan import Plan, make_plan
 from washlore.rules.species import log_k_numbers, sheet
 from washlore.rules.steps import FULLEST, FUNNELS_ML, funnel_for
 from washlore.rules.trial import TRIED_SHARE
-from washlore.rules.window import PRICE, held_shares, nearest_solution, ph_scale, pick, same_kind, window
+from washlore.rules.window import PRICE, _best, held_shares, nearest_solution, ph_scale, pick, same_kind, window
 
 ESTER = "CCOC(=O)/C=C/c1ccccc1"
 HEXYLAMINE = "CCCCCCN"
@@ -376,3 +376,42 @@ def test_the_record_holds_windows_and_what_is_fragile() -> None:
 
 def test_the_scale_of_ph_is_in_whole_tenths() -> None:
     assert ph_scale()[3] == 0.3 and ph_scale()[-1] == 14.0 and len(ph_scale()) == 141
+
+
+def test_the_middle_of_the_longest_stretch_that_meets_the_target() -> None:
+    left = np.array([0.5, 0.01, 0.01, 0.5, 0.01, 0.005, 0.01, 0.01, 0.3])
+    lost, all_of_it = np.linspace(0.0, 0.08, 9), np.ones(9, dtype=bool)
+    assert _best(left, lost, all_of_it, 0.01) == 5  # of 4 to 7
+    assert _best(left[:4], lost[:4], all_of_it[:4], 0.01) == 1
+    assert _best(left, lost, np.arange(9) < 4, 0.01) == 1
+    assert _best(left, lost, np.arange(9) > 6, 0.01) == 7
+    # out of reach: of what leaves about the least, what costs the least
+    assert _best(left, lost, all_of_it, 0.001) == 5
+    assert _best(np.array([0.102, 0.1, 0.101]), np.array([0.02, 0.03, 0.01]), np.ones(3, dtype=bool), 0.01) == 2
+    assert _best(np.array([0.1021, 0.1]), np.array([0.0, 0.03]), np.ones(2, dtype=bool), 0.01) == 1
+    assert _best(left, lost, np.zeros(9, dtype=bool), 0.01) is None
+
+
+def test_a_window_out_of_shares_held() -> None:
+    mixture = _mixture("Cc1ccc(N)cc1", HEXYLAMINE, solvent="ethyl acetate")
+    flat = np.ones((3, ph_scale().size))
+    falls = np.where(ph_scale() < 6.05, 0.001, 0.4)
+    costs = np.where(ph_scale() < 3.95, 0.9, 0.96)
+    kept = {"product": np.array([costs, costs, costs]), "c1": np.array([flat[0], falls, falls])}
+    found = pick(mixture, "c1", kept)
+    assert found is not None and [(h.n, h.ph, h.left) for h in found.contacts] == [(1, 4.0, 1.0), (3, 5.0, 0.001)]
+    assert [h.product_lost for h in found.contacts] == pytest.approx([0.04, 0.04])
+    assert pick(mixture, "c9", kept) is None and pick(mixture, "c1", kept, price=0.03) is None
+    assert [h.ph for h in pick(mixture, "c1", kept, price=0.1).contacts] == [4.0, 3.0]
+    narrow = pick(mixture, "c1", kept, (4.5, 5.0))
+    assert [h.ph for h in narrow.contacts][1] == 4.7
+    text = found.text("hexylamine", "toluidine")
+    assert text == (
+        "one contact with water held at pH 4.0 leaves over 99.9 % of hexylamine and costs 4.0 % of toluidine; 3 contacts with "
+        "water held at pH 5.0 leave 0.10 % of hexylamine and cost 4.0 % of toluidine; the nearest solution is 0.5 M sodium "
+        "citrate, pH 5"
+    )
+    hopeless = pick(mixture, "c1", {**kept, "c1": flat * 0.9})
+    assert hopeless.text("hexylamine", "toluidine").startswith(
+        "no pH tells hexylamine from toluidine: at the best, one contact"
+    )
