@@ -262,11 +262,7 @@ class Bench(Flask):
         solids = [c for c, fact in self.leftovers.items() if fact["action"] == "filter"]
         if not self.met_water:
             # What lies undissolved in the reaction solvent.
-            ends = (
-                {x["component"] for x in self.known.get(f.EndsDry, ())}
-                if not any(SOLID_END.search(s.words) for s in self.proposal.steps[: act.number])
-                else set()
-            )
+            ends = {x["component"] for x in self.known.get(f.EndsDry, ())} if not self._with_solid_end(act) else set()
             solids += [
                 x["component"]
                 for x in self.known.get(f.Leaves, ())
@@ -274,6 +270,11 @@ class Bench(Flask):
             ]
         act.cleared = tuple(dict.fromkeys(solids))
         self._clear(self.layer, act.cleared)
+
+    def _with_solid_end(self, act: Act) -> bool:
+        """Tell whether the words before a step, or its own, name a solid that ends an acid or a base."""
+        words = [self.proposal.text[: act.read.end], *(s.words for s in self.proposal.steps[: act.number])]
+        return any(SOLID_END.search(" ".join(part.split())) for part in words)
 
     def wash(self, act: Act) -> None:
         """Shake the organic layer with a solution; or the water with a solvent, where that is what is said."""

@@ -7,6 +7,7 @@ from dataclasses import field
 from typing import Any
 
 from washlore.knowledge.arrays import at_best, np
+from washlore.knowledge.inorganic import insoluble
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Buffer, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
@@ -15,6 +16,7 @@ from washlore.rules.contact import Contact, equilibrate
 from washlore.rules.families.quench import holds_poison
 from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.ledger import Ledger
+from washlore.rules.mixture import Component
 from washlore.rules.phase import Phase, fresh_solvent, fresh_wash
 from washlore.rules.plan import Plan
 from washlore.rules.proposal import Proposal, ReadStep
@@ -86,6 +88,12 @@ class Act:
     def wet(self) -> bool:
         """Tell whether water met the organic layer here."""
         return bool(self.contacts)
+
+
+def dissolved_by(component: Component, residue: str) -> str:
+    """Return what a solution that takes an undissolved solid up acts as; empty where none does."""
+    salt = insoluble(p.smiles for p in component.parts)
+    return salt.dissolved_by if salt else DISSOLVED_BY.get(residue, "")
 
 
 def by_solute(solution: str) -> tuple[str, ...]:
@@ -325,7 +333,8 @@ class Flask:
         """Return the species that lie undissolved, less those that the solution dissolves."""
         row = table(Solution).get(solution)
         acts = row.acts_as if row is not None else ""
-        self.solids -= {c for c in self.solids if DISSOLVED_BY.get(self.leftovers[c]["residue"], "none") == acts}
+        taken_up_by = {c: dissolved_by(self.plan.component(c), self.leftovers[c]["residue"]) for c in self.solids}
+        self.solids -= {c for c, by in taken_up_by.items() if acts and by == acts}
         return [i for i, s in enumerate(self.numbers.species) if s.component in self.solids - self.gone]
 
     def _need_layer(self, act: Act, solvent: str = "", volume: float | None = None) -> None:

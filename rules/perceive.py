@@ -9,6 +9,7 @@ from typing import Any
 
 from washlore.knowledge import acidity, groups, kinetics
 from washlore.knowledge.boiling import estimated_boiling_c
+from washlore.knowledge.inorganic import insoluble
 from washlore.knowledge.names import boiling_c
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Group, Residue, Solution, table
@@ -137,6 +138,8 @@ def prepare(mixture: Mixture) -> Job:
             rows.sort(key=lambda row: not (row.acid_frees and row.kind in LEADS))  # zinc cyanide is a cyanide first
         if rows and rows[0].id == "silver_salt" and any(p.smiles in FALLS_WITH_SILVER for p in component.parts):
             rows = [table(Residue)["silver_oxidant"]]
+        if not rows and insoluble(p.smiles for p in component.parts):
+            rows = [table(Residue)["insoluble_oxide"]]
         dilute = bool(rows) and rows[0].id in DANGEROUS_NEAT and _is_dilute(mixture, component)
         if dilute:
             rows = [*(replace(r, action="wash") for r in rows[:1] if r.id == "nitric_acid"), *rows[1:]]

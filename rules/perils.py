@@ -13,7 +13,7 @@ from washlore.knowledge.structure import Molecule
 from washlore.rules import facts as f
 from washlore.rules.account import Job, short
 from washlore.rules.families.quench import GELS_WITH_BASE
-from washlore.rules.flask import Act
+from washlore.rules.flask import Act, dissolved_by
 from washlore.rules.judging import facts as j
 from washlore.rules.ledger import band
 from washlore.rules.meeting import (
@@ -99,7 +99,12 @@ def observe_perils(job: Job, ke: Any) -> None:
             filtered = next((a.number for a in job.bench.acts if a.read.action == "filter"), 0)
             # A flask is quenched in the flask: what is filtered off right after it never reaches the funnel.
             parted = next((a for a in job.bench.acts if a.contacts and a.read.action != "quench"), first_wet)
-            if parted is not None and (not filtered or filtered > parted.number):
+            taken_up = (
+                parted is not None
+                and parted.solution in table(Solution)
+                and table(Solution)[parted.solution].acts_as == dissolved_by(job.plan.component(component), residue)
+            )
+            if parted is not None and not taken_up and (not filtered or filtered > parted.number):
                 ke.observe(
                     j.Solid(component=component, residue=residue, step=parted.number),
                     f"{job.name(component)} is a solid",

@@ -242,12 +242,12 @@ def test_the_solvent_that_was_stripped_needs_no_wash() -> None:
 
 
 def test_a_flask_exactly_at_its_limits() -> None:
-    assert brought(*BASE9, in_pot(10.0)) is None and brought(*BASE9, in_pot(3.0, kept=0.7)) is None
+    assert brought(*BASE9, in_pot(10.0)) is None and brought(*BASE9, in_pot(3.0, kept=0.85)) is None
     acid = is_a("acid"), ionises("product", "acid", 4.2)
-    assert brought(*acid, in_pot(4.2 - 1)) is None and brought(*acid, in_pot(10.0, kept=0.7)) is None
+    assert brought(*acid, in_pot(4.2 - 1)) is None and brought(*acid, in_pot(10.0, kept=0.85)) is None
     both = is_a("amphoteric"), ionises("product", "acid", 10.0), ionises("product", "base", 5.0)
     assert brought(*both, in_pot(8.5)) is None and brought(*both, in_pot(6.5)) is None
-    assert brought(*both, in_pot(2.0, kept=0.7)) is None
+    assert brought(*both, in_pot(2.0, kept=0.85)) is None
     assert brought(*both, in_pot(2.0, ions=False)) is not None  # an acid or base that brings no ions charges it as well
     assert brought(*acid, in_pot(10.0, ions=False)) is None
 

@@ -129,8 +129,8 @@ def test_a_base_is_freed_only_where_water_would_hold_it() -> None:
     # 9.0 + 2.2, to the half: carbonate would not do
     assert brought(*BASE9, in_pot(3.0)) == (11.0, "potassium carbonate")
     assert brought(*BASE9, in_pot(9.9)) is not None and brought(*BASE9, in_pot(10.1)) is None
-    assert brought(*BASE9, in_pot(3.0, kept=0.69)) is not None and brought(*BASE9, in_pot(3.0, kept=0.71)) is None
-    assert brought(*BASE9, in_pot(3.0, kept=0.5, neutral=0.7)) is None
+    assert brought(*BASE9, in_pot(3.0, kept=0.84)) is not None and brought(*BASE9, in_pot(3.0, kept=0.86)) is None
+    assert brought(*BASE9, in_pot(3.0, kept=0.5, neutral=0.58)) is None
     assert brought(*BASE9, in_pot(3.0, ions=False)) is None
     assert brought(is_a("weak base"), ionises("product", "base", 2.0), in_pot(0.0)) is not None
     assert brought(is_a("weak base"), ionises("product", "base", 1.9), in_pot(0.0)) is None
@@ -161,7 +161,7 @@ def test_how_basic_a_flask_is_made_and_with_what(pka: float, limit: float | None
 def test_an_acid_is_freed_only_where_water_would_hold_it() -> None:
     assert brought(*ACID4, in_pot(10.0)) == (2.0, "6 M hydrochloric acid")
     assert brought(*ACID4, in_pot(3.3)) is not None and brought(*ACID4, in_pot(3.1)) is None
-    assert brought(*ACID4, in_pot(10.0, kept=0.69)) is not None and brought(*ACID4, in_pot(10.0, kept=0.71)) is None
+    assert brought(*ACID4, in_pot(10.0, kept=0.84)) is not None and brought(*ACID4, in_pot(10.0, kept=0.86)) is None
     assert brought(is_a("weak acid"), ionises("product", "acid", 10.0), in_pot(12.0)) == (6.5, "6 M hydrochloric acid")
     assert brought(is_a("acid"), ionises("product", "acid", 2.0), in_pot(12.0)) == (1.5, "6 M hydrochloric acid")
     mild = "10 % citric acid or 1 M potassium hydrogen sulfate"
@@ -176,7 +176,7 @@ def test_an_amphoteric_product_is_brought_to_its_isoelectric_ph() -> None:
     assert brought(*both, in_pot(12.0)) == (7.5, "hydrochloric acid")
     assert brought(*both, in_pot(6.4)) is not None and brought(*both, in_pot(6.6)) is None
     assert brought(*both, in_pot(8.6)) is not None and brought(*both, in_pot(8.4)) is None
-    assert brought(*both, in_pot(12.0, kept=0.71)) is None
+    assert brought(*both, in_pot(12.0, kept=0.86)) is None
     low = is_a("amphoteric"), ionises("product", "acid", 1.0), ionises("product", "base", 2.0)
     assert brought(*low, in_pot(7.0)) == (2.0, "hydrochloric acid")
     high = is_a("amphoteric"), ionises("product", "acid", 13.0), ionises("product", "base", 12.0)

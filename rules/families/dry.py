@@ -62,6 +62,7 @@ def _end_dry(engine: Any, c: str, text: str) -> None:
     silent=(
         Case("near miss: as much acid as product is washed out", _ESTER, ("TsOH; 10 mmol",), solvent="acetone"),
         Case("in dichloromethane a wash does it", _ESTER, (TS_OH,)),
+        Case("near miss: its sodium salt is no acid", _SOLKETAL, ("sodium tosylate; 0.5 mmol",), solvent="acetone"),
         Case("an amine product holds the acid", "C1CCN(CC1)Cc1ccccc1", (TS_OH,), solvent="methanol"),
     ),
 )
@@ -72,6 +73,8 @@ def end_the_acid_dry(engine: Any, c: str, pka: float, mmol: float, product: floa
     own = engine.first(f.Ionises, component="product", kind="base")
     if own is not None and own["pka"] > HOLDS_ACID_PKA:
         return
+    if engine.job.mixture.component(c).principal.charge < 0:
+        return  # a salt of it, which holds no acid
     boils = engine.first(f.Boils, component=c)
     if boils is not None and boils["boiling_c"] < VOLATILE_BELOW_C and not engine.first(f.Harsh, component=c):
         return  # trifluoroacetic acid goes with the solvent

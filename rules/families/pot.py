@@ -23,7 +23,7 @@ LEAST_PH, MOST_PH = 1.5, 13.0
 HARDLY_AN_ACID_PKA, NEARLY_ALL = 9.0, 0.9
 # Citric acid brings water no lower than this, and an acid of the second pKa is free enough there.
 CITRIC_PH, FREE_IN_CITRIC_PKA = 2.5, 3.0
-STILL_THERE = 0.7
+STILL_THERE = 0.85
 NEUTRAL_PH = 7.0
 # Below this share in the organic layer the product is in the flask's water, and that water can be rinsed.
 IN_THE_WATER = 0.1
