@@ -52,6 +52,8 @@ SURVIVES_WATER = frozenset(
 OXIDISES = frozenset({"oxidant", "element"})
 # Water dissolves this one of what is filtered off.
 DISSOLVES = frozenset({"selenium_dioxide"})
+# N,N-dimethylethylenediamine as it is written within what it makes, from either end.
+DIAMINE = ("CN(C)CCN", "NCCN(C)C")
 # What dissolves a solid, by what the solution acts as: acid a base metal, a reductant manganese dioxide.
 DISSOLVED_BY = {"magnesium_metal": "acid", "zinc_iron_dust": "acid", "manganese_dioxide": "reductant"}
 
@@ -196,7 +198,9 @@ class Flask:
             if fact["action"] == "quench" and "diamine" in table(Residue)[fact["residue"]].quench_with
         }
         made = self.plan.mixture.components
-        return tuple(c.id for c in made if c.id[:-1] in amides and c.id[-1].isalpha() and "CN(C)CCN" in c.smiles)
+        return tuple(
+            c.id for c in made if c.id[:-1] in amides and c.id[-1].isalpha() and any(d in c.smiles for d in DIAMINE)
+        )
 
     def shares(self, mmol: Array) -> Array:
         """Return the share of each component (components, draws) that ``mmol`` holds."""

@@ -7,8 +7,8 @@ The changes are those of cosmic-ray: another operator or number, a condition den
 drawn at random, then one change at each. Left out are annotations, caches, the cases that a rule carries, which are
 tests themselves, and another salience by which each rule still comes before and after the same rules.
 First every test is run once to see which lines it runs (kept in ``--map``, by file of tests); then a change
-is made in a copy of the process, and the tests that run the changed line go over it, the rule's own and the cheap ones first,
-until one fails or ``--budget`` seconds of the processor are spent. A change at the top of a module is made in a process of its
+is made in a copy of the process, and the tests that run the changed line go over it, the rule's own and the cheapest first, then
+those that are most about its module, until one fails or ``--budget`` seconds of the processor are spent. A change at the top of a module is made in a process of its
 own instead.
 A change that no test noticed is printed with its line: a gap in the tests, dead code, or no change at all to what is done.
 """
@@ -57,7 +57,7 @@ TESTS = (
     "must_come_right", "readme", "schemes", "worked_cases",
     "several", "enough", "ended", "perils", "observe", "protons", "job", "leftovers_together", "boiling", "surroundings",
     "poisons", "reading_quenched", "own_plan", "sound_plans", "streams",
-    "idle", "perceive", "bench", "reckon", "opening_and_closing",
+    "idle", "perceive", "bench", "reckon", "opening_and_closing", "flask",
 )  # fmt: skip
 # Files whose tests name the rule that they are about: those are run for it, and what else they run is not looked at.
 BY_NAME = ("tests/test_rules.py", "tests/test_judging.py")
@@ -91,9 +91,10 @@ class Outcome:
 
 @dataclass
 class Seen:
-    """Which functions and lines each test runs, and how much of the processor it takes."""
+    """Which functions and lines each test runs, how many lines of each module, and how much of the processor it takes."""
 
     cpu_s: dict[str, float] = field(default_factory=dict)
+    lines: dict[str, Counter[str]] = field(default_factory=lambda: defaultdict(Counter))
     tests: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
 
 
@@ -410,6 +411,8 @@ class Runner:
                 seen.cpu_s[test] = cpu_s
                 for place in places:
                     seen.tests[place].append(test)
+                    if place.count(":") == 1:
+                        seen.lines[test][place.partition(":")[0]] += 1
         return seen
 
     def looked(self, items: list[Any]) -> list[tuple[str, float, list[str]]]:
@@ -508,7 +511,7 @@ class Runner:
         return whole
 
     def chosen(self, functions_: list[str], mutant: Mutant) -> list[str]:
-        """Return the tests that run the functions: the cheap ones and those of the rule itself first."""
+        """Return the tests that run the functions: the cheapest and those of the rule itself, then what is most about the module."""
         tests = {test for name in functions_ for test in self.seen.tests.get(name, ())}
         tests = tests & {*self.seen.tests.get(f"{mutant.module}:{mutant.line}", ())} or tests
         names = {name.split(":")[2] for name in functions_}
@@ -518,9 +521,12 @@ class Runner:
         own = [t for t in self.items if any(f"[{i}: " in t for i in ids if i)]
         whole = [t for t in sorted(tests) if t.startswith(("tests/test_readme", "tests/test_cli", "tests/test_schema"))]
         rest = sorted(tests - {*own, *whole}, key=lambda t: (self.seen.cpu_s[t], t))
-        cheap, others = rest[:60], rest[60:]
-        random.Random(mutant.line).shuffle(others)
-        return [*cheap[:20], *own, *cheap[20:], *whole, *others]
+        others = sorted(rest[20:], key=lambda t: -self.about(t, mutant.module) / (0.05 + self.seen.cpu_s[t]))
+        return [*rest[:20], *own, *others[:60], *whole, *others[60:]]
+
+    def about(self, test: str, module: str) -> float:
+        """Return the share of the lines that a test runs which are of a module."""
+        return self.seen.lines[test][module] / self.seen.lines[test].total()
 
     def callers(self, module: str, names: set[str]) -> set[str]:
         """Return the functions of a module that lead to one of those named, and the rules whose conditions do."""
