@@ -6,10 +6,10 @@
 The changes are those of cosmic-ray: another operator or number, a condition denied, a decorator lost. Places in the source are
 drawn at random, then one change at each. Left out are annotations, caches, the cases that a rule carries, which are
 tests themselves, and another salience by which each rule still comes before and after the same rules.
-First every test is run once to see which lines it runs (kept in ``--map``, by file of tests); then a change
-is made in a copy of the process, and the tests that run the changed line go over it, the rule's own and the cheapest first, then
-those that are most about its module, until one fails or ``--budget`` seconds of the processor are spent. A change at the top of a module is made in a process of its
-own instead.
+First every test is run once to see which lines it runs (kept in ``--map``, by file of tests); then a change is made in a copy of
+the process, and the tests that run the changed line go over it until one fails or ``--budget`` seconds of the processor are
+spent: the cheapest first and those of the rule itself, then those that are most about its module. A change at the top of a module
+is made in a process of its own instead.
 A change that no test noticed is printed with its line: a gap in the tests, dead code, or no change at all to what is done.
 """
 
@@ -511,7 +511,7 @@ class Runner:
         return whole
 
     def chosen(self, functions_: list[str], mutant: Mutant) -> list[str]:
-        """Return the tests that run the functions: the cheapest and those of the rule itself, then what is most about the module."""
+        """Return the tests that run the functions: the cheapest, those of the rule itself, those most about the module."""
         tests = {test for name in functions_ for test in self.seen.tests.get(name, ())}
         tests = tests & {*self.seen.tests.get(f"{mutant.module}:{mutant.line}", ())} or tests
         names = {name.split(":")[2] for name in functions_}
@@ -526,7 +526,7 @@ class Runner:
 
     def about(self, test: str, module: str) -> float:
         """Return the share of the lines that a test runs which are of a module."""
-        return self.seen.lines[test][module] / self.seen.lines[test].total()
+        return self.seen.lines[test][module] / max(1, self.seen.lines[test].total())
 
     def callers(self, module: str, names: set[str]) -> set[str]:
         """Return the functions of a module that lead to one of those named, and the rules whose conditions do."""
