@@ -298,7 +298,15 @@ class Bench(Flask):
             return
         else:
             self._need_layer(act, read.phase_solvent)
+        self._meet_own_water(act)
         self._shake(act, solution, read.phase_kept == "aqueous", together)
+
+    def _meet_own_water(self, act: Act) -> None:
+        """Let the water that a reaction ran in beside an organic layer have its share, where nothing has been poured into it."""
+        organic, own = self.book.organic, self._water_of_flask()
+        if own and not self.met_water and organic is not None and organic.solvents:
+            self._pour(act, "water", own, counted=True)
+            self._parted()
 
     def _taken_up_before(self) -> bool:
         return any(a.did == "take up" for a in self.acts)
@@ -465,6 +473,7 @@ class Bench(Flask):
             return
         if read.solution in table(Solution):
             self._pour(act, read.solution, self._volume(act))
+        self._meet_own_water(act)
         organic = self.book.organic
         if self.waters and organic is not None and read.phase_kept == "aqueous" and self._comes_back(act):
             # The water goes on: what the solvent takes out of it is set aside with the organic layer.

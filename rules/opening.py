@@ -61,6 +61,8 @@ FALLS_FREE = (
 )
 # Into a flask that has water enough no less of a quench is poured than this share of the organic layer; a wash where nobody knows.
 LEAST_POURED = 0.1
+# What must not meet base before something holds it in the water, as its row says, and the citrate that does.
+BASE_FIRST, CITRATE_ML_PER_MMOL = ("never base first", "never carbonate first"), 1.2
 # What has been poured together is told apart in so many parts at most.
 MOST_PARTS = 12
 # What is filtered off only once a solvent and air have brought it down: before any water, but for what would burn in that air.
@@ -169,6 +171,10 @@ def _quenching(ke: Any, job: Job, agent: str, quenched: Sequence[tuple[int, str]
             f" {solution.name[:1].upper()}{solution.name[1:]} {HARD}, and nothing milder is known to end {names}: "
             "keep it ice-cold and brief, and part the layers without delay."
         )
+    if solution and solution.acts_as == "base" and (slimes := _fall_with_base(ke)):
+        ml = round_volume(sum(CITRATE_ML_PER_MMOL * job.mixture.component(c).mmol for c in slimes))
+        names_of = listed([job.name(c) for c in slimes])
+        words += f" With it goes {ml:g} mL of 1 M sodium citrate: base alone would bring {names_of} down as a slime."
     rank = min(QUENCH_RANK.get(row.kind, 1.5) for row in rows)
     if solution and solution.ph > NEUTRAL_PH:
         rank += BASE_LATER  # what needs the acid of the flask has had it by then
@@ -186,6 +192,12 @@ def _quenching(ke: Any, job: Job, agent: str, quenched: Sequence[tuple[int, str]
             for_components=tuple(c for _, c in quenched),
         ),
     )
+
+
+def _fall_with_base(ke: Any) -> list[str]:
+    """Return the metal salts of the flask, still to be washed out, that base brings down (component ids)."""
+    rows = [(fact["component"], table(Residue)[fact["residue"]]) for _, fact in ke.facts_of(f.Leftover, action="wash")]
+    return sorted(c for c, row in rows if row.kind == "metal salt" and row.never.startswith(BASE_FIRST))
 
 
 def _in_safe_order(ke: Any, drafts: Sequence[Draft]) -> list[Draft]:
@@ -402,8 +414,8 @@ def parting_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> lis
     own = sum(v for s, v in job.mixture.reaction_solvents if s.id == "water")
     poured = water_in_flask(ke, job, quenched=True) is not None
     first = "Part the layers (a little water takes up salts that lie undissolved)"
-    # Less would make one layer; a quench with an amine or an alcohol brings little; what a reaction has left nobody knows.
-    if water[1] > _brought_ml(ke, job) or not poured:
+    # Less would make one layer; a quench with an amine or an alcohol brings little.
+    if own < (1.0 - LEAST_ADDED) * water[1] and (water[1] > _brought_ml(ke, job) or not poured):
         bring = "Add water to some" if poured or own else "Add"
         first = f"{bring} {round_volume(water[1]):g} mL {'in all' if poured or own else 'of water'} and part the layers"
     step = PlanStep(

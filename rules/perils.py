@@ -97,8 +97,8 @@ def observe_perils(job: Job, ke: Any) -> None:
             _observe_reactive(job, ke, component, residue, fact["kind"], first_wet, quenches, strip)
         if fact["action"] == "filter":
             filtered = next((a.number for a in job.bench.acts if a.read.action == "filter"), 0)
-            # A flask is quenched in the flask: what is filtered off right after it never reaches the funnel.
-            parted = next((a for a in job.bench.acts if a.contacts and a.read.action != "quench"), first_wet)
+            # What is filtered off right after the flask was quenched or diluted never reaches the funnel.
+            parted = next((a for a in job.bench.acts if a.contacts and a.did not in ("quench", "dilute")), first_wet)
             taken_up = (
                 parted is not None
                 and parted.solution in table(Solution)

@@ -8,6 +8,7 @@ from typing import Any
 from washlore.knowledge import kinetics, water
 from washlore.knowledge.partition import molecule_log_k
 from washlore.knowledge.rows import Gas, Residue, Solution, Solvent, table
+from washlore.knowledge.structure import molecules
 from washlore.rules import facts as f
 from washlore.rules import fragility, trial, window
 from washlore.rules.contact import Vapour
@@ -351,16 +352,21 @@ def _is_sugar(product: Component) -> bool:
     return hydroxyls >= LEAST_HYDROXYLS and hydroxyls >= carbons / 2
 
 
+def _is_alcohol(solvent: Solvent) -> bool:
+    atoms = [a for part in molecules(solvent.smiles) for a in part.mol.GetAtoms()]
+    return any(a.GetSymbol() == "O" and a.GetTotalNumHs() == 1 for a in atoms)
+
+
 def refuse_if_water_bound(ke: Any, job: Job, solvent: Solvent, dry: bool = False) -> None:
     """Refuse a product that no organic layer holds, whatever the pH: extraction would throw it away.
 
-    A free sugar or an amino acid is one for butanol too, though its numbers there are extrapolated. Without any water
+    A free sugar or an amino acid is one for an alcohol too, though its numbers there are extrapolated. Without any water
     (``dry``) it may be worked up all the same.
     """
     neutral = ke.first(f.Pot)["neutral"] / max(1.0, _ionised_at_best(ke))
     at_home = ke.first(f.Pot)["log_p"] < LEAST_LOG_P or _is_sugar(job.mixture.product)
     at_home = at_home or trial.is_zwitterion(job.mixture.product)
-    extrapolated = solvent.id in trial.OFFERED_FOR_POLAR and at_home
+    extrapolated = at_home and (solvent.id in trial.OFFERED_FOR_POLAR or _is_alcohol(solvent))
     if neutral >= LEAST_HELD and not extrapolated:
         return
     product = job.mixture.product.name

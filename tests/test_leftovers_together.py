@@ -134,3 +134,12 @@ def test_what_evaporates_once_it_is_free_is_not_chromatographed() -> None:
 def test_a_stubborn_solvent_is_washed_again_before_any_column() -> None:
     plan = planned("COc1ccc(N2CCCC2)nc1", ("pyrrolidine; 10 mmol",), (("nmp", 15.0),))
     assert any("5 % lithium chloride" in x.instead for x in plan.not_removed)
+
+
+def test_citrate_goes_in_with_a_base_that_would_bring_iron_down() -> None:
+    (both,) = quenches(planned(ESTER, ("acetyl chloride; 10 mmol", "FeBr3; 10 mmol"), DCM))
+    assert "12 mL of 1 M sodium citrate" in both or "10 mL of 1 M sodium citrate" in both
+    (alone,) = quenches(planned(ESTER, ("acetyl chloride; 10 mmol",), DCM))
+    assert "citrate" not in alone
+    (held,) = quenches(planned(ESTER, ("acetyl chloride; 10 mmol", "ytterbium triflate; 10 mmol"), DCM))
+    assert "citrate" not in held

@@ -439,6 +439,10 @@ STUMBLED = [
     Flask("aldehyde", "CCCCCCC=O", 0.492,
           (("Oc1ccc2ccccc2c1-c1c(O)ccc2ccccc12", 0.1617, "reagent"), ("NO", 1.1035, "reagent")),
           (("1,4-dioxane", 8.3),)),
+    # What burns with water goes before the solid is brought down, which is still filtered off before the funnel.
+    Flask("phenol", "Cc1ccc(O)cc1", 3.412,
+          (("C=CC[Mg]Cl", 1.0985, "reagent"), ("C[Ti+2](C).c1cc[cH-]c1.c1cc[cH-]c1", 0.8357, "reagent")),
+          (("toluene", 29.7),), "mtbe"),
     # Copper ends white phosphorus; that a thiol falls with it is no danger.
     Flask("lactone", "O=C1OC(c2ccccc2)CC1", 0.742,
           (("CCCCCCCCCCCCS", 1.3743, "reagent"), ("P12P3P1P23", 1.646, "reagent")), (("mibk", 9.9),)),
@@ -457,3 +461,21 @@ def test_what_belongs_to_the_water_is_boiled_out_of_granular_salts() -> None:
     with pytest.raises(PlanRefused, match="boil the salts out"):
         planned("OCC(O)C(O)C(O)C(O)CO", ("LiAlH4; 5 mmol",), (("diethyl_ether", 40.0),))
     assert judged(planned("OCCCCc1ccccc1", ("LiAlH4; 5 mmol",), (("diethyl_ether", 40.0),))) == ("ok", [])
+
+
+def test_the_water_that_a_reaction_ran_in_is_parted_as_it_is() -> None:
+    """No water is added where there is enough, and its salts are gone with it, whoever wrote the plan."""
+    two_phases = (("toluene", 40.0), ("water", 30.0))
+    plan = planned(ESTER, ("sodium bromide; 10 mmol",), two_phases)
+    assert plan.steps[0].instruction.startswith("Part the layers") and judged(plan) == ("ok", [])
+    assert judged(plan, plan_text(plan_record(plan), 100)) == ("ok", [])
+    text = "Extract the aqueous layer with toluene (20 mL), wash with brine (15 mL), dry over MgSO4, filter, rinse, evaporate."
+    assert judged(plan, text) == ("ok", [])
+    little = planned(ESTER, ("sodium bromide; 10 mmol",), (("toluene", 40.0), ("water", 3.0)))
+    assert little.steps[0].instruction.startswith("Add water to some 20 mL in all")
+
+
+@pytest.mark.parametrize("alcohol", ["isobutanol", "1-butanol"])
+def test_no_alcohol_is_trusted_to_hold_a_polyol(alcohol: str) -> None:
+    with pytest.raises(PlanRefused, match="belongs to the water"):
+        planned("OCC(O)C(O)C(O)C(O)CO", ("sodium bromide; 5 mmol",), ((alcohol, 40.0), ("water", 20.0)))

@@ -12,7 +12,7 @@ from washlore.rules.meeting import ACID_PH, in_bottle
 from washlore.rules.mixture import Component
 from washlore.rules.perceive import ACETIC_PH, falls_in_acid, takes_no_acid, wants_alkali
 from washlore.rules.species import sheet
-from washlore.rules.trial import layer_ml, organic_volume_ml
+from washlore.rules.trial import layer_ml
 from washlore.rules.words import listed
 
 # Thiosulfate in acid gives sulfur and sulfur dioxide: with acid in the pot it goes in together with bicarbonate.
@@ -431,7 +431,7 @@ def _is_acid(engine: Any) -> bool:
 
 def _much_acid(engine: Any) -> bool:
     """Tell whether the flask holds more acid than the bicarbonate that goes in with thiosulfate would take."""
-    return _acid_mmol(engine) > MOST_ACID_M * organic_volume_ml(engine.job.mixture)
+    return _acid_mmol(engine) > MOST_ACID_M * layer_ml(engine.job.mixture)
 
 
 def takes_amine(engine: Any, row: Residue) -> bool:
