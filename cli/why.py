@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 from typing import Any
 
@@ -23,8 +22,6 @@ from washlore.cli.common import (
     text_width,
     troubles,
 )
-
-_STEP = re.compile(r"(?:step\s*)?(\d{1,3})", re.I)
 
 
 @click.command(context_settings={"ignore_unknown_options": False})
@@ -59,10 +56,6 @@ def why(words: tuple[str, ...], turned: bool, given: dict[str, Any], plain: bool
         )
     if question.strip().lower() == "not":
         raise Trouble("why: after not comes what is not used, such as `washlore why ester not 1 M NaOH`.")
-    if mixture is None and not any_given(given) and (step := _STEP.fullmatch(question.strip())):
-        raise Trouble(
-            f"why: {question.strip()} is a step of a plan; name its mixture first, such as `washlore why ester {step[1]}`."
-        )
     if turned and mixture is None and not any_given(given):
         raise Trouble(
             "why: --unless asks about a decision of a plan; name a mixture too, such as `washlore why ester bicarbonate --unless`."

@@ -15,6 +15,8 @@ from washlore.knowledge.structure import Molecule, StructureError, canonical_smi
 from washlore.rules.meant import meant
 
 ROLES = ("product", "reactant", "reagent", "base", "acid", "catalyst", "by-product", "solvent", "impurity")
+# Solvents of one mixture, written into one another.
+MOST_MIXED = 6
 CHOOSE = "choose"
 ASSUMED_PRODUCT_MMOL = 10.0
 ASSUMED_EQUIV = 1.0
@@ -385,13 +387,14 @@ def _solvent(text: str) -> tuple[Solvent, str]:
 
 def _mixed(text: str) -> str:
     """Say how a mixture of solvents is given, where a text is one; empty otherwise."""
-    if text.strip().casefold() in ("none", "neat", "no solvent", "solvent-free"):
+    text = " ".join(text.split())
+    if text.casefold() in ("none", "neat", "no solvent", "solvent-free"):
         return f"{text!r} names no solvent; leave the solvent out where there was none."
-    parts = [p for p in re.split(r"\s*(?:/|:|\+|\band\b|,)\s*", text.strip()) if p]
-    if len(parts) < 2:
+    parts = [p for p in re.split(r" ?(?:/|:|\+|\band\b|,) ?", text) if p]
+    if not 1 < len(parts) <= MOST_MIXED:
         return ""
     try:
-        told = [find_solvent(re.sub(r"\s*\(?\d+(?:[:/]\d+)*\)?$", "", part)).name for part in parts]
+        told = [find_solvent(re.sub(r" ?\(?\d+(?:[:/]\d+)*\)?$", "", part)).name for part in parts]
     except MixtureError:
         return ""
     return f"{text!r} is a mixture; give {' and '.join(told)} each with its own volume (--solvent twice, or a list in a file)."

@@ -566,7 +566,7 @@ def _itemised(proposal: Proposal) -> bool:
 
 
 BARE_DRYING = "read as drying"
-_ITEM = re.compile(r"^\s*(?:\d{1,2}\s*[.):]|[-*•–]|step \d+)\s*\S", re.I | re.M)
+_ITEM = re.compile(r"^[^\S\n]*(?:\d{1,2}\s*[.):]|[-*•–]|step \d+)\s*\S", re.I | re.M)
 
 
 def _list_of_items(proposal: Proposal) -> bool:

@@ -122,11 +122,13 @@ def _stream_with(proposal: Proposal, streams: Streams, one: Considered) -> int:
         return 0
     place = 0
     while True:
+        waters = [n for n in streams.children(place) if streams.streams[n].phase == "aqueous"]
+        if not waters:
+            return place
         bench = _carried(proposal, streams, place, one)
         stays = _middle(bench.recovered)
-        waters = [n for n in streams.children(place) if streams.streams[n].phase == "aqueous"]
-        into = max(waters, key=lambda n: _share_in(streams, bench, n), default=None)
-        if into is None or _share_in(streams, bench, into) <= stays:
+        into = max(waters, key=lambda n: _share_in(streams, bench, n))
+        if _share_in(streams, bench, into) <= stays:
             return place
         extracts = [n for n in streams.children(into) if streams.streams[n].phase == "organic"]
         brought = {n: _middle(_carried(proposal, streams, n, one).recovered) for n in extracts}

@@ -10,7 +10,7 @@ from typing import Any
 
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Desiccant, Group, Reagent, Residue, Solution, Solvent, column, table
-from washlore.knowledge.spelling import begun_by, made_of_symbols, slips, without_deuterium
+from washlore.knowledge.spelling import begun_by, made_of_symbols, short, slips, without_deuterium
 from washlore.rules import facts as f
 from washlore.rules.mixture import Mixture
 from washlore.rules.plan import Plan
@@ -18,6 +18,8 @@ from washlore.rules.words import listed
 
 # A question that fits more rows than this is too vague to answer.
 MOST_MEANINGS = 5
+# Characters of a question; the longest structure that can be judged has fewer.
+LONGEST = 2_000
 
 
 class SubjectProblem(ValueError):
@@ -56,14 +58,22 @@ def in_plan(plan: Plan, subject: Subject) -> bool:
 
 def is_step(text: str) -> re.Match[str] | None:
     """Return the match of a text that is the number of a step, which is its first group."""
-    return re.fullmatch(r"(?:step\s*)?(-?\d+)\.?", text, re.IGNORECASE)
+    return re.fullmatch(r"(?:step\s*)?(-?\d{1,6})\.?", text, re.IGNORECASE)
 
 
 def find_subjects(text: str, plan: Plan | None = None) -> list[Subject]:
     """Return what a text may mean, the components of the plan first; raise ``SubjectProblem`` where nothing fits."""
     if not text:
         raise SubjectProblem("The question is empty; ask about a step number, a solution, a compound or a solvent.")
+    if len(text) > LONGEST:
+        raise SubjectProblem(
+            f"{short(text)} has {len(text):,} characters; a question of up to {LONGEST:,} can be answered."
+        )
     step = is_step(text)
+    if step and plan is None:
+        raise SubjectProblem(
+            f"{text!r} is a step of a plan; name its mixture first, such as `washlore why ester {step[1]}`."
+        )
     if step and plan is not None:
         number = int(step[1])
         if not 1 <= number <= len(plan.steps):
@@ -86,7 +96,7 @@ def find_subjects(text: str, plan: Plan | None = None) -> list[Subject]:
             what = "is neither in this mixture nor a step, wash solution, drying agent or solvent that is known here"
         else:
             what = "is not a wash solution, drying agent, solvent, functional group or compound that is known here"
-        raise SubjectProblem(f"{text!r} {what}.{ask}", near)
+        raise SubjectProblem(f"{short(text)} {what}.{ask}", near)
     return found
 
 
@@ -197,7 +207,7 @@ def _partly(text: str, plan: Plan | None) -> list[Subject]:
     if len(found) > MOST_MEANINGS:
         names_ = [name_of(s, plan) for s in found]
         raise SubjectProblem(
-            f"{text!r} fits {len(found)} things: {', '.join(names_[:12])}. Ask about one of them.", names_
+            f"{short(text)} fits {len(found)} things: {', '.join(names_[:12])}. Ask about one of them.", names_
         )
     return found
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -183,3 +184,16 @@ def test_a_step_without_a_plan_is_told_to_want_one(words):
 def test_a_mixture_file_that_is_not_there_is_told_of():
     assert "There is no file 'flask.tml' either." in run("why", "flask.tml", "brine").stderr
     assert "file" not in run("why", "nonsense", "brine").stderr
+
+
+@pytest.mark.parametrize("question", ["1" * 5000, "a " * 5000, "step " + "9" * 30])
+def test_a_question_without_end_is_refused(question):
+    for args in (["why", "ester", question], ["why", question]):
+        done = run(*args)
+        assert done.exit_code == 2 and done.stderr.startswith("why:") and len(done.stderr) < 400
+
+
+def test_a_solvent_of_blanks_is_refused_at_once():
+    begun = time.process_time()
+    done = run("plan", "--product", "naphthalene", "--solvent", "ether" + " " * 100_000 + "b")
+    assert done.exit_code == 2 and time.process_time() - begun < 2

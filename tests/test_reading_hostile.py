@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import json
 import random
+import time
 
 import pytest
 from test_reading import TEXTS
 
+from washlore.rules.judge import consider, judge
+from washlore.rules.mixture import build
 from washlore.rules.reading import MAX_CHARACTERS, ReadingError, read_plan
 
 
@@ -22,6 +25,7 @@ HOSTILE = {
     "one-word": "a" * MAX_CHARACTERS,
     "digits": "1" * MAX_CHARACTERS,
     "brackets": "(" * MAX_CHARACTERS,
+    "arrows": "=" * MAX_CHARACTERS,
     "numbers": "1," * (MAX_CHARACTERS // 2),
     "hyphens": "a-" * (MAX_CHARACTERS // 2),
     "washes": "wash " * (MAX_CHARACTERS // 5),
@@ -74,3 +78,15 @@ def test_what_is_beyond_two_hundred_steps_is_told_as_not_read():
     assert len(plan.steps) == 200
     assert any("200 steps" in u.reason and len(u.words) > 100 for u in plan.unread)
     assert not any("200 steps" in u.reason for u in read_plan("wash with water, brine, " * 90).unread)
+
+
+def test_a_long_tail_of_empty_lines_costs_the_judge_nothing():
+    """It once looked for items of a list from the start of each empty line to the end of them all."""
+    flask = build(
+        "CCOC(=O)c1ccccc1", [("pyridine", "5 mmol", None)], product_amount="10 mmol", solvents=[("DCM", 40.0)]
+    )
+    thought = consider(flask, 4)
+    begun = time.process_time()
+    judge(read_plan("washed with brine, dried over MgSO4, filtered, evaporated." + "\n" * 29_000), thought)
+    judge(read_plan("What to do\n" + "\n" * 29_000 + "  1. Wash with brine.\n"), thought)
+    assert time.process_time() - begun < 2

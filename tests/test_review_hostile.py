@@ -10,6 +10,7 @@ import sys
 import time
 import zipfile
 from pathlib import Path
+from types import SimpleNamespace
 
 import openpyxl
 import pytest
@@ -17,6 +18,7 @@ from click.testing import CliRunner, Result
 
 from washlore.cli.classroom import spreadsheets
 from washlore.cli.classroom.cleaning import anonymous, file_name, no_formula, plain_text
+from washlore.cli.classroom.results import their_words
 from washlore.cli.main import main
 
 GOOD = "Wash with 2 x 15 mL of 1 M HCl, 2 x 15 mL sat. NaHCO3 and 15 mL brine. Dry over MgSO4, filter, evaporate."
@@ -127,6 +129,8 @@ def test_marks_that_cannot_be_seen_change_nothing(tmp_path):
         ("a < b <c> d", "a < b <c> d"),
         ("<!-- hidden --><p>wash</p>", "wash"),
         ("\ud800 lone", "? lone"),
+        ("<!DOCTYPE html><p class='a'>pH < 7<![if x]> b<![endif]></p>", "pH < 7 b"),
+        ("<p><o:p>wash</o:p>   \n   it</p><!-- never ended", "wash it\n<!-- never ended"),
     ],
 )
 def test_html_becomes_text(cell, text):
@@ -135,8 +139,10 @@ def test_html_becomes_text(cell, text):
 
 def test_nested_tags_take_no_longer_than_their_length():
     begun = time.process_time()
-    for piece in ("<div>", "<p", "<b><", "&amp", "<ol><li>", "</p>", "<!--", "<![CDATA[", "<script>"):
+    for piece in ("<div>", "<p", "<b><", "&amp", "<ol><li>", "</p>", "<!--", "<![CDATA[", "<script>", "<a href='"):
         plain_text((piece * 80_000)[:400_000])
+        plain_text("<p>" + (piece * 80_000)[:400_000])
+    plain_text("<p>" + " " * 400_000)
     assert time.process_time() - begun < 20
 
 
@@ -297,3 +303,21 @@ def test_nothing_asks_the_network(tmp_path):
     ]
     assert subprocess.run(command, capture_output=True).returncode == 0
     assert "<img" not in (tmp_path / "o" / "feedback" / "0002-ficta.html").read_text("utf-8")
+
+
+def test_words_that_end_in_nothing_but_commas_are_quoted_in_no_time():
+    begun = time.process_time()
+    text = "washed with brine" + ", ;" * 9_000 + "x"
+    record = {"plan_read": [{"number": 1, "start": 0, "end": 17}]}
+    result = SimpleNamespace(record=record, answer=SimpleNamespace(kind="text", text=text))
+    assert their_words(result, {"step": 1, "quote": ""}).startswith("washed with brine")
+    result.answer.text = "washed with brine and then, 2."
+    assert their_words(result, {"step": 1, "quote": ""}) == "washed with brine"
+    assert time.process_time() - begun < 1
+
+
+@pytest.mark.parametrize("name", ["x" * 400 + ".toml", "x" * 400, "a\\u0000b.toml", "."])
+def test_a_mixture_of_an_assignment_whose_name_no_file_can_have(tmp_path, name):
+    (tmp_path / "lab.toml").write_text(f'[[question]]\nmixture = "{name}"\n', encoding="utf-8")
+    result = review(tmp_path / "lab.toml", "class")
+    assert result.exit_code == 2 and "kept" not in result.stderr and len(result.stderr) > 40

@@ -125,7 +125,11 @@ def _mixture(value: Any, path: Path, where: str) -> Mixture:
 
     if isinstance(value, str) and value:
         beside = path.parent / value
-        return read_mixture(beside if beside.is_file() else find(value))
+        try:
+            there = beside.is_file()
+        except OSError:  # longer than the name of a file can be
+            there = False
+        return read_mixture(beside if there else find(value))
     if isinstance(value, dict):
         try:
             return mixture_from_table(value, default_title=f"{path.stem}, {where.rpartition(': ')[2]}")

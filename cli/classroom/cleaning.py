@@ -15,6 +15,7 @@ INLINE = frozenset(
     ("span", "b", "i", "u", "em", "strong", "sub", "sup", "a", "font", "td", "th", "tbody", "html", "body")
 )
 _TAG = re.compile(f"</?(?:{'|'.join(sorted(BLOCKS | HIDDEN | INLINE))})\\b[^<>]{{0,2000}}>", re.I)
+_ANY_TAG = re.compile(r"<(/?)([a-z][a-z0-9]{0,20})(?:[\s:/-][^<>]{0,2000})?>|<[!?][^<>]{0,2000}>", re.I)
 _ENTITY = re.compile(r"&(?:[a-z]{2,8}|#\d{1,6}|#x[0-9a-f]{1,5});", re.I)
 # Marks that turn the direction of writing or hide in text; what they do to a name or a number is never meant.
 _INVISIBLE = dict.fromkeys(
@@ -65,15 +66,29 @@ class _Text(HTMLParser):
 
 def plain_text(cell: str) -> str:
     """Return a cell as text: HTML taken off, lines kept, control and direction marks gone."""
-    if _TAG.search(cell) or _ENTITY.search(cell):
+    tagged = _TAG.search(cell)
+    if tagged or _ENTITY.search(cell):
         parser = _Text()
         # In HTML a line break is a space; export tools that add tags keep real ones as <br>.
-        parser.feed(re.sub(r"\s*\n\s*", "\n" if not _TAG.search(cell) else " ", cell))
+        lines = filter(None, map(str.strip, cell.split("\n")))
+        # Of a tag only its name is wanted: what looks for the ends of quotes and comments takes hours over hostile ones.
+        cell = _without_comments((" " if tagged else "\n").join(lines))
+        bare = _ANY_TAG.sub(lambda found: f"<{found[1]}{found[2]}>" if found[2] else "", cell)
+        parser.feed(re.sub(r"<(?!/?[a-z][a-z0-9]*>)", "&lt;", bare, flags=re.I))
         parser.close()
         cell = "".join(parser.parts)
     cell = visible(cell).replace("\r\n", "\n").replace("\r", "\n").replace("\xa0", " ")
     lines = (re.sub(r"[ \t]+", " ", line).strip() for line in cell.split("\n"))
     return re.sub(r"\n{3,}", "\n\n", "\n".join(lines)).strip()
+
+
+def _without_comments(cell: str) -> str:
+    """Return HTML without its comments; one that does not end is none."""
+    kept, place = [], 0
+    while (start := cell.find("<!--", place)) >= 0 and (end := cell.find("-->", start)) >= 0:
+        kept.append(cell[place:start])
+        place = end + 3
+    return "".join(kept) + cell[place:]
 
 
 def visible(text: str) -> str:

@@ -205,7 +205,7 @@ def their_words(result: Result, finding: Mapping[str, Any]) -> str:
     text = result.answer.text
     later = [step["start"] for step in steps.values() if step["start"] >= here["end"]]
     words = quoted(text, here["start"], here["end"], min(later, default=len(text)))
-    return re.sub(r"[\s,;]+(?:and|then|and then)?[\s,;]*\d{0,2}[.)]?$", "", words) or words
+    return re.sub(r"(?<![\s,;])[\s,;]+(?:(?:and|then|and then)[\s,;]*)?\d{0,2}[.)]?$", "", words) or words
 
 
 def worst_leftover(record: Mapping[str, Any]) -> Mapping[str, Any] | None:

@@ -81,7 +81,7 @@ _LETTER = r"[A-Za-zµμ\u00c0-\u024f\u0391-\u03c9]"
 _TOKEN = re.compile(
     r"(?P<num>\d+(?:[.,]\d+)*|\.\d+)"
     r"|(?P<glued>(?<=\d)(?:m[lL]|ML|cc)(?=[xX]\d)|(?<=\d)[MN](?=HCl|NaOH|KOH|H2SO4|Na|K|HC)|[pP][hH](?=\d)|[xX](?=\d|[A-Z]|brine|water|sat))"
-    r"|(?P<arrow>[-=]+>)"
+    r"|(?P<arrow>[-=]{1,9}>)"
     rf"|(?P<word>{_LETTER}(?:{_LETTER}|\d|'(?={_LETTER}))*)"
     r"|(?P<sign>\n|[^\s\w]|_)"
 )

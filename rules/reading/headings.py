@@ -9,9 +9,9 @@ _ITEM = re.compile(r"\s+\d{1,2}\.\s")
 # What follows "Quench this with that:" tells how, and what the washes will take afterwards.
 _DRIED = re.compile(r"\badd MgSO4, filter\b(?:[^.:;]*\brinse them\b)?")
 # Of what is quenched, only the agent is read, and the first where there are two.
-_QUENCHED = re.compile(r"^(\s+\d{1,2}\.\s+Quench)\b(.*?)(?= with\b)", re.M)
-_OR_ELSE = re.compile(r"^(\s+\d{1,2}\.\s+Quench\b.*?)((?:,| \(|) ?\bor\b(?:(?!, then\b|, at least\b).)*)", re.M)
-_DETAILS = re.compile(r"^(\s+\d{1,2}\.\s+Quench\b(?:[^:\n]|:(?!\s))*)(:\s.*)$", re.M)
+_QUENCHED = re.compile(r"^([^\S\n]+\d{1,2}\.\s+Quench)\b(.*?)(?= with\b)", re.M)
+_OR_ELSE = re.compile(r"^([^\S\n]+\d{1,2}\.\s+Quench\b.*?)((?:,| \(|) ?\bor\b(?:(?!, then\b|, at least\b).)*)", re.M)
+_DETAILS = re.compile(r"^([^\S\n]+\d{1,2}\.\s+Quench\b(?:[^:\n]|:(?!\s))*)(:\s.*)$", re.M)
 
 
 def steps_alone(text: str) -> str:
