@@ -12,6 +12,7 @@ import click
 from washlore.cli.common import (
     Trouble,
     any_given,
+    command,
     depth_option,
     dump,
     format_option,
@@ -34,7 +35,7 @@ UNSOUND, UNREADABLE = 1, 2
 MOST_BYTES = 1_000_000
 
 
-@click.command()
+@command()
 @click.argument("words", nargs=-1, metavar="[MIXTURE] [PLAN]")
 @click.option("--plan", "text", metavar="TEXT", help="The plan itself, in place of a file.")
 @click.option("--against", is_flag=True, help="Show our plan beside it, step by step.")

@@ -13,6 +13,7 @@ from typing import IO, TYPE_CHECKING, Any
 import click
 
 from washlore.cli import __version__
+from washlore.cli.main import HELP
 
 if TYPE_CHECKING:
     from washlore.rules.mixture import Mixture
@@ -30,6 +31,17 @@ class Trouble(click.ClickException):
 def version() -> str:
     """Return the version of the package; asking its metadata would load a mail parser."""
     return __version__
+
+
+def command(**options: Any) -> Callable[[Callable[..., Any]], click.Command]:
+    """Make a command that has our ``--help``."""
+
+    def made(function: Callable[..., Any]) -> click.Command:
+        own = click.command(add_help_option=False, **options)(function)
+        own.params.append(HELP)
+        return own
+
+    return made
 
 
 def format_option(function: Callable[..., Any]) -> Callable[..., Any]:

@@ -8,9 +8,7 @@ works without. ``WASHLORE_CACHE`` names another folder, or ``off``.
 
 from __future__ import annotations
 
-import io
 import os
-import pickle
 import stat
 import sys
 import time
@@ -18,11 +16,6 @@ from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
-
-try:
-    from _blake2 import blake2b  # what hashlib gives, without the library for all the others
-except ImportError:
-    from hashlib import blake2b
 
 from washlore.cli import __version__
 from washlore.cli.common import any_given, find, read
@@ -78,9 +71,17 @@ def _place(mixture: str | None, given: dict[str, Any]) -> tuple[Path | None, str
 # What it came from
 
 
+def _digest(of: bytes = b"") -> Any:
+    try:
+        from _blake2 import blake2b  # what hashlib gives, without the library for all the others
+    except ImportError:
+        from hashlib import blake2b
+    return blake2b(of, digest_size=20)
+
+
 def _key(mixture: str | None, given: dict[str, Any]) -> str | None:
     """Return a digest of everything that a plan depends on; ``None`` for what cannot be read, which is told elsewhere."""
-    said = blake2b(digest_size=20)
+    said = _digest()
     if mixture is None:
         said.update(repr(sorted(given.items())).encode())
     elif any_given(given):
@@ -99,7 +100,7 @@ def _everything_installed() -> bytes:
     """Return a digest of the files of this package, and of the versions of Python and the libraries."""
     from importlib.util import find_spec
 
-    said = blake2b(f"{sys.version} {__version__}".encode())
+    said = _digest(f"{sys.version} {__version__}".encode())
     here = Path(__file__).parent
     for package in ("washlore.knowledge", "washlore.rules", "washlore.cli"):
         spec = find_spec(package)
@@ -175,8 +176,10 @@ def _ours_alone(path: Path) -> bool:
 
 
 def _keep(folder: Path, key: str, plan: Plan) -> None:
-    with suppress(OSError, pickle.PicklingError):
-        written = _written(plan)
+    from washlore.cli.kept_bytes import CannotWrite, written_down
+
+    with suppress(OSError, CannotWrite):
+        written = written_down(plan)
         temporary = folder / f".{os.getpid()}-{time.monotonic_ns()}"
         handle = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o600)
         try:
@@ -196,55 +199,11 @@ def _take(path: Path) -> Plan | None:
     try:
         if not _ours_alone(path):
             return None
-        found = _Reader(io.BytesIO(path.read_bytes())).load()
+        from washlore.cli.kept_bytes import read_back
+
+        found = read_back(path.read_bytes())
     except Exception:  # a damaged file may fail in any way; it is computed anew and written over
         return None
     from washlore.rules.plan import Plan
 
     return found if isinstance(found, Plan) else None
-
-
-# What is written
-
-
-def _written(plan: Plan) -> bytes:
-    """Return a plan as bytes, without its ledgers, which no question about reasons asks for; molecules go as SMILES."""
-    from washlore.knowledge.structure import Molecule, one_molecule
-    from washlore.rules.ledger import Ledger
-
-    # By type: a method that is asked about each object takes five times as long.
-    otherwise: dict[type, Callable[[Any], Any]] = {
-        Ledger: lambda ledger: (_no_ledger, ()),
-        Molecule: lambda molecule: (one_molecule, (molecule.smiles,)),
-    }
-    numpy = sys.modules.get("numpy")  # where it is not loaded, no number is its own
-    for kind in set(numpy.sctypeDict.values()) if numpy is not None else ():
-        otherwise[kind] = lambda number: (type(number.item()), (number.item(),))
-    written = io.BytesIO()
-    pickler = pickle.Pickler(written, protocol=5)
-    pickler.dispatch_table = otherwise
-    pickler.dump(plan)
-    return written.getvalue()
-
-
-def _no_ledger() -> None:
-    """Stand for a ledger in what is kept."""
-
-
-# What a kept plan may call besides making the facts and dataclasses of this package.
-_CALLED = {("washlore.knowledge.structure", "one_molecule"), (__name__, "_no_ledger")}
-
-
-class _Reader(pickle.Unpickler):
-    """Reads a plan, and makes nothing but what a plan is made of."""
-
-    def find_class(self, module: str, name: str) -> Any:
-        if module == "builtins" and name in ("float", "int", "bool", "set", "frozenset"):
-            return super().find_class(module, name)
-        if (module, name) in _CALLED:
-            return super().find_class(module, name)
-        if module.startswith(("washlore.knowledge.", "washlore.rules.")) and "." not in name:
-            found = super().find_class(module, name)
-            if isinstance(found, type) and found.__module__ == module:
-                return found
-        raise pickle.UnpicklingError(f"{module}.{name} is no part of a plan")

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from washlore.cli.common import Trouble, dump, format_option, near, text_width, troubles, version
+from washlore.cli.common import Trouble, command, dump, format_option, near, text_width, troubles, version
 
 TABLES = ("groups", "solutions", "solvents", "desiccants", "reagents", "rules", "sources", "residues")
 _SAID = {
@@ -21,7 +21,7 @@ _SAID = {
 }
 
 
-@click.command()
+@command()
 @click.argument("table", required=False, metavar="[TABLE]")
 @click.argument("search", nargs=-1)
 @format_option

@@ -166,7 +166,24 @@ def _version(ctx: click.Context, parameter: click.Parameter, wanted: bool) -> No
     ctx.exit()
 
 
-@click.group(cls=Group, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
+def _help(ctx: click.Context, parameter: click.Parameter, wanted: bool) -> None:
+    if wanted and not ctx.resilient_parsing:
+        click.echo(ctx.get_help(), color=ctx.color)
+        ctx.exit()
+
+
+# The one that click adds looks for its translation first, and loads for it what formats numbers.
+HELP = click.Option(
+    ["-h", "--help"],
+    is_flag=True,
+    callback=_help,
+    expose_value=False,
+    is_eager=True,
+    help="Show this message and exit.",
+)
+
+
+@click.group(cls=Group, invoke_without_command=True, add_help_option=False)
 @click.option(
     "--version", is_flag=True, callback=_version, expose_value=False, is_eager=True, help="Show the version and stop."
 )
@@ -185,6 +202,9 @@ def main(ctx: click.Context) -> None:
     """
     if ctx.invoked_subcommand is None:
         click.echo(START, nl=False)
+
+
+main.params.append(HELP)
 
 
 def run() -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from washlore.cli.common import Trouble, write_whole
+from washlore.cli.common import Trouble, command, write_whole
 
 TEMPLATE = """\
 # A mixture for washlore: what is in the flask when the reaction stops.
@@ -50,7 +50,7 @@ left_percent = 1
 """
 
 
-@click.command()
+@command()
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--force", is_flag=True, help="Write over a file that is there.")
 def new(file: Path, force: bool) -> None:

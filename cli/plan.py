@@ -9,6 +9,7 @@ import click
 
 from washlore.cli.common import (
     Trouble,
+    command,
     depth_option,
     dump,
     format_option,
@@ -23,7 +24,7 @@ from washlore.cli.common import (
 )
 
 
-@click.command()
+@command()
 @click.argument("mixture", required=False)
 @mixture_options
 @click.option(
@@ -72,7 +73,7 @@ def plan(
     if style == "json":
         click.echo(dump(record))
     elif report is None:
-        from washlore.cli.render.text import plan_text
+        from washlore.cli.render.plan import plan_text
 
         show(plan_text(record, text_width(), depth, look(plain)), plain)
     from washlore.cli.kept import keep

@@ -8,21 +8,20 @@ import sys
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import field
 from pathlib import Path
 from typing import IO, Any
 
 import click
 
-from washlore.cli.common import Trouble, dump, one_paragraph, troubles, version, write_whole
-from washlore.knowledge.records import dataclass
+from washlore.cli.common import Trouble, command, dump, one_paragraph, troubles, version, write_whole
+from washlore.knowledge.records import dataclass, field
 
 BAD_ROWS = 1
 # What parts the cells, the usual one first; spreadsheets write semicolons where the comma is the decimal sign.
 DELIMITERS = (",", ";", "\t")
 
 
-@click.command()
+@command()
 @click.argument("file", metavar="FILE.csv|-")
 @click.option("--column", default="smiles", show_default=True, help="The column that holds the SMILES.")
 @click.option(

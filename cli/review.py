@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from washlore.cli.common import Trouble, dump, spare, text_width, troubles, write_whole
+from washlore.cli.common import Trouble, command, dump, spare, text_width, troubles, write_whole
 
 if TYPE_CHECKING:
     from washlore.cli.classroom.assignment import Assignment
@@ -27,7 +27,7 @@ CLASS = "class"
 STYLES = ("csv", "xlsx", "jsonl", "parquet")
 
 
-@click.command()
+@command()
 @click.argument("assignment", required=False)
 @click.argument("plans", required=False, metavar="[PLANS|-]")
 @click.option(

@@ -10,6 +10,7 @@ import click
 from washlore.cli.common import (
     Trouble,
     any_given,
+    command,
     dump,
     examples,
     format_option,
@@ -24,7 +25,7 @@ from washlore.cli.common import (
 )
 
 
-@click.command(context_settings={"ignore_unknown_options": False})
+@command()
 @click.argument("words", nargs=-1, metavar="[MIXTURE] [not] SUBJECT")
 @click.option("--unless", "turned", is_flag=True, help="Name the smallest changes that would turn the decision.")
 @mixture_options

@@ -12,16 +12,14 @@ import math
 import re
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import replace
 from functools import cache, lru_cache
 from typing import ClassVar
 
 from rdkit import Chem
 
-from washlore.knowledge.acidity_features import Surroundings, features
 from washlore.knowledge.atoms import atoms_of
-from washlore.knowledge.records import dataclass
-from washlore.knowledge.rows import MeasuredPka, Row, cells_of, column, row_of_cells, rows_under, table
+from washlore.knowledge.records import dataclass, replace
+from washlore.knowledge.rows import MeasuredPka, Row, column, lines_of, rows_of_lines, rows_under, second_cells, table
 from washlore.knowledge.smarts import Pattern, holdings
 from washlore.knowledge.structure import (
     ByConnections,
@@ -32,6 +30,7 @@ from washlore.knowledge.structure import (
     parse,
     unlabelled,
 )
+from washlore.knowledge.surroundings import Surroundings
 
 MODEL_SOURCE = "mansouri2019"
 
@@ -347,6 +346,8 @@ def charged_before(
 
 def model_pka(around: Surroundings, atom: int, site_class: SiteClass, charged: dict[int, str]) -> tuple[float, float]:
     """Return the model's pKa of one site (the first to ionise among its equals) and its one-sigma error."""
+    from washlore.knowledge.acidity_features import features
+
     own = _own(site_class)
     sigma = own["sigma"].value if "sigma" in own else site_class.typical_sigma
     if "intercept" not in own:
@@ -478,12 +479,9 @@ def _shifted(around: Surroundings, site: Site, earlier: list[Site], sign: float)
 
 
 @cache
-def _measured_cells() -> tuple[list[list[str]], ByConnections]:
-    cells = cells_of(MeasuredPka)
-    return cells, ByConnections([row[SMILES_PLACE].strip() for row in cells])
-
-
-SMILES_PLACE = list(MeasuredPka.__annotations__).index("smiles") - 1  # ``table`` is no column
+def _measured_lines() -> tuple[list[str], ByConnections]:
+    lines = lines_of(MeasuredPka)
+    return lines, ByConnections(second_cells(lines))
 
 
 _alike: dict[str, dict[str, list[tuple[Chem.Mol, MeasuredPka]]]] = {}
@@ -494,8 +492,8 @@ def _measured_alike(smiles: str) -> dict[str, list[tuple[Chem.Mol, MeasuredPka]]
     found = _alike.get(connections(smiles))
     if found is None:
         found = {}
-        cells, by_connections = _measured_cells()
-        for row in (row_of_cells(MeasuredPka, cells[place]) for place in by_connections.alike(smiles)):
+        lines, by_connections = _measured_lines()
+        for row in rows_of_lines(MeasuredPka, [lines[place] for place in by_connections.alike(smiles)]):
             mol = neutral_form(parse(row.smiles))
             found.setdefault(Chem.MolToSmiles(mol), []).append((mol, row))
         if found:

@@ -157,8 +157,9 @@ def _without_deuterium(text: str, written: str, prefer_solvent: bool) -> Named |
     return None
 
 
-_ORGANOMETALLIC = re.compile(
-    r"(?P<radical>.*[a-z])(?:(?P<metal>magnesium|zinc)[ -]?(?P<halide>chloride|bromide|iodide)|lithium)", re.IGNORECASE
+# Compiled when a name asks for it.
+_ORGANOMETALLIC = (
+    r"(?i)(?P<radical>.*[a-z])(?:(?P<metal>magnesium|zinc)[ -]?(?P<halide>chloride|bromide|iodide)|lithium)"
 )
 _HALOGENS = {"chloride": "Cl", "bromide": "Br", "iodide": "I"}
 _METALS = {"magnesium": "Mg", "zinc": "Zn", "": "Li"}
@@ -166,7 +167,9 @@ _METALS = {"magnesium": "Mg", "zinc": "Zn", "": "Li"}
 
 def _organometallic(text: str, written: str) -> Named | None:
     """Return a Grignard, zinc or lithium reagent by the name of the halide that it is made of: hexylmagnesium bromide."""
-    told = _ORGANOMETALLIC.fullmatch(text)
+    if not text.lower().endswith(("ide", "lithium")):
+        return None
+    told = re.fullmatch(_ORGANOMETALLIC, text)
     if told is None:
         return None
     for halide, symbol in _HALOGENS.items():
@@ -303,7 +306,6 @@ def by_structure(smiles: str) -> _Entry | None:
 # Possessive: where a bracket is not closed, nothing is tried twice.
 _SMILES_TOKENS = r"(?:Cl|Br|[BCNOPSFIbcnops*]|\[[^\[\]\s]*+\]?+|[-=#$:/\\.()@+%>~\]0-9])++"
 _ELEMENT = r"([A-Z][a-z]?)(\d*)"
-_SYMBOLS = frozenset(Chem.GetPeriodicTable().GetElementSymbol(n) for n in range(1, 104))
 
 
 def looks_like_smiles(text: str) -> bool:
@@ -332,7 +334,8 @@ def _refuse_formula(text: str) -> None:
         return
     parts = re.findall(_ELEMENT, text)
     symbols = [symbol for symbol, _ in parts]
-    if not all(symbol in _SYMBOLS for symbol in symbols):
+    known_symbols = {Chem.GetPeriodicTable().GetElementSymbol(n) for n in range(1, 104)}
+    if not known_symbols.issuperset(symbols):
         return
     if "H" not in symbols and len(set(symbols)) < len(symbols):
         return  # A SMILES with an open ring, such as C1CC.

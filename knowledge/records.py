@@ -1,144 +1,198 @@
 """Dataclasses that are quick to define.
 
 The standard ones compile up to eight methods for each class, half a millisecond every time that a program starts; a
-hundred classes of that kind are as long as RDKit takes to load. Here one method is compiled, ``__init__``, when some
-objects have been made; the others are shared. ``fields``, ``replace``, ``asdict``, pickle and ``match`` work as they are used to.
+hundred classes of that kind are as long as RDKit takes to load. Here one method is compiled, ``__init__``, when many
+objects have been made; the others are shared. ``fields``, ``asdict``, pickle and ``match`` work as they are used to, and the
+module ``dataclasses`` is loaded when one of them asks; ``field`` and ``replace`` are also here.
 """
 
 from __future__ import annotations
 
-import dataclasses
 import inspect
 from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from dataclasses import dataclass as dataclass
+    from dataclasses import field as field
+    from dataclasses import replace as replace
 else:
 
     def dataclass(cls: type | None = None, /, *, frozen: bool = False, eq: bool = True) -> Any:
         """Make a dataclass of ``cls``, as ``dataclasses.dataclass`` does with these options."""
         return _made(cls, frozen, eq) if cls is not None else lambda cls: _made(cls, frozen, eq)
 
+    def field(**options: Any) -> Any:
+        """Declare a field with ``default``, ``default_factory``, ``init`` or ``repr``, as ``dataclasses.field`` does."""
+        return _Declared(**options)
+
+    def replace(one: Any, /, **changes: Any) -> Any:
+        """Return a copy with other values of some fields, as ``dataclasses.replace`` does."""
+        for name, own in one._declared.items():
+            if own.init and name not in changes:
+                changes[name] = getattr(one, name)
+        return one.__class__(**changes)
+
 
 _UNSET = object()
 
 
-@dataclasses.dataclass(init=False, repr=False, eq=False)
-class _Sample:
-    """Any dataclass: its one field shows what ``dataclasses`` marks fields with."""
+class _Declared:
+    """One field of a class, before the standard library's is asked for."""
 
-    any: Any
+    __slots__ = ("default", "factory", "init", "repr", "type")
+
+    def __init__(
+        self, default: Any = _UNSET, default_factory: Any = None, init: bool = True, repr: bool = True
+    ) -> None:
+        self.default, self.factory, self.init, self.repr, self.type = default, default_factory, init, repr, ""
 
 
-_FIELD = dataclasses.fields(_Sample)[0]._field_type  # type: ignore[attr-defined]
-_PARAMS = _Sample.__dataclass_params__  # type: ignore[attr-defined]
+class _StandardFields:
+    """What ``dataclasses`` knows a dataclass by; made when it is looked at."""
+
+    def __init__(self, declared: dict[str, _Declared]) -> None:
+        self.declared = declared
+
+    def __get__(self, instance: Any, cls: Any) -> dict[str, Any]:
+        import dataclasses
+
+        @dataclasses.dataclass(init=False, repr=False, eq=False)
+        class Sample:
+            any: Any
+
+        kind = dataclasses.fields(Sample)[0]._field_type  # type: ignore[attr-defined]
+        found = {}
+        for name, own in self.declared.items():
+            given = dict[str, Any](init=own.init, repr=own.repr)
+            if own.factory is not None:
+                given["default_factory"] = own.factory
+            elif own.default is not _UNSET:
+                given["default"] = own.default
+            made = dataclasses.field(**given)
+            made.name, made.type, made._field_type = name, own.type, kind
+            found[name] = made
+        return found
 
 
 def _made(cls: Any, frozen: bool, eq: bool) -> Any:
-    own = _fields(cls)
-    cls.__dataclass_fields__ = {f.name: f for f in own}
-    cls.__dataclass_params__ = _PARAMS
-    cls.__match_args__ = tuple(f.name for f in own)  # type: ignore[misc]
-    cls.__init__ = _initialiser_at_first_use(cls, own, frozen)
-    shown = tuple(f.name for f in own if f.repr)
-    cls.__repr__ = lambda self: f"{cls.__qualname__}({', '.join(f'{name}={getattr(self, name)!r}' for name in shown)})"
+    declared = _fields(cls)
+    cls._declared = declared
+    cls.__dataclass_fields__ = _StandardFields(declared)
+    cls.__match_args__ = _asked(declared)  # type: ignore[misc]
+    cls.__init__ = _initialiser_at_first_use(cls, declared, frozen)
+    cls.__repr__ = _shown
     if eq:
-        values = attrgetter(*(f.name for f in own)) if own else lambda self: ()
-        cls.__eq__ = lambda self, other: (
-            values(self) == values(other) if other.__class__ is self.__class__ else NotImplemented
-        )
-        cls.__hash__ = (lambda self: hash(values(self))) if frozen else None
+        cls._values = attrgetter(*declared) if declared else staticmethod(lambda self: ())
+        cls.__eq__ = _equal
+        cls.__hash__ = _hashed if frozen else None
     if frozen:
         cls.__setattr__, cls.__delattr__ = _refuse_setting, _refuse_deleting
     return cls
 
 
-def _fields(cls: Any) -> tuple[Any, ...]:
+def _fields(cls: Any) -> dict[str, _Declared]:
     """Return the fields of a class: those of its bases, then its own in the order written; class variables are none."""
-    found: dict[str, Any] = {}
-    for base in reversed(cls.__mro__[1:]):
-        found.update(base.__dict__.get("__dataclass_fields__", {}))
-    for name, declared in inspect.get_annotations(cls).items():
-        if str(declared).startswith("ClassVar"):
+    found: dict[str, _Declared] = {}
+    for base in cls.__mro__[-2:0:-1]:
+        found.update(base.__dict__.get("_declared", {}))
+    for name, annotation in inspect.get_annotations(cls).items():
+        if str(annotation).startswith("ClassVar"):
             continue
-        given = cls.__dict__.get(name, dataclasses.MISSING)
-        if isinstance(given, dataclasses.Field):
-            made = given
+        given = cls.__dict__.get(name, _UNSET)
+        if given.__class__ is _Declared:
             # A default stays a class attribute; a factory leaves none.
-            if made.default is dataclasses.MISSING:
+            if given.default is _UNSET:
                 delattr(cls, name)
             else:
-                setattr(cls, name, made.default)
+                setattr(cls, name, given.default)
         else:
-            made = dataclasses.field(default=given)
-        made.name, made.type, made._field_type = name, declared, _FIELD  # type: ignore[attr-defined]
-        found[name] = made
-    return tuple(found.values())
+            given = _Declared(given)
+        given.type = annotation
+        found[name] = given
+    return found
 
 
-# So many objects of a class are filled without ``__init__`` being compiled, which takes as long as filling fifty.
-FEW = 20
+def _asked(declared: dict[str, _Declared]) -> tuple[str, ...]:
+    return tuple([name for name, own in declared.items() if own.init])
 
 
-def _initialiser_at_first_use(cls: Any, own: Any, frozen: bool) -> Any:
-    compiled: Any = None
-    made = 0
+def _shown(self: Any) -> str:
+    parts = [f"{name}={getattr(self, name)!r}" for name, own in self._declared.items() if own.repr]
+    return f"{self.__class__.__qualname__}({', '.join(parts)})"
+
+
+def _equal(self: Any, other: Any) -> Any:
+    return self._values(self) == self._values(other) if other.__class__ is self.__class__ else NotImplemented
+
+
+def _hashed(self: Any) -> int:
+    return hash(self._values(self))
+
+
+# So many objects of a class are filled without ``__init__`` being compiled, which saves as much on as many again.
+FEW = 200
+
+
+def _initialiser_at_first_use(cls: Any, declared: dict[str, _Declared], frozen: bool) -> Any:
+    names, made = _asked(declared), 0
+    unasked = tuple([name for name in declared if name not in names])
+    all_of_them, after = -1 if unasked else len(names), hasattr(cls, "__post_init__")
 
     def __init__(self: Any, *values: Any, **named: Any) -> None:  # noqa: N807
-        nonlocal compiled, made
-        if compiled is None:
-            made += 1
-            if made <= FEW and _filled(self, own, values, named):
+        nonlocal made
+        made += 1
+        if made <= FEW:
+            filled = self.__dict__
+            filled.update(zip(names, values))  # noqa: B905 (the rest is named or has a default)
+            if len(values) == all_of_them and not named:
+                if after:
+                    self.__post_init__()
                 return
-            compiled = _initialiser(cls, own, frozen)
-            if cls.__dict__.get("__init__") is __init__:
-                cls.__init__ = compiled
+            taken = 0
+            for name in names[len(values) :] + unasked:
+                if name in named and name not in unasked:
+                    filled[name] = named[name]
+                    taken += 1
+                elif (own := declared[name]).factory is not None:
+                    filled[name] = own.factory()
+                elif own.default is not _UNSET:
+                    filled[name] = own.default
+                else:
+                    break
+            else:
+                if taken == len(named) and len(values) <= len(names):
+                    if after:
+                        self.__post_init__()
+                    return
+            filled.clear()
+        # Where an object cannot be filled, the compiled one says why.
+        compiled = _initialiser(cls, declared, frozen)
+        if cls.__dict__.get("__init__") is __init__:
+            cls.__init__ = compiled
         compiled(self, *values, **named)
 
     return __init__
 
 
-def _filled(self: Any, own: Any, values: tuple[Any, ...], named: dict[str, Any]) -> bool:
-    """Fill an object; tell whether that could be done: where it cannot, ``__init__`` says why."""
-    if len(values) > len(own):
-        return False
-    filled = {f.name: value for f, value in zip(own, values)}  # noqa: B905 (the rest is named or has a default)
-    taken = 0
-    for f in own[len(values) :]:
-        if f.name in named:
-            filled[f.name] = named[f.name]
-            taken += 1
-        elif f.default_factory is not dataclasses.MISSING:
-            filled[f.name] = f.default_factory()
-        elif f.default is not dataclasses.MISSING:
-            filled[f.name] = f.default
-        else:
-            return False
-    if taken != len(named):
-        return False
-    self.__dict__.update(filled)
-    if hasattr(self, "__post_init__"):
-        self.__post_init__()
-    return True
-
-
-def _initialiser(cls: Any, own: Any, frozen: bool) -> Any:
+def _initialiser(cls: Any, declared: dict[str, _Declared], frozen: bool) -> Any:
     """Compile ``__init__``; a frozen object is filled past its own ``__setattr__``."""
     given: dict[str, Any] = {"_unset": _UNSET, "_set": object.__setattr__}
     taken, body = [], []
-    for f in own:
-        value = f.name
-        if f.default_factory is not dataclasses.MISSING:
-            given[f"_new_{f.name}"] = f.default_factory
-            taken.append(f"{f.name}=_unset")
-            value = f"_new_{f.name}() if {f.name} is _unset else {f.name}"
-        elif f.default is not dataclasses.MISSING:
-            given[f"_or_{f.name}"] = f.default
-            taken.append(f"{f.name}=_or_{f.name}")
+    for name, own in declared.items():
+        value = name
+        if own.factory is not None:
+            given[f"_new_{name}"] = own.factory
+            value = f"_new_{name}()"
+            if own.init:
+                taken.append(f"{name}=_unset")
+                value += f" if {name} is _unset else {name}"
+        elif own.default is not _UNSET:
+            given[f"_or_{name}"] = own.default
+            taken.append(f"{name}=_or_{name}")
         else:
-            taken.append(f.name)
-        body.append(f"_set(self, {f.name!r}, {value})" if frozen else f"self.{f.name} = {value}")
+            taken.append(name)
+        body.append(f"_set(self, {name!r}, {value})" if frozen else f"self.{name} = {value}")
     if hasattr(cls, "__post_init__"):
         body.append("self.__post_init__()")
     exec(f"def __init__(self, {', '.join(taken)}):\n " + "\n ".join(body or ["pass"]), given)
@@ -148,8 +202,12 @@ def _initialiser(cls: Any, own: Any, frozen: bool) -> Any:
 
 
 def _refuse_setting(self: Any, name: str, value: Any) -> None:
-    raise dataclasses.FrozenInstanceError(f"cannot assign to field {name!r}")
+    from dataclasses import FrozenInstanceError
+
+    raise FrozenInstanceError(f"cannot assign to field {name!r}")
 
 
 def _refuse_deleting(self: Any, name: str) -> None:
-    raise dataclasses.FrozenInstanceError(f"cannot delete field {name!r}")
+    from dataclasses import FrozenInstanceError
+
+    raise FrozenInstanceError(f"cannot delete field {name!r}")

@@ -11,7 +11,6 @@ from __future__ import annotations
 import csv
 import os
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import fields
 from functools import cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
@@ -24,28 +23,51 @@ class TableError(ValueError):
 
 
 class Row:
-    """A row of a table. A cell is turned into its value when it is first asked for: most never are."""
+    """A row of a table. A cell is turned into its value when it is first asked for: most never are.
+
+    ``cells`` are as they stand in the table. Of most rows nothing is asked, and those need no more than these two places.
+    """
 
     table: ClassVar[str]
-    cells: list[str]  # as they stand in the table
+    __slots__ = ("_number", "cells")
 
-    if not TYPE_CHECKING:
+    if TYPE_CHECKING:
+        cells: list[str]
+    else:
 
         def __getattr__(self, name: str) -> Any:
             """Read a cell; raise ``TableError`` where it does not hold what its column must."""
-            if name.startswith("_"):
-                raise AttributeError(name)
-            place, reader = _columns(type(self)).get(name, (None, None))
-            cells = self.__dict__.get("cells")
-            if cells is None or place is None:
+            place, reader = (None, None) if name in _NO_CELLS else _columns(type(self)).get(name, (None, None))
+            if place is None:
                 raise AttributeError(f"{type(self).__name__} has no attribute {name!r}")
+            cell = self.cells[place]
             try:
-                value = reader(cells[place].strip())
+                value = reader(cell.strip())
             except ValueError as error:
                 where = f"{self.table}.csv, row {self._number}, column {name}"
-                raise TableError(f"{where}: {cells[place]!r} {error}") from None
+                raise TableError(f"{where}: {cell!r} {error}") from None
             self.__dict__[name] = value
             return value
+
+    def __getstate__(self) -> dict[str, Any]:
+        return {**self.__dict__, **{name: getattr(self, name) for name in Row.__slots__ if hasattr(self, name)}}
+
+    def __setstate__(self, state: dict[str, Any]) -> None:
+        for name, value in state.items():
+            object.__setattr__(self, name, value)
+
+
+_NO_CELLS = frozenset((*Row.__slots__, "__post_init__"))
+
+
+def _new_row(row_type: type[R], cells: list[str], number: int) -> R:
+    row = object.__new__(row_type)
+    _set_cells(row, cells)
+    _set_number(row, number)
+    return row
+
+
+_set_cells, _set_number = (vars(Row)[name].__set__ for name in ("cells", "_number"))
 
 
 @dataclass(frozen=True)
@@ -414,7 +436,7 @@ def _reader(declared: str) -> Callable[[str], Any]:
 def _columns(row_type: type[Row]) -> dict[str, tuple[int, Callable[[str], Any]]]:
     """Return, for each field of a row, its place and how a cell of it is read."""
     declared = row_type.__annotations__
-    return {f.name: (i, _reader(declared[f.name])) for i, f in enumerate(fields(row_type))}  # type: ignore[arg-type]
+    return {name: (i, _reader(declared[name])) for i, name in enumerate(row_type.__match_args__)}  # type: ignore[attr-defined]
 
 
 @cache
@@ -428,8 +450,12 @@ def table(row_type: type[R]) -> Mapping[str, R]:
 
 def file_text(name: str) -> str:
     """Return the text of a table."""
+    return _bytes(name).decode()
+
+
+def _bytes(name: str) -> bytes:
     path = os.path.join(os.path.dirname(__file__), "tables", f"{name}.csv")
-    with open(path, encoding="utf-8", newline="") as file:
+    with open(path, "rb", buffering=0) as file:
         return file.read()
 
 
@@ -440,15 +466,16 @@ def read_rows(row_type: type[R], text: str, file: str) -> Mapping[str, R]:
     if header != columns:
         raise TableError(f"{file}: the header is {','.join(header)!r}; it must be {','.join(columns)!r}")
     rows: dict[str, R] = {}
-    width, measured, new = len(columns), row_type is MeasuredPka, object.__new__
+    width, measured = len(columns), row_type is MeasuredPka
+    new, set_cells, set_number = object.__new__, _set_cells, _set_number
     for number, cells in enumerate(reader, start=2):
         if not cells:
             continue
         if len(cells) != width:
             raise TableError(f"{file}, row {number}: {len(cells)} cells, {width} expected")
         row = new(row_type)
-        kept = row.__dict__
-        kept["cells"], kept["_number"] = cells, number
+        set_cells(row, cells)
+        set_number(row, number)
         key = f"{cells[1]} {cells[3]} {cells[2]}" if measured else cells[0].strip()
         if key in rows:
             raise TableError(f"{file}, row {number}: {key!r} stands in an earlier row too")
@@ -470,32 +497,34 @@ def column(row_type: type[Row], name: str, raw: bool = False) -> list[Any]:
         return [getattr(row, name) for row in rows]  # says which
 
 
-def cells_of(row_type: type[Row]) -> list[list[str]]:
-    """Return the cells of each row of a table as they stand there: quicker than its rows, where few of them are asked for."""
-    return [cells for cells in csv.reader(_text(row_type.table).splitlines()) if cells][1:]
+def lines_of(row_type: type[Row]) -> list[str]:
+    """Return the rows of a table as they are written: for one of which few rows are asked for."""
+    return [line for line in file_text(row_type.table).splitlines() if line][1:]
 
 
-def row_of_cells(row_type: type[R], cells: list[str], number: int = 0) -> R:
-    """Return the row that cells make."""
-    row = object.__new__(row_type)
-    row.__dict__["cells"], row.__dict__["_number"] = cells, number
-    return row
+def second_cells(lines: Iterable[str]) -> list[str]:
+    """Return the second cell of each line, which stands in no quotes; the first may."""
+    after_first = (line.partition('",' if line[0] == '"' else ",")[2] for line in lines)
+    return [rest.partition(",")[0].strip() for rest in after_first]
 
 
-@cache
-def _text(name: str) -> str:
-    return file_text(name)
+def rows_of_lines(row_type: type[R], lines: Iterable[str]) -> list[R]:
+    """Return the rows that are written in lines."""
+    return [_new_row(row_type, cells, 0) for cells in csv.reader(lines)]
 
 
 def rows_under(row_type: type[R], start: str) -> list[R]:
     """Return the rows whose first column begins with ``start``, found in the text of the table: the others are not read."""
-    text = _text(row_type.table)
-    lines, at = [], text.find(f"\n{start}")
+    text, wanted = _kept_bytes(row_type.table), f"\n{start}".encode()
+    lines, at = [], text.find(wanted)
     while at >= 0:
-        end = text.find("\n", at + 1)
-        lines.append(text[at + 1 : end])
-        at = text.find(f"\n{start}", end)
-    return [row_of_cells(row_type, cells) for cells in csv.reader(lines)]
+        end = text.find(b"\n", at + 1)
+        lines.append(text[at + 1 : end].decode())
+        at = text.find(wanted, end)
+    return rows_of_lines(row_type, lines)
+
+
+_kept_bytes = cache(_bytes)
 
 
 def source_text(key: str) -> str:

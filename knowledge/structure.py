@@ -61,8 +61,9 @@ def _mass(mol: Chem.Mol) -> float:
 _DATIVE = re.compile(r"->|<-")
 
 
+@lru_cache(maxsize=200)
 def parse(smiles: str) -> Chem.Mol:
-    """Return the RDKit molecule of ``smiles``, atoms in the order written.
+    """Return the RDKit molecule of ``smiles``, atoms in the order written; it is shared, and not to be changed.
 
     Raises ``StructureError`` for an empty text, a reaction, a query, more than 200 heavy atoms, or what is not SMILES.
     """
@@ -176,6 +177,7 @@ def _taken_labels() -> tuple[Chem.Mol, Chem.Mol]:
     return Chem.MolFromSmarts("[#1;2,3]-[#7,#8,#16]"), Chem.MolFromSmarts("[#1;2,3]-[CX4]-[CX3](=O)[#6,#1]")
 
 
+@lru_cache(maxsize=1_000)
 def canonical_smiles(smiles: str) -> str:
     """Return the canonical SMILES of all parts together. Raises ``StructureError`` as ``parse`` does."""
     return Chem.MolToSmiles(parse(smiles))

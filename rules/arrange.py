@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import replace
 from math import ceil
 from typing import Any
 
 from washlore.knowledge.beside import bound_by
+from washlore.knowledge.records import replace
 from washlore.knowledge.rows import Gas, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial

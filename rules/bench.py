@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
-from dataclasses import replace
 from typing import Any
 
 from washlore.knowledge.arrays import at_best, np
+from washlore.knowledge.records import replace
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import ledger as books

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import replace
 from typing import Any
 
 from washlore.knowledge.arrays import at_best
+from washlore.knowledge.records import replace
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import fragility, scheme, trial, window

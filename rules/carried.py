@@ -7,9 +7,9 @@ nobody comes back to is waste. Where the bench put a mistake right, so does this
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from washlore.knowledge.arrays import np
+from washlore.knowledge.records import replace
 from washlore.rules.bench import Bench
 from washlore.rules.contact import Contact
 from washlore.rules.flask import Act

@@ -18,11 +18,10 @@ import inspect
 import os
 from bisect import insort
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import field
 from functools import cache
 from typing import Any, ClassVar
 
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, field
 from washlore.rules.borrowed import AND, ANDFC, MATCH, NOT, NOTFC, OR, TEST, KnowledgeEngine, L, P, Rule, Strategy, W
 from washlore.rules.borrowed import Fact as _Fact
 from washlore.rules.matcher import Activation, IndexedMatcher
@@ -56,15 +55,18 @@ class Fact(_Fact):
     slots: ClassVar[tuple[str, ...]] = ()
 
     def __init__(self, **values: Any) -> None:
-        for slot in values:
-            if slot not in self.slots and not slot.startswith("__"):
+        slots, unchanging = self.slots, True
+        for slot, value in values.items():
+            if slot not in slots and not slot.startswith("__"):
                 raise TypeError(f"{type(self).__name__} has no slot {slot!r}; its slots are {', '.join(self.slots)}")
+            if type(value) not in _UNCHANGING:
+                unchanging = False
         # As experta fills a fact, which looks up for each value how its kind is frozen; these are as they are.
         self.__defaults: dict[str, Any] = {}
-        for slot, value in values.items():
-            if type(value) in _UNCHANGING:
-                dict.__setitem__(self, slot, value)
-            else:
+        if unchanging:
+            dict.update(self, values)
+        else:
+            for slot, value in values.items():
                 self[slot] = value
 
     def validate(self) -> None:

@@ -7,22 +7,16 @@ and table rows last.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from typing import Any
+from collections.abc import Sequence
 
 from washlore.knowledge.records import dataclass
-from washlore.knowledge.rows import Desiccant, Gas, Residue, Solution, Solvent, source_text, table
+from washlore.knowledge.rows import Desiccant, Solution, Solvent, source_text, table
 from washlore.rules import facts as f
-from washlore.rules.families import solvents as solvent_rules
-from washlore.rules.families.protection import MOST_LOST, POISON
-from washlore.rules.families.quench import frees_poison
-from washlore.rules.mixture import Component, Mixture
-from washlore.rules.perceive import Job
+from washlore.rules.mixture import Mixture
 from washlore.rules.plan import Plan, PlanStep
 from washlore.rules.reasons import Grower, Reasoned, ids_of, walk
 from washlore.rules.steps import ORGANIC
 from washlore.rules.subjects import Subject, components_named, find_subjects, is_step, split_question
-from washlore.rules.trial import OFFERED, OFFERED_FOR_POLAR, OFFERED_FOR_VOLATILE
 from washlore.rules.words import amount, listed, share, spread
 
 NINE_IN_TEN = "nine cases in ten: "
@@ -84,13 +78,21 @@ def rests_on_best(question: str, mixture: Mixture) -> bool:
 def _answer(plan: Plan, subject: Subject) -> Answer:
     if plan.branches and subject.kind != "step":
         return _in_scheme(plan, subject)
-    return {
-        "step": _about_step,
-        "component": _about_component,
+    if subject.kind in ("desiccant", "solvent"):
+        return _about_choice(plan, subject)
+    about = {"step": _about_step, "component": _about_component, "solution": _about_solution}
+    return about[subject.kind](plan, subject.id)
+
+
+def _about_choice(plan: Plan, subject: Subject) -> Answer:
+    from washlore.rules import explain_choice
+
+    about = {
         "solution": _about_solution,
-        "desiccant": _about_desiccant,
-        "solvent": _about_solvent,
-    }[subject.kind](plan, subject.id)
+        "desiccant": explain_choice.about_desiccant,
+        "solvent": explain_choice.about_solvent,
+    }
+    return about[subject.kind](plan, subject.id)
 
 
 def _in_scheme(plan: Plan, subject: Subject) -> Answer:
@@ -99,17 +101,14 @@ def _in_scheme(plan: Plan, subject: Subject) -> Answer:
         return _component_in_scheme(plan, subject.id)
     name = str(table({"solution": Solution, "desiccant": Desiccant, "solvent": Solvent}[subject.kind])[subject.id].name)
     if subject.kind == "solvent":
-        return _about_solvent(plan, subject.id)
+        return _about_choice(plan, subject)
     steps = [s for s in plan.steps if subject.id in (s.solution, s.desiccant)]
     if steps:
         ids = [i for s in steps for i in s.fact_ids]
-        return Answer(
-            subject.kind, name, True, f"{name} is in the plan: {_step_words(steps)}.", Grower(plan).trees(ids)
-        )
+        return Answer(subject.kind, name, True, f"{name} is in the plan: {step_words(steps)}.", Grower(plan).trees(ids))
     told, reasons = [], []
     for branch in plan.branches:
-        inner = _about_solution if subject.kind == "solution" else _about_desiccant
-        answer = inner(branch.plan, subject.id)
+        answer = _about_choice(branch.plan, subject)
         told.append(f"for {branch.label}, {answer.verdict[0].lower() + answer.verdict[1:]}")
         reasons += list(answer.reasons)
     return Answer(subject.kind, name, False, sentence_of(told), tuple(reasons))
@@ -148,7 +147,8 @@ def _component_in_scheme(plan: Plan, component_id: str) -> Answer:
     return Answer("component", component.name, True, said, tuple(reasons))
 
 
-def _step_words(steps: Sequence[PlanStep]) -> str:
+def step_words(steps: Sequence[PlanStep]) -> str:
+    """Return which steps: step 2, steps 2 and 4."""
     numbers = [str(s.number) for s in steps]
     return f"step{'s' if len(numbers) > 1 else ''} {listed(numbers)}"
 
@@ -232,226 +232,8 @@ def _about_solution(plan: Plan, solution: str) -> Answer:
     steps = [s for s in plan.steps if s.solution == solution]
     if steps:
         ids = [i for s in steps for i in s.fact_ids]
-        said = f"{row.name} is in the plan: {_step_words(steps)}{_ends_words(steps)}."
+        said = f"{row.name} is in the plan: {step_words(steps)}{_ends_words(steps)}."
         return Answer("solution", row.name, True, said, Grower(plan).trees(ids))
-    return _against_solution(plan, row)
+    from washlore.rules.explain_choice import against_solution
 
-
-def _against_solution(plan: Plan, row: Solution) -> Answer:
-    grower = Grower(plan)
-    product = plan.mixture.product.name
-    said: list[str] = []
-    ids: list[int] = []
-    harms = plan.facts_of(f.Harms, solution=row.id)
-    for how in dict.fromkeys(str(fact["how"]) for _, fact in harms):
-        if how == "carries away" and _computed_to_stay(plan, row.id):
-            said.append(
-                f"it would turn part of {product} into its salt, and how much of that goes along hangs on rough numbers"
-            )
-            continue
-        verb = {"destroys": "would break", "carries away": "would carry away", "reacts": "would react with"}[how]
-        said.append(f"it {verb} {product}")
-    ids += [i for i, _ in harms]
-    if not harms:
-        more, further = _what_it_would_do(plan, row)
-        said += more
-        ids += [*further, *ids_of(plan, f.Bottle, solution=row.id)]
-    strains = plan.facts_of(f.Strains, solution=row.id)
-    poison = [i for i, fact in strains if fact["group"] == POISON]
-    if poison:
-        # What can kill comes before anything else.
-        residues = [str(fact["residue"]) for _, fact in plan.facts_of(f.Leftover)]
-        gases = listed(
-            sorted({table(Gas)[table(Residue)[r].acid_frees].name for r in residues if frees_poison(r, row.ph)})
-        )
-        said.insert(0, f"it would set {gases} free from what is in the flask")
-        ids[:0] = poison
-    others = [i for i, fact in strains if fact["group"] != POISON]
-    if others and not harms:
-        said.append(f"it is at the edge of what {product} stands")
-        ids += others
-    reasons = grower.trees(ids)
-    if not said:
-        said = [f"it is not among the washes for every purpose, and nothing in the flask asks for it (it {_use(row)})"]
-        reasons = (*reasons, Reasoned(f"{row.name}: {row.takes_out}", sources=(row.source,)))
-    return Answer("solution", row.name, False, f"{row.name} is not in the plan: {'; '.join(said)}.", reasons)
-
-
-def _computed_to_stay(plan: Plan, solution: str) -> bool:
-    """Tell whether by the best numbers hardly any of the product goes into a solution, which is refused as a precaution."""
-    uptake = plan.facts_of(f.Uptake, solution=solution, component="product")
-    return bool(uptake) and uptake[0][1]["after_3"] > 1 - MOST_LOST
-
-
-def _use(row: Solution) -> str:
-    return f"is for this: {row.takes_out}" if row.takes_out else "has no entry of its own"
-
-
-def _what_it_would_do(plan: Plan, row: Solution) -> tuple[list[str], list[int]]:
-    """Say, for each component that is not the product, what a solution that does no harm would do."""
-    said: list[str] = []
-    ids: list[int] = []
-    too_little: list[str] = []
-    for component in plan.mixture.others:
-        passed = plan.facts_of(f.Passed, solution=row.id, component=component.id)
-        covered = plan.facts_of(f.Covered, solution=row.id, component=component.id)
-        uptake = plan.facts_of(f.Uptake, solution=row.id, component=component.id)
-        leaves = plan.facts_of(f.Leaves, component=component.id)
-        spared = plan.facts_of(f.Spared, solution=row.id, component=component.id)
-        if spared:
-            said.append(f"the steps before it have taken {component.name} already")
-        elif covered:
-            by = covered[0][1]["by"]
-            other = "the change of layer" if by == "swap" else table(Solution)[by].name
-            said.append(f"it would serve for {component.name}, but {other} takes that too and is needed anyway")
-        elif passed and not _is_used(plan, passed[0][1]["by"]):
-            more, further = _taken_otherwise(plan, component, passed[0][1]["by"])
-            said.append(more)
-            ids += further
-        elif passed:
-            other = table(Solution)[passed[0][1]["by"]].name
-            said.append(f"it would serve for {component.name}, but {other} goes before it")
-        elif uptake and not uptake[0][1]["enough"]:
-            fact = uptake[0][1]
-            too_little.append(f"{share(fact['after_3'])} of {component.name}")
-            ids += ids_of(plan, f.Behaviour, component=component.id)
-        elif uptake and leaves:
-            said.append(f"{component.name}, which it would take, leaves anyway ({leaves[0][1]['way']})")
-            ids += [i for i, _ in leaves]
-        ids += [i for i, _ in (*spared, *covered, *passed, *uptake)]
-    if too_little:
-        said.append(f"three portions of it would leave {listed(too_little)}")
-    elif not said and plan.facts_of(f.Uptake, solution=row.id):
-        said.append("there is nothing for it to take that another wash does not take")
-    return said, ids
-
-
-def _is_used(plan: Plan, solution: str) -> bool:
-    return any(step.solution == solution for step in plan.steps)
-
-
-def _taken_otherwise(plan: Plan, component: Component, chosen: str) -> tuple[str, list[int]]:
-    """Say why not even the solution that was chosen for a component is in the plan."""
-    spared = ids_of(plan, f.Spared, component=component.id)
-    if spared:
-        return f"it would serve for {component.name}, but the steps before it have taken that already", spared
-    covered = plan.facts_of(f.Covered, component=component.id)
-    if covered:
-        by = covered[0][1]["by"]
-        other = "the change of layer" if by == "swap" else table(Solution)[by].name
-        said = f"it would serve for {component.name}, but {other} takes that too and is needed anyway"
-        return said, [i for i, _ in covered]
-    name = table(Solution)[chosen].name
-    return f"it would serve for {component.name}, but not even {name}, which is milder, is worth a step for it", []
-
-
-def _about_desiccant(plan: Plan, desiccant: str) -> Answer:
-    row = table(Desiccant)[desiccant]
-    used = plan.facts_of(f.Dries)
-    grower = Grower(plan)
-    if any(fact["desiccant"] == desiccant for _, fact in used):
-        steps = [s for s in plan.steps if s.desiccant == desiccant]
-        return Answer(
-            "desiccant",
-            row.name,
-            True,
-            f"{row.name} is in the plan: {_step_words(steps)}.",
-            grower.trees([i for i, _ in used]),
-        )
-    if not used:
-        said = f"{row.name} is not in the plan: nothing is dried in it."
-        return Answer("desiccant", row.name, False, said)
-    barred = plan.facts_of(f.BarredDesiccant, desiccant=desiccant)
-    chosen = table(Desiccant)[used[0][1]["desiccant"]]
-    if barred:
-        product = plan.mixture.product.name
-        said = f"{row.name} is not used to dry: it would hold or harm {product}."
-        return Answer("desiccant", row.name, False, said, grower.trees([i for i, _ in barred]))
-    shunned = plan.facts_of(f.ShunnedDesiccant, desiccant=desiccant)
-    if shunned:
-        said = f"{row.name} would do {plan.mixture.product.name} little harm in minutes, but {chosen.name} does none."
-        return Answer("desiccant", row.name, False, said, grower.trees([i for i, _ in shunned]))
-    said = (
-        f"{row.name} would do {plan.mixture.product.name} no harm ({row.reason}), but {chosen.name} goes before it "
-        f"({chosen.reason})."
-    )
-    reasons = (
-        *grower.trees([i for i, _ in used]),
-        Reasoned(
-            f"{row.name}: {row.capacity_g_per_g:g} g of water per gram in practice, {row.wait_min:g} min, {row.character}",
-            sources=(row.source,),
-        ),
-    )
-    return Answer("desiccant", row.name, False, said, reasons)
-
-
-class _View:
-    """What the rules on solvents ask of an engine, answered by a finished plan."""
-
-    def __init__(self, plan: Plan) -> None:
-        self.plan = plan
-        self.job = Job(plan.mixture)
-
-    def facts_of(self, kind: type[f.Fact], /, **slots: Any) -> Iterator[tuple[int, f.Fact]]:
-        return iter(self.plan.facts_of(kind, **slots))
-
-    def first(self, kind: type[f.Fact], /, **slots: Any) -> f.Fact | None:
-        return next((fact for _, fact in self.plan.facts_of(kind, **slots)), None)
-
-
-def _about_solvent(plan: Plan, solvent: str) -> Answer:
-    row = table(Solvent)[solvent]
-    grower = Grower(plan)
-    used = ids_of(plan, f.Extraction, solvent=solvent)
-    medium = ids_of(plan, f.Medium, solvent=solvent)
-    if used:
-        return Answer("solvent", row.name, True, f"{row.name} makes the organic layer.", grower.trees(used))
-    best = table(Solvent)[plan.extraction]
-    if medium:
-        prepared = ids_of(plan, f.Prepares, subject=solvent)
-        said = f"The reaction ran in {row.name}; the organic layer is {best.name}."
-        if any(fact["action"] == "evaporate" for _, fact in plan.facts_of(f.Prepares, subject=solvent)):
-            said = f"The reaction ran in {row.name}, which is stripped off before the first wash."
-        elif prepared:
-            said = f"The reaction ran in {row.name}, which mixes with water and is washed out."
-        return Answer("solvent", row.name, True, said, grower.trees([*prepared, *medium, *ids_of(plan, f.Extraction)]))
-    if not row.extractant:
-        said = (
-            f"{row.name} cannot make the organic layer: it is miscible with water."
-            if row.miscibility == "miscible"
-            else f"{row.name} is not one to extract with."
-        )
-        return Answer(
-            "solvent",
-            row.name,
-            False,
-            said,
-            (Reasoned(f"{row.name}: {row.beside_water}boils at {row.boiling_c:.0f} C", sources=(row.source,)),),
-        )
-    return _lost_solvent(plan, row, best, grower)
-
-
-def _lost_solvent(plan: Plan, row: Solvent, best: Solvent, grower: Grower) -> Answer:
-    """Compare a solvent that could make the organic layer with the one that does."""
-    ids = ids_of(plan, f.Extraction)
-    if plan.mixture.extraction is not None:
-        said = f"{row.name} is not used: {best.name} was asked for."
-        return Answer("solvent", row.name, False, said, grower.trees(ids))
-    candidate = plan.facts_of(f.Candidate, solvent=row.id)
-    if not candidate:
-        offered = listed([table(Solvent)[s].name for s in OFFERED if s in table(Solvent)])
-        further = listed([table(Solvent)[s].name for s in (*OFFERED_FOR_POLAR, *OFFERED_FOR_VOLATILE)])
-        said = (
-            f"{row.name} was not weighed: where nothing is asked for, the choice is among {offered} and the solvent of the "
-            f"reaction, with {further} for products that prefer water or boil low. It is used when it is asked for."
-        )
-        return Answer("solvent", row.name, False, said, grower.trees(ids))
-    view = _View(plan)
-    told = []
-    for item in (row, best):
-        fact = plan.facts_of(f.Candidate, solvent=item.id)[0][1]
-        price, words = solvent_rules._price(view, item, fact["log_d"])
-        told.append((price, f"{item.name}: {'; '.join(words)}"))
-    said = f"{row.name} would serve, but less speaks against {best.name} ({told[1][0]:.1f} points against {told[0][0]:.1f})."
-    compared = tuple(Reasoned(text, sources=(item.source,)) for item, (_, text) in zip((row, best), told, strict=True))
-    return Answer("solvent", row.name, False, said, (*compared, *grower.trees([*(i for i, _ in candidate), *ids])))
+    return against_solution(plan, row)

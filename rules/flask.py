@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import field
 from typing import Any
 
 from washlore.knowledge.arrays import at_best, np
 from washlore.knowledge.inorganic import insoluble
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, field
 from washlore.knowledge.rows import Buffer, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import ledger as books

@@ -8,11 +8,10 @@ run, a point of a sweep taking the place of a draw.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from washlore.knowledge import acidity
 from washlore.knowledge.arrays import np
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, replace
 from washlore.knowledge.rows import Solvent
 from washlore.rules.ledger import Ledger, Step, band, run_ledger
 from washlore.rules.mixture import Component, Mixture, is_organic

@@ -5,11 +5,10 @@ The mixture is thought through once (``consider``); each plan for it then costs 
 
 from __future__ import annotations
 
-from dataclasses import field, replace
 from functools import cache
 from typing import Any
 
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, field, replace
 from washlore.rules.account import Achieved, Job
 from washlore.rules.bench import Bench
 from washlore.rules.engine import build_engine, judging_lore

@@ -7,11 +7,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Sequence
-from dataclasses import field, replace
 
 from washlore.knowledge import water
 from washlore.knowledge.arrays import Single, at_best, full, maximum, minimum, np, spread, where, zeros
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, field, replace
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules.contact import Contact, Vapour, equilibrate, vent, water_charge
 from washlore.rules.mixture import Mixture

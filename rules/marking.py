@@ -6,10 +6,9 @@ A mark is a proposal: points for what the plan achieves, less points for what is
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import field
 from typing import Any
 
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, field
 from washlore.rules.judge import Judgement
 from washlore.rules.judging.facts import KINDS
 from washlore.rules.verdict import VERDICTS

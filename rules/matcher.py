@@ -96,13 +96,21 @@ class Branch:
         order, left = [first], [i for i in range(len(self.patterns)) if i != first]
         bound = {name for _, name in self.patterns[first].binds}
         while left:
-            following = max(
-                left,
-                key=lambda i: (sum(n in bound for _, n in self.patterns[i].binds), bool(self.patterns[i].values), -i),
-            )
+            following = left[0]
+            if len(left) > 1:
+                following = max(
+                    left,
+                    key=lambda i: (
+                        sum([n in bound for _, n in self.patterns[i].binds]),
+                        bool(self.patterns[i].values),
+                        -i,
+                    ),
+                )
             left.remove(following)
             order.append(following)
             bound |= {name for _, name in self.patterns[following].binds}
+        if not self.tests:
+            return tuple([(index, ()) for index in order])
         made: list[tuple[int, tuple[Test, ...]]] = []
         waiting, known = list(self.tests), set()
         for index in order:
@@ -134,7 +142,8 @@ class IndexedMatcher(Matcher):
 
     def __init__(self, engine: Any) -> None:
         super().__init__(engine)
-        self.branches = [branch for rule in engine.get_rules() for branch in _branches(rule)]
+        patterns_of: dict[int, Pattern] = {}
+        self.branches = [branch for rule in engine.get_rules() for branch in _branches(rule, patterns_of)]
         patterns = [p for b in self.branches for p in (*b.patterns, *(d.pattern for d in b.denials))]
         self._slots: dict[type, tuple[str, ...]] = {}
         for pattern in patterns:
@@ -261,7 +270,15 @@ class IndexedMatcher(Matcher):
         return any(denial.pattern.match(fact, seen) is not None for fact in self._candidates(denial.pattern, seen))
 
 
-def _branches(rule: Any) -> Iterator[Branch]:
+def _branches(rule: Any, patterns_of: dict[int, Pattern]) -> Iterator[Branch]:
+    """Yield the branches of a rule; ``patterns_of`` keeps what is made of each condition, as branches share them."""
+
+    def pattern(condition: Any) -> Pattern:
+        found = patterns_of.get(id(condition))
+        if found is None:
+            found = patterns_of[id(condition)] = _pattern(condition)
+        return found
+
     for conditions in _ways(tuple(rule)):
         patterns: list[Pattern] = []
         tests: list[Test] = []
@@ -271,9 +288,9 @@ def _branches(rule: Any) -> Iterator[Branch]:
             if isinstance(condition, TEST):
                 tests.append(Test(_parameters(condition[0]), condition[0]))
             elif isinstance(condition, NOT):
-                denials.append(Denial(_pattern(condition[0]), frozenset(bound)))
+                denials.append(Denial(pattern(condition[0]), frozenset(bound)))
             else:
-                patterns.append(_pattern(condition))
+                patterns.append(pattern(condition))
                 bound |= {name for _, name in patterns[-1].binds}
         if not patterns:
             raise TypeError(f"{rule.__name__}: has no condition that a fact could meet")

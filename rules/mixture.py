@@ -294,11 +294,16 @@ def _unnamed(draft: _Draft) -> str:
     return smiles if len(smiles) <= LONGEST_SMILES_AS_NAME else f"{draft.parts[0].formula} ({draft.where})"
 
 
-_AMOUNT = re.compile(
-    r"^\s*(?P<number>[+-]?\d+(?:[.,]\d+)?(?:e[+-]?\d+)?)\s*"
-    r"(?P<unit>mmol|mol\s*%|mol|[uµμ]mol|mg|kg|g|ml|[uµμ]l|l|equivalents?|equiv\.?|eq\.?|%)\s*$",
-    re.IGNORECASE,
-)
+_AMOUNT = re.compile(r"\s*([+-]?\d+(?:[.,]\d+)?(?:[eE][+-]?\d+)?)\s*(.+)")
+_MMOL = {"mmol": 1.0, "mol": 1000.0, "umol": 1e-3}
+_MG = {"mg": 1.0, "g": 1000.0, "kg": 1e6}
+_ML = {"ml": 1.0, "l": 1000.0, "ul": 1e-3}
+_PARTS = {"equivalents": 1.0, "equivalent": 1.0, "equiv": 1.0, "eq": 1.0, "mol%": 0.01, "%": 0.01}
+
+
+def _unit(written: str) -> str:
+    """Return a unit as it is looked up."""
+    return "%".join(written.lower().replace("µ", "u").replace("μ", "u").strip().removesuffix(".").split(" %"))
 
 
 def _mmol(draft: _Draft, product_mmol: float | None) -> tuple[float, bool]:
@@ -308,29 +313,29 @@ def _mmol(draft: _Draft, product_mmol: float | None) -> tuple[float, bool]:
         equiv = ASSUMED_CATALYST_EQUIV if draft.role == "catalyst" else ASSUMED_EQUIV
         return product_mmol * equiv, True
     found = _AMOUNT.match(draft.amount)
-    if not found:
+    unit = _unit(found[2]) if found else ""
+    if not found or not any(unit in units for units in (_MMOL, _MG, _ML, _PARTS)):
         raise MixtureError(
             f"{draft.where} ({draft.named.name}): the amount {draft.amount!r} is not understood; "
             "write a number with mmol, mg, g, mL or equiv, such as 2.5 mmol."
         )
-    number = float(found["number"].replace(",", "."))
-    unit = re.sub(r"[\s.]", "", found["unit"].lower()).replace("µ", "u").replace("μ", "u")
+    number = float(found[1].replace(",", "."))
     if number <= 0:
         raise MixtureError(
             f"{draft.where} ({draft.named.name}): the amount {draft.amount!r} is not positive; leave the component out "
             "if nothing is left of it, or leave the amount out if it is not known."
         )
     mass = sum(p.molar_mass for p in draft.parts)
-    if unit in ("mmol", "mol", "umol"):
-        mmol = number * {"mmol": 1.0, "mol": 1000.0, "umol": 1e-3}[unit]
-    elif unit in ("mg", "g", "kg"):
-        mmol = number * {"mg": 1.0, "g": 1000.0, "kg": 1e6}[unit] / mass
-    elif unit in ("ml", "l", "ul"):
-        mmol = number * {"ml": 1.0, "l": 1000.0, "ul": 1e-3}[unit] * _density(draft) * 1000 / mass
+    if unit in _MMOL:
+        mmol = number * _MMOL[unit]
+    elif unit in _MG:
+        mmol = number * _MG[unit] / mass
+    elif unit in _ML:
+        mmol = number * _ML[unit] * _density(draft) * 1000 / mass
     else:
         if product_mmol is None:
             raise MixtureError(f"{draft.where}: the product's amount must be in mmol, mg, g or mL, not in equivalents.")
-        mmol = number * product_mmol * (0.01 if "%" in unit else 1.0)
+        mmol = number * product_mmol * _PARTS[unit]
     if not 1e-9 < mmol < 1e6:
         raise MixtureError(
             f"{draft.where} ({draft.named.name}): {draft.amount!r} is {mmol:.3g} mmol; amounts from a nanomole to a "
@@ -451,7 +456,7 @@ def _no_doubles(components: Sequence[Component]) -> None:
 
 def _numbered_products(components: Sequence[Component]) -> list[Component]:
     """Return the components with products that have no name of their own counted, where there are several."""
-    from dataclasses import replace
+    from washlore.knowledge.records import replace
 
     if sum(c.role == "product" for c in components) == 1:
         return list(components)
@@ -466,7 +471,7 @@ def _numbered_products(components: Sequence[Component]) -> list[Component]:
 
 
 def _unique_names(components: Sequence[Component]) -> list[Component]:
-    from dataclasses import replace
+    from washlore.knowledge.records import replace
 
     counts: dict[str, int] = {}
     made = []

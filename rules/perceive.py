@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import field, replace
 from typing import Any
 
 from washlore.knowledge import acidity, groups, kinetics
 from washlore.knowledge.boiling import estimated_boiling_c
 from washlore.knowledge.inorganic import insoluble
 from washlore.knowledge.names import boiling_c
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, field, replace
 from washlore.knowledge.rows import Group, Residue, Solution, table
 from washlore.knowledge.scope import ligated, stays_behind, unplaced
 from washlore.knowledge.solute import query

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import field, replace
 from functools import lru_cache
 from typing import Any
 
 from washlore.knowledge import partition, water
 from washlore.knowledge.arrays import at_best, full, maximum, minimum, plain, zeros
 from washlore.knowledge.beside import dissolved_m
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, field, replace
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.knowledge.structure import molecules
 from washlore.rules.mixture import is_organic

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import field, replace
 from typing import Any
 
 from washlore.knowledge.arrays import maximum
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, field, replace
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import fragility, trial, window

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, replace
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
 
 if TYPE_CHECKING:

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import field
 from typing import Any
 
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, field
 from washlore.rules import facts as f
 from washlore.rules.engine import Lore, Reason, all_lore
 from washlore.rules.plan import Plan

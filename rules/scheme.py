@@ -8,7 +8,6 @@ it. One ledger follows all components with the same draws through every branch.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import replace
 from typing import Any
 
 from rdkit import Chem
@@ -16,7 +15,7 @@ from rdkit import Chem
 from washlore.knowledge import groups as group_tables
 from washlore.knowledge.acidity import neutral_form
 from washlore.knowledge.arrays import at_best, np
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, replace
 from washlore.knowledge.rows import Group, Solution, Solvent, table
 from washlore.knowledge.structure import molecules
 from washlore.rules import trial, window

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import pairwise
 
 from washlore.knowledge.arrays import np
+from washlore.knowledge.records import replace
 from washlore.rules.account import Achieved
 from washlore.rules.bench import LAYER_ASSUMED, Bench
 from washlore.rules.judge import CHECKED, Considered, Judgement, Part, consider, judge

@@ -15,7 +15,7 @@ from washlore.knowledge.arrays import plain
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Buffer, Gas, table
 from washlore.rules.phase import LEAST_VOLUME_ML, Plain, cosolvency, salting_constant, saturate
-from washlore.rules.species import Sheet, Species
+from washlore.rules.species import Array, Sheet, Species
 from washlore.rules.suppose import supposed
 
 # A miscible solvent changes the volumes that decide its own share; this settles in a few rounds.
@@ -34,6 +34,8 @@ LN10 = math.log(10.0)
 STRAIGHT_PH = 0.3
 # A step of Newton's method this short is the last one: what it misses the root by is about its square.
 SURE_PH = 3e-7
+# As much for one that is to settle to a ten-thousandth of the volumes, as where every solution is tried.
+NEAR_PH, NEAR_VOLUMES = 1e-3, 1e-6
 
 
 @dataclass
@@ -54,6 +56,23 @@ class Shaken:
     organic_ml: float
     aqueous_ml: float
     salt_m: float
+
+
+@dataclass(frozen=True)
+class Settled:
+    """A solved equilibrium. Arrays over draws; ``share`` and ``escaped`` (mmol) and ``free_m`` are (species, draws).
+
+    ``pair_charge``: charge carried into the organic layer as ion pairs (mmol). ``free_m``: the neutral form in water that
+    nothing holds, mol/L. ``lost`` (mmol) and ``weak_free_m`` (mol/L) by weak acid system whose acid is a gas.
+    """
+
+    ph: Array
+    share: Array
+    pair_charge: Array
+    escaped: Array
+    free_m: Array
+    lost: dict[str, Array]
+    weak_free_m: dict[str, Array]
 
 
 def gas_of(item: Species) -> Gas | None:
@@ -166,6 +185,7 @@ def shake(
     last: tuple[float, float] | None = None
     last_bound: list[tuple[float, float] | None] = [None] * len(total)
     ph = aqueous.ph if guess is None else guess
+    sure_ph = NEAR_PH if volumes_to > NEAR_VOLUMES else SURE_PH
     if mixing and not held:
         # A start for the volumes: where the miscible solvents would be at the pH that is guessed.
         contact.at_volumes(organic_ml, aqueous_ml, salt_m, carried / aqueous_ml, bound)
@@ -176,7 +196,7 @@ def shake(
         aqueous_ml = max(aqueous_base + carried, LEAST_VOLUME_ML)
     for _ in range(MOST_BINDING_ROUNDS if held else MOST_VOLUME_ROUNDS if mixing else 1):
         contact.at_volumes(organic_ml, aqueous_ml, salt_m, carried / aqueous_ml, bound)
-        ph = contact.root(ph) if held_ph is None else held_ph
+        ph = contact.root(ph, sure_ph) if held_ph is None else held_ph
         before, height = aqueous_ml, 10.0**ph
         rows, places = (numbers.plain, range(len(numbers.forms))) if held else numbers.mixing_rows
         found = contact.spread(height, rows, places)
@@ -250,8 +270,8 @@ class _Equilibrium:
             held = aqueous_ml * bound[i] if bound is not None else 0.0
             self.rows.append((sites, amount, into_neutral, into_pair, held, most))
 
-    def root(self, guess: float) -> float:
-        """Return the pH at which the charges balance, to 1e-10 mol/L."""
+    def root(self, guess: float, sure_ph: float) -> float:
+        """Return the pH at which the charges balance, to 1e-10 mol/L or after a step shorter than ``sure_ph``."""
         aqueous_ml, constant, most_odds = self.aqueous_ml, self.constant, self.numbers.most_odds
         over_gamma, hydroxide_ml = aqueous_ml / self.gamma, aqueous_ml * self.water_ions
         weak = self.weak
@@ -313,7 +333,7 @@ class _Equilibrium:
                 charge, slope = charge + more, slope + steeper
             return charge / aqueous_ml, LN10 * slope / aqueous_ml
 
-        return root(imbalance, guess)
+        return root(imbalance, guess, sure_ph)
 
     def spread(self, height: float, rows: Sequence[int], forms: Sequence[int]) -> list[float]:
         """Return the share (by species) in the organic layer at ``height`` = 10**pH.
@@ -443,9 +463,10 @@ def vent(numbers: Sheet, aqueous: Plain, ph: float, aqueous_ml: float, strength:
     return Shaken(ph, escaped, 0.0, escaped, free_m, lost, weak_free_m, 0.0, aqueous_ml, 0.0)
 
 
-def root(function: Callable[[float], tuple[float, float]], guess: float) -> float:
+def root(function: Callable[[float], tuple[float, float]], guess: float, sure_ph: float = SURE_PH) -> float:
     """Return where a falling function of pH crosses zero, to 1e-10 in the function, by Newton's method.
 
+    A step shorter than ``sure_ph`` is the last one.
     ``function`` returns value and slope. Bracketed, and halved where a step leaves the bracket or gains too little, so that it
     always arrives.
     """
@@ -466,7 +487,7 @@ def root(function: Callable[[float], tuple[float, float]], guess: float) -> floa
             high = ph
         next_ph = ph + step
         inside = low < next_ph < high
-        if abs(value) < 1e-10 or high - low < 1e-14 or abs(step) < SURE_PH:
+        if abs(value) < 1e-10 or high - low < 1e-14 or abs(step) < sure_ph:
             return next_ph if inside else ph
         # From one side it may take its time; from side to side it must gain, or it would go to and fro.
         gains = abs(step) < (1.5 if above is was_above else 0.5) * before

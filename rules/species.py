@@ -8,7 +8,6 @@ Draw 0 is always the best estimate.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import field
 from functools import cache, lru_cache
 from typing import Any, cast
 
@@ -30,7 +29,7 @@ from washlore.knowledge.arrays import (
 from washlore.knowledge.beside import holder_of_ion
 from washlore.knowledge.ion_pairs import CHLORIDE, counter_ion, permanent_ion_log_k
 from washlore.knowledge.log_d import pair_log_k
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, field
 from washlore.knowledge.rows import Buffer, Solvent, table
 from washlore.knowledge.structure import ByStructure, Molecule, molecules
 from washlore.knowledge.water import alpha_charges

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, replace
 from washlore.knowledge.rows import Solution, Solvent
 from washlore.rules.words import label
 

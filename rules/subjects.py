@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Mapping, Sequence
 from functools import cache
 from typing import Any
@@ -102,7 +101,11 @@ def find_subjects(text: str, plan: Plan | None = None) -> list[Subject]:
 
 def _key(text: str) -> str:
     """Return what spellings of one name have in common."""
-    plain = unicodedata.normalize("NFKD", text).casefold()
+    plain = text.casefold()
+    if not text.isascii():
+        import unicodedata
+
+        plain = unicodedata.normalize("NFKD", text).casefold()
     if "sat" in plain:
         plain = re.sub(r"\bsat\b\.?|\bsatd\b\.?", "saturated", plain)
     if any(word in plain for word in ("aq", "wash", "solution")):

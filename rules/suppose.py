@@ -9,10 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import replace
 
 from washlore.knowledge import acidity
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, replace
 from washlore.knowledge.structure import Molecule
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import replace
 from types import MappingProxyType
 
 from washlore.knowledge import partition
@@ -12,7 +11,7 @@ from washlore.knowledge.arrays import column, full, plain, row, spread
 from washlore.knowledge.boiling import estimated_boiling_c
 from washlore.knowledge.ion_pairs import permanent_ion_log_k
 from washlore.knowledge.names import boiling_c
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, replace
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.knowledge.structure import molecules
 from washlore.rules.contact import equilibrate
@@ -33,7 +32,7 @@ from washlore.rules.species import Sheet, left_by_stripping, sheet
 from washlore.rules.words import round_volume
 
 # What is told to four figures needs no volumes to ten.
-VOLUMES_TO = 1e-5
+VOLUMES_TO = 1e-4
 NOTHING: Mapping[str, float] = MappingProxyType({})
 CONTACTS = 3
 # Nobody asks what a third one takes out where the numbers are unlucky.

@@ -12,10 +12,9 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable
 from contextlib import nullcontext
-from dataclasses import replace
 from functools import partial
 
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, replace
 from washlore.knowledge.rows import Group, Solution, Solvent, table
 from washlore.knowledge.structure import StructureError
 from washlore.rules import facts as f

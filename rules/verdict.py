@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any
 
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, replace
 from washlore.rules.engine import judging_lore
 from washlore.rules.judging import facts as j
 from washlore.rules.words import listed, share, spread

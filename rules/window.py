@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import replace
 from functools import cache
 
 from washlore.knowledge.arrays import BoolArray, np
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, replace
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules.contact import equilibrate
 from washlore.rules.mixture import Mixture

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from test_contact import shaken
 
-from washlore.rules import contact
+from washlore.rules import shaking_draws
 
 STRONG_M = [-1, -0.1, -1e-3, -1e-6, 0, 1e-6, 1e-3, 0.1, 1]
 
@@ -22,13 +22,13 @@ def looks(strong_m: list[float], guess: float, acids: tuple[tuple[float, float],
         nonlocal count
         count += 1
         proton, hydroxide = 10.0**-ph, 10.0 ** (ph - 14.0)
-        value, slope = strong + proton - hydroxide, -contact.LN10 * (proton + hydroxide)
+        value, slope = strong + proton - hydroxide, -shaking_draws.LN10 * (proton + hydroxide)
         for molar, pka in acids:
             ionised = 1.0 / (1.0 + 10.0 ** (pka - ph))
-            value, slope = value - molar * ionised, slope - contact.LN10 * molar * ionised * (1.0 - ionised)
+            value, slope = value - molar * ionised, slope - shaking_draws.LN10 * molar * ionised * (1.0 - ionised)
         return value, slope
 
-    ph = contact._root(balance, len(strong_m), np.full(len(strong_m), float(guess)))
+    ph = shaking_draws._root(balance, len(strong_m), np.full(len(strong_m), float(guess)))
     assert np.abs(balance(ph)[0]).max() < 1e-12
     return count - 1, ph
 
@@ -72,13 +72,13 @@ ROUNDS = [
 def test_two_layers_settle_in_a_few_rounds(
     others: list[str], solution: str, volume_ml: float, solvent: str, most: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    rounds, solve = 0, contact._solve
+    rounds, solve = 0, shaking_draws._solve
 
     def counted(*args: object) -> object:
         nonlocal rounds
         rounds += 1
         return solve(*args)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(contact, "_solve", counted)
+    monkeypatch.setattr(shaking_draws, "_solve", counted)
     shaken(others, solution, volume_ml, solvent)
     assert rounds <= most

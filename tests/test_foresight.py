@@ -9,8 +9,8 @@ from functools import cache
 import numpy as np
 import pytest
 
+from washlore.cli.render.plan import plan_text
 from washlore.cli.render.record import plan_record
-from washlore.cli.render.text import plan_text
 from washlore.knowledge import log_k, sites
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f

@@ -21,8 +21,8 @@ import pytest
 from more_contacts import with_one_more
 from random_mixtures import Flask, flask
 
+from washlore.cli.render.plan import plan_text
 from washlore.cli.render.record import plan_record
-from washlore.cli.render.text import plan_text
 from washlore.rules import facts as f
 from washlore.rules.judge import Considered, judge
 from washlore.rules.ledger import LedgerError, run_ledger

@@ -17,8 +17,8 @@ import pytest
 from washlore.knowledge import acidity, partition, water
 from washlore.knowledge.rows import Buffer, Solution, Solvent, Source, table
 from washlore.knowledge.structure import canonical_smiles, molecules
-from washlore.rules import contact, ledger, species
 from washlore.rules import facts as f
+from washlore.rules import ledger, shaking_draws, species
 from washlore.rules.contact import equilibrate
 from washlore.rules.ledger import Step, run_ledger
 from washlore.rules.mixture import build, read_other
@@ -167,7 +167,7 @@ def impose(monkeypatch: pytest.MonkeyPatch) -> Iterator[object]:
 
     def set_k(k: float) -> None:
         monkeypatch.setattr(species, "_log_k", lambda *_: (math.log10(k), 0.0, species.LEAST_LOG_K, 0.0))
-        monkeypatch.setattr(contact, "salting_constant", lambda _: 0.0)
+        monkeypatch.setattr(shaking_draws, "salting_constant", lambda _: 0.0)
 
     yield set_k
 

@@ -10,8 +10,8 @@ from click.testing import CliRunner
 from random_mixtures import Flask
 
 from washlore.cli.main import main
+from washlore.cli.render.plan import plan_text
 from washlore.cli.render.record import plan_record
-from washlore.cli.render.text import plan_text
 from washlore.knowledge.rows import Residue, Solution, table
 from washlore.rules.judge import Considered, judge
 from washlore.rules.ledger import Step, run_ledger

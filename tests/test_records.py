@@ -9,7 +9,7 @@ from typing import ClassVar
 
 import pytest
 
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, field, replace
 
 
 @dataclass(frozen=True)
@@ -17,14 +17,15 @@ class Frozen:
     kind: ClassVar[str] = "any"
     name: str
     amount: float = 1.0
-    parts: tuple[str, ...] = dataclasses.field(default_factory=tuple)
-    hidden: int = dataclasses.field(default=0, repr=False)
+    parts: tuple[str, ...] = field(default_factory=tuple)
+    hidden: int = field(default=0, repr=False)
 
 
 @dataclass
 class Open:
-    values: list[int] = dataclasses.field(default_factory=list)
+    values: list[int] = field(default_factory=list)
     doubled: int = 0
+    own: list[int] = field(default_factory=list, init=False, repr=False)
 
     def __post_init__(self) -> None:
         self.doubled = 2 * len(self.values)
@@ -89,9 +90,16 @@ def test_what_is_wrongly_given_is_refused_at_the_first_object_and_after():
 
 def test_the_standard_tools_work_on_them():
     made = Frozen("a", parts=("b",))
-    assert dataclasses.replace(made, name="c") == Frozen("c", parts=("b",))
+    for changed in (dataclasses.replace, replace):
+        assert changed(made, name="c") == Frozen("c", parts=("b",)) and made.name == "a"
     assert dataclasses.asdict(made) == {"name": "a", "amount": 1.0, "parts": ("b",), "hidden": 0}
     assert pickle.loads(pickle.dumps(made)) == made == copy.deepcopy(made)
+    first = Open([1])
+    first.own.append(3)
+    for changed in (dataclasses.replace, replace):
+        assert changed(first, values=[1, 2]).own == [] and changed(first, values=[1, 2]).doubled == 4
+        with pytest.raises((TypeError, ValueError)):
+            changed(first, own=[1])
     match made:
         case Frozen(name, amount):
             assert (name, amount) == ("a", 1.0)

@@ -17,8 +17,8 @@ from click.testing import CliRunner
 
 from washlore.cli.main import main
 from washlore.cli.render.judgement import check_record, check_text
+from washlore.cli.render.plan import plan_text
 from washlore.cli.render.record import plan_record
-from washlore.cli.render.text import plan_text
 from washlore.rules import several
 from washlore.rules.judge import Considered, Judgement, Part, consider, judge
 from washlore.rules.mixture import Mixture, build

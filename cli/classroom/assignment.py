@@ -5,12 +5,11 @@ from __future__ import annotations
 import datetime
 import tomllib
 from collections.abc import Mapping
-from dataclasses import field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from washlore.cli.common import Trouble, examples, find
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, field
 from washlore.rules.toml_text import parsed
 
 if TYPE_CHECKING:

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import field
 
 from washlore.cli.classroom.cleaning import plain_text
 from washlore.cli.common import Trouble, near
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, field
 
 # Words of headers, the best first.
 STUDENT = ("student", "student name", "full name", "name", "learner", "username", "user name", "user", "email address")

@@ -7,7 +7,6 @@ import itertools
 import re
 import sys
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from pathlib import Path
 
 from washlore.cli.classroom.assignment import Assignment
@@ -15,7 +14,7 @@ from washlore.cli.classroom.cleaning import one_line, plain_text
 from washlore.cli.classroom.columns import Columns, find_columns
 from washlore.cli.classroom.spreadsheets import MOST_ROWS, Row, as_csv, encoding_of, open_sheet, spooled
 from washlore.cli.common import Trouble
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, replace
 
 # A plan that can be read has up to 30,000 characters; tags may make a cell longer.
 MOST_CHARACTERS, MOST_RAW = 30_000, 400_000

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import field
 from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,7 +13,7 @@ from washlore.cli.classroom.feedback import feedback_text
 from washlore.cli.classroom.intake import NO_ANSWER
 from washlore.cli.classroom.judging import as_grounds
 from washlore.cli.common import Trouble
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, field
 
 if TYPE_CHECKING:
     from washlore.cli.classroom.assignment import Assignment, Question

@@ -5,14 +5,13 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import field
 from typing import Any
 
 from washlore.cli.classroom.assignment import Assignment
 from washlore.cli.classroom.cleaning import anonymous, clipped, one_line
 from washlore.cli.classroom.results import KINDS, Result, their_words
 from washlore.cli.common import version
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, field
 
 VERDICTS = ("ok", "minor", "flawed", "dangerous", "unreadable")
 SAID = {

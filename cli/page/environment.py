@@ -15,7 +15,8 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from washlore.cli.common import version
-from washlore.cli.render.text import nature, sentence
+from washlore.cli.render.plan import nature
+from washlore.cli.render.text import sentence
 from washlore.rules.words import amount, between, listed, share
 
 FOLDER = "washlore.cli.page.templates"

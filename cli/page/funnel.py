@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import cache
 from typing import Any
 
 from washlore.knowledge.arrays import FloatArray, np
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, replace
 
 TOP, BOTTOM, MIDDLE = 26.0, 172.0, 62.0
 WIDEST, ROUND, CONE = 33.0, 14.0, 26.0

@@ -13,7 +13,7 @@ from washlore.cli.page.funnel import funnel
 from washlore.cli.page.left import left_charts
 from washlore.cli.page.scheme import lay_out, scheme_lines, step_label
 from washlore.cli.page.structures import structure
-from washlore.cli.render.text import nature
+from washlore.cli.render.plan import nature
 from washlore.rules.words import amount, listed, share
 
 # A flow chart broader than this would be too small to read on paper; there its text stands for it.

@@ -8,11 +8,10 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
-from dataclasses import field
 from typing import Any
 
 from washlore.cli.common import in_ascii
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, field
 from washlore.rules.words import listed, share
 
 # Shares below this are left out of the chart: it tells where things go, the tables tell what is left.

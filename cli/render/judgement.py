@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING, Any
 from washlore.cli.common import version
 from washlore.cli.page.scheme import scheme_lines
 from washlore.cli.render.followed import follow
+from washlore.cli.render.plan import transfer_words
 from washlore.cli.render.record import source_keys
-from washlore.cli.render.text import INDENT, heading, paragraph, sentence, table_text, transfer_words
+from washlore.cli.render.text import INDENT, heading, paragraph, sentence, table_text
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, source_text, table
 from washlore.rules.judge import Judgement, Part
 from washlore.rules.plan import make_plan

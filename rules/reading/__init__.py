@@ -8,9 +8,9 @@ leave out verbs, commas and units where they like, and words after a verb belong
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
+from washlore.knowledge.records import replace
 from washlore.rules.proposal import Proposal
 
 from .errors import MAX_CHARACTERS, MAX_ROWS, ReadingError

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import field
 
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, field
 
 from .characters import Token
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import pairwise, takewhile
+
+from washlore.knowledge.records import replace
 
 from . import trade
 from .characters import Token

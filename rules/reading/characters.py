@@ -5,11 +5,10 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
-from dataclasses import field
 from functools import lru_cache
 from typing import Any
 
-from washlore.knowledge.records import dataclass
+from washlore.knowledge.records import dataclass, field
 
 _ONE_SIGN = {
     **dict.fromkeys("‐‑‒–—―−﹣－", "-"),

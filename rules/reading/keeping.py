@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+
+from washlore.knowledge.records import replace
 
 from . import drying, trade, washing
 from .characters import Token

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
+from washlore.knowledge.records import replace
 from washlore.knowledge.rows import Solution, table
 from washlore.rules.proposal import ReadStep
 

@@ -7,8 +7,8 @@ import io
 import re
 import tomllib
 from collections.abc import Mapping
-from dataclasses import replace
 
+from washlore.knowledge.records import replace
 from washlore.rules.proposal import Proposal, ReadStep, Unread
 from washlore.rules.toml_text import parsed
 

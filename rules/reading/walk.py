@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+
+from washlore.knowledge.records import replace
 
 from . import adding, drying, keeping, washing
 from .amounts import amount_at

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import pairwise
+
+from washlore.knowledge.records import replace
 
 from .amounts import Amount, count_of, repeats_at, whole
 from .characters import Token

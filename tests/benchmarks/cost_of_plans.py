@@ -30,8 +30,8 @@ from rdkit import Chem, rdBase
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from random_mixtures import PRODUCTS, Flask, reagents
 
+from washlore.cli.render import plan as words
 from washlore.cli.render import record as rendering
-from washlore.cli.render import text as words
 from washlore.knowledge import groups
 from washlore.rules import engine as engines
 from washlore.rules import perceive

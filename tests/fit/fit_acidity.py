@@ -27,8 +27,9 @@ import numpy as np
 from rdkit import Chem
 
 from washlore.knowledge import acidity
-from washlore.knowledge.acidity_features import Surroundings, features, statistical
+from washlore.knowledge.acidity_features import features, statistical
 from washlore.knowledge.rows import MeasuredPka, table
+from washlore.knowledge.surroundings import Surroundings
 
 FOLDS = 5
 FEWEST_ROWS = 10  # fewer measured sites than this in a family: class mean
