@@ -240,7 +240,11 @@ class Job:
 
     def solvent_id(self) -> str:
         """Return the solvent of the organic layer as the plan goes."""
+        washed = False
         for read in reversed(self.proposal.steps):
+            if washed and read.action in ("evaporate", "concentrate"):
+                return self.plan.extraction  # what was there before is stripped, and nothing is named after it
+            washed = washed or read.action in ("wash", "extract", "take up")
             if (
                 read.action in ("extract", "dilute")
                 and read.solvent in table(Solvent)

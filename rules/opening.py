@@ -249,7 +249,7 @@ def _filtering(ke: Any, job: Job, solvent: Solvent, filtered: Sequence[tuple[int
     leftovers = [ke.first(f.Leftover, component=c) for _, c in filtered]
     brought_down = [table(Residue)[row["residue"]].how for row in leftovers if row and row["residue"] in BROUGHT_DOWN]
     if brought_down:
-        words = f"{brought_down[0].rstrip('.')}, and rinse them with a little of the same"
+        words = f"{brought_down[0].rstrip('.')}, rinse them with a little of the same, and strip off the pentane"
         reason = f"{names} has to be brought down first"
     silver = any((row := ke.first(f.Leftover, component=c)) and row["residue"] == SILVER for _, c in filtered)
     return Draft(

@@ -443,6 +443,10 @@ STUMBLED = [
     Flask("phenol", "Cc1ccc(O)cc1", 3.412,
           (("C=CC[Mg]Cl", 1.0985, "reagent"), ("C[Ti+2](C).c1cc[cH-]c1.c1cc[cH-]c1", 0.8357, "reagent")),
           (("toluene", 29.7),), "mtbe"),
+    # The pentane that brings a solid down is stripped off again, and is no solvent of the washes.
+    Flask("amide", "CN(C)C(=O)CCCCCCC", 1.175,
+          (("C[Ti+2](C).c1cc[cH-]c1.c1cc[cH-]c1", 0.3166, "reagent"), ("CC(C)(C)N", 0.7888, "reagent")),
+          (("diisopropyl_ether", 13.3),)),
     # Copper ends white phosphorus; that a thiol falls with it is no danger.
     Flask("lactone", "O=C1OC(c2ccccc2)CC1", 0.742,
           (("CCCCCCCCCCCCS", 1.3743, "reagent"), ("P12P3P1P23", 1.646, "reagent")), (("mibk", 9.9),)),

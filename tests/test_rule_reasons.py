@@ -545,7 +545,7 @@ def test_where_acid_is_in_the_pot_thiosulfate_is_not_used_alone() -> None:
         made = thinks("part", ionises("c2", kind, pka), *facts, others=others)
         return quench.remedy_solution(made, row)
 
-    ml = quench.organic_volume_ml(thinks("part").job.mixture)
+    ml = quench.layer_ml(thinks("part").job.mixture)
     assert remedy(5.0) == "na2s2o3_10" and remedy(5.1) == "na2s2o3_nahco3"
     assert remedy(0.3 * ml) == "na2s2o3_nahco3" and remedy(0.3 * ml + 0.2) == "na2so3_10"
     assert remedy(6.0, pka=6.0) == "na2s2o3_10" and remedy(6.0, kind="base") == "na2s2o3_10"

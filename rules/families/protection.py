@@ -5,7 +5,7 @@ from typing import Any
 from washlore.knowledge import groups, kinetics
 from washlore.knowledge.rows import Gas, Group, Residue, Solution, table
 from washlore.rules import facts as f
-from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
+from washlore.rules.engine import MATCH, NOT, OR, TEST, Case, L, rule
 from washlore.rules.families.quench import EDGE_PH, VOLATILE_BELOW_PH, beyond
 from washlore.rules.words import share
 
@@ -27,6 +27,10 @@ SLOW_LIMIT_PH, GREASY_LOG_P = 12.0, 3.5
 BUFFERED_PH = 1.5
 # Further beyond its limit than this even a greasy product is not risked for a leftover.
 MOST_BEYOND_PH = 1.0
+# In water above this much ammonium is ammonia.
+AMMONIA_IS_FREE_PH = 8.0
+# What stands no more than this is an acylating agent.
+ACYLATES_PH = 9.5
 # In dilute hydroxide, where a rate constant says that it is hardly touched, this far.
 MOST_BEYOND_DILUTE, DILUTE_BASE_PH = 1.5, 13.0
 
@@ -165,6 +169,68 @@ def too_basic(engine: Any, limit: float, g: str, s: str, ph: float, log_p: float
         f.Harms(solution=s, how="destroys"),
         f"the {group.name} of {engine.job.name('product')} stands pH {limit:g} and below, {table(Solution)[s].name} has "
         f"pH {ph:g}: {group.limit_reason}",
+        (group.source,),
+    )
+
+
+@rule(
+    f.Stands(side=MATCH.side, ph=MATCH.limit, group=MATCH.g),
+    f.Uptake(component="product", solution="water", spent_ph=MATCH.ph),
+    f.Pot(log_p=MATCH.log_p),
+    TEST(lambda side, limit, ph: beyond(side, ph, limit) > EDGE_PH),
+    stage="protect",
+    title="Plain water takes up the acid or base of the flask, and may break the product with it",
+    why="Water holds no pH: with hydroxide in the flask the first portion is lye, with a strong acid it is acid. A wash that takes "
+    "the one or the other comes first.",
+    sources=("greene", "common_practice"),
+    fires=(
+        Case("hydroxide beside an anhydride", "O=C(OC(=O)c1ccccc1)c1ccccc1", ("barium hydroxide; 8 mmol",)),
+        Case("hydrogen chloride beside a silyl ether", "C[Si](C)(C)OC1CCCCC1", ("HCl; 10 mmol",)),
+    ),
+    silent=(
+        Case("near miss: hydroxide beside an ether", "COCCc1ccc(Cl)cc1", ("sodium hydroxide; 10 mmol",)),
+        Case("sodium chloride beside an anhydride", "O=C(OC(=O)c1ccccc1)c1ccccc1", ("sodium chloride; 10 mmol",)),
+    ),
+)
+def water_takes_it_up(engine: Any, side: str, limit: float, g: str, ph: float, log_p: float) -> None:
+    """Refuse plain water that the flask itself makes too acidic or too basic for the product."""
+    if outlives(engine, side, g, "water", ph, limit, log_p):
+        return
+    group = table(Group)[g]
+    engine.conclude(
+        f.Harms(solution="water", how="destroys"),
+        f"the {group.name} of {engine.job.name('product')} stands pH {limit:g} and {'above' if side == 'low' else 'below'}, and "
+        f"the flask brings plain water to pH {ph:.1f}: {group.limit_reason}",
+        (group.source,),
+    )
+
+
+@rule(
+    OR(f.SpoiltBy(tag="amine", group=MATCH.g), f.SpoiltBy(tag="ammonia", group=MATCH.g)),
+    f.Stands(side="high", group=MATCH.g, ph=MATCH.limit),
+    f.Uptake(component="product", solution="nh4cl_sat", spent_ph=MATCH.ph),
+    TEST(lambda limit, ph: limit <= ACYLATES_PH and ph > AMMONIA_IS_FREE_PH),
+    stage="protect",
+    title="Base in the flask sets ammonia free from ammonium chloride, which an acylating product takes up",
+    why="Above pH 8 a twentieth and more of the ammonium is ammonia, which makes an amide of an anhydride or an active ester at "
+    "once.",
+    sources=("common_practice",),
+    fires=(
+        Case("hydroxide beside an anhydride", "O=C(OC(=O)c1ccccc1)c1ccccc1", ("barium hydroxide; 8 mmol",)),
+        Case("hydroxide beside an active ester", "O=C(ON1C(=O)CCC1=O)c1ccccc1", ("sodium hydroxide; 10 mmol",)),
+    ),
+    silent=(
+        Case("near miss: an aldehyde", "C[C@@H](C=O)COCc1ccccc1", ("sodium hydroxide; 10 mmol",)),
+        Case("no base beside an anhydride", "O=C(OC(=O)c1ccccc1)c1ccccc1", ("quinoline; 8 mmol",)),
+    ),
+)
+def ammonia_is_set_free(engine: Any, g: str, limit: float, ph: float) -> None:
+    """Refuse ammonium chloride where the flask makes ammonia of it."""
+    group = table(Group)[g]
+    engine.conclude(
+        f.Harms(solution="nh4cl_sat", how="reacts"),
+        f"the flask brings saturated ammonium chloride to pH {ph:.1f}, and its ammonia reacts with the {group.name} of "
+        f"{engine.job.name('product')}",
         (group.source,),
     )
 
