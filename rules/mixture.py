@@ -11,6 +11,7 @@ from washlore.knowledge.atoms import atoms_of
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Companion, Reagent, Solvent, table
 from washlore.knowledge.scope import forbidden, outside, several, unplaced
+from washlore.knowledge.spelling import short
 from washlore.knowledge.structure import Molecule, StructureError, canonical_smiles, molecules, unlabelled_smiles
 from washlore.rules.meant import meant
 
@@ -23,7 +24,7 @@ ASSUMED_EQUIV = 1.0
 ASSUMED_CATALYST_EQUIV = 0.05
 ASSUMED_ML_PER_MMOL = 5.0
 LEAST_ASSUMED_ML = 20.0
-MAX_COMPONENTS = 60
+MAX_COMPONENTS, MAX_SOLVENTS = 60, 20
 LONGEST_SMILES_AS_NAME = 40
 
 
@@ -159,6 +160,8 @@ def build(
         notes.append(f"{main.named.written}: {main.named.note}")
     rest: list[_Draft] = []
     listed = [tuple(row) for row in others]
+    if len(listed) > MAX_COMPONENTS:
+        raise MixtureError(f"{len(listed)} components are listed; up to {MAX_COMPONENTS} can be judged at once.")
     for number, (name, amount, role, *named) in enumerate(listed, start=1):
         full, because = meant(name, main.parts, [str(row[0]) for row in listed]) if name else (name, "")
         if because:
@@ -169,8 +172,6 @@ def build(
         if draft.role == "product" and (reason := outside(draft.parts)):
             raise MixtureError(f"{draft.where}: {draft.named.name} is outside what is known here: {reason}.")
         rest.append(draft)
-    if len(rest) > MAX_COMPONENTS:
-        raise MixtureError(f"{len(rest)} components are listed; up to {MAX_COMPONENTS} can be judged at once.")
     product_mmol, assumed = _mmol(main, None)
     if assumed:
         notes.append(f"the amount of {main.named.name} is not given: {product_mmol:g} mmol assumed")
@@ -214,7 +215,9 @@ def read_other(text: str) -> tuple[str, str | None, str | None]:
         elif amount is None:
             amount = part
         else:
-            raise MixtureError(f"{text!r}: {part!r} is neither an amount nor a role; roles are {', '.join(ROLES)}.")
+            raise MixtureError(
+                f"{short(text)}: {short(part)} is neither an amount nor a role; roles are {', '.join(ROLES)}."
+            )
     return name, amount, role
 
 
@@ -223,7 +226,7 @@ def _draft(where: str, text: str | None, role: str | None, amount: str | None, c
         raise MixtureError(f"{where}: neither name nor smiles is given.")
     role = (role or "impurity").strip().lower()
     if role not in ROLES:
-        raise MixtureError(f"{where}: {role!r} is not a role; roles are {', '.join(ROLES)}.")
+        raise MixtureError(f"{where}: {short(role)} is not a role; roles are {', '.join(ROLES)}.")
     try:
         named = names.resolve(text)
         parts = molecules(named.smiles)
@@ -316,13 +319,13 @@ def _mmol(draft: _Draft, product_mmol: float | None) -> tuple[float, bool]:
     unit = _unit(found[2]) if found else ""
     if not found or not any(unit in units for units in (_MMOL, _MG, _ML, _PARTS)):
         raise MixtureError(
-            f"{draft.where} ({draft.named.name}): the amount {draft.amount!r} is not understood; "
+            f"{draft.where} ({draft.named.name}): the amount {short(draft.amount)} is not understood; "
             "write a number with mmol, mg, g, mL or equiv, such as 2.5 mmol."
         )
     number = float(found[1].replace(",", "."))
     if number <= 0:
         raise MixtureError(
-            f"{draft.where} ({draft.named.name}): the amount {draft.amount!r} is not positive; leave the component out "
+            f"{draft.where} ({draft.named.name}): the amount {short(draft.amount)} is not positive; leave the component out "
             "if nothing is left of it, or leave the amount out if it is not known."
         )
     mass = sum(p.molar_mass for p in draft.parts)
@@ -338,7 +341,7 @@ def _mmol(draft: _Draft, product_mmol: float | None) -> tuple[float, bool]:
         mmol = number * product_mmol * _PARTS[unit]
     if not 1e-9 < mmol < 1e6:
         raise MixtureError(
-            f"{draft.where} ({draft.named.name}): {draft.amount!r} is {mmol:.3g} mmol; amounts from a nanomole to a "
+            f"{draft.where} ({draft.named.name}): {short(draft.amount)} is {mmol:.3g} mmol; amounts from a nanomole to a "
             "kilomole can be judged."
         )
     return mmol, False
@@ -353,7 +356,7 @@ def _density(draft: _Draft) -> float:
         if canonical_smiles(solvent.smiles) == wanted:
             return solvent.density_g_ml
     raise MixtureError(
-        f"{draft.where} ({draft.named.name}): its density is not known here, so {draft.amount!r} cannot be turned into "
+        f"{draft.where} ({draft.named.name}): its density is not known here, so {short(draft.amount)} cannot be turned into "
         "mmol; give mmol or mass."
     )
 
@@ -424,6 +427,8 @@ def _media(
     rows: Sequence[tuple[str, float | None]], product_mmol: float, notes: list[str]
 ) -> tuple[tuple[Solvent, float], ...]:
     media = []
+    if len(rows) > MAX_SOLVENTS:
+        raise MixtureError(f"{len(rows)} solvents are listed; up to {MAX_SOLVENTS} can be judged at once.")
     for text, volume in rows:
         solvent, note = _solvent(text)
         if note:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from washlore.knowledge.spelling import short
 from washlore.rules.mixture import CHOOSE, Mixture, MixtureError, build
 from washlore.rules.toml_text import parsed
 
@@ -97,7 +98,7 @@ def _table(data: Mapping[str, Any], key: str, default: Any = None) -> Mapping[st
 def _only(data: Mapping[str, Any], where: str, known: Sequence[str]) -> None:
     for key in data:
         if key not in known:
-            raise MixtureError(f"{where}: {key!r} is not a key here; the keys are {', '.join(known)}.")
+            raise MixtureError(f"{where}: {short(key)} is not a key here; the keys are {', '.join(known)}.")
 
 
 def _identity(entry: Mapping[str, Any], where: str) -> tuple[str, str | None]:
@@ -115,13 +116,13 @@ def _text(entry: Mapping[str, Any], key: str, where: str) -> str | None:
     if value is None:
         return None
     if not isinstance(value, str):
-        raise MixtureError(f'{where}: {key} must be text in quotes, such as {key} = "2.5 mmol"; found {value!r}.')
+        raise MixtureError(f'{where}: {key} must be text in quotes, such as {key} = "2.5 mmol"; found {_shown(value)}.')
     return value
 
 
 def _number(value: Any, where: str) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise MixtureError(f"{where}: must be a number; found {value!r}.")
+        raise MixtureError(f"{where}: must be a number; found {_shown(value)}.")
     if abs(value) > LARGEST_NUMBER:
         raise MixtureError(f"{where}: is too large a number to be measured out; give it in mL or per cent.")
     return float(value)
@@ -135,10 +136,15 @@ def _solvent_rows(reaction: Mapping[str, Any]) -> list[tuple[str, float | None]]
         return []
     names_ = [solvent] if isinstance(solvent, str) else solvent
     if not isinstance(names_, list) or not all(isinstance(n, str) for n in names_):
-        raise MixtureError(f"[reaction]: solvent must be a name, or a list of names; found {solvent!r}.")
+        raise MixtureError(f"[reaction]: solvent must be a name, or a list of names; found {_shown(solvent)}.")
     volumes = volume if isinstance(volume, list) else [None] * len(names_) if volume is None else [volume]
     if len(volumes) != len(names_):
         raise MixtureError("[reaction]: solvent and volume_ml must be lists of the same length.")
     return [
         (n, None if v is None else _number(v, "[reaction] volume_ml")) for n, v in zip(names_, volumes, strict=True)
     ]
+
+
+def _shown(value: Any) -> str:
+    shown = repr(value)
+    return shown if len(shown) <= 60 else f"{shown[:57]}..."

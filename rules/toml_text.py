@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from typing import Any
 
+# Every part of a dotted key costs the parser room for all the parts before it.
+MOST_PARTS = 100
+_STRING_OR_COMMENT = r"""(?x) "(?:[^"\\\n]|\\.)*+" | '[^'\n]*+' | \#[^\n]*+"""
+_LONG_KEY = rf"(?<![\w-])(?:[\w-]++[ \t]*+\.[ \t]*+){{{MOST_PARTS}}}"
+
 
 def parsed(text: str) -> dict[str, Any]:
-    """Return the table that a text holds; raise ``tomllib.TOMLDecodeError`` also for endless nesting and numbers."""
+    """Return the table that a text holds; raise ``tomllib.TOMLDecodeError`` also for endless nesting, keys and numbers."""
+    if text.count(".") >= MOST_PARTS and re.search(_LONG_KEY, re.sub(_STRING_OR_COMMENT, "s", text)):
+        raise tomllib.TOMLDecodeError(f"a key has more than {MOST_PARTS} parts")
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:

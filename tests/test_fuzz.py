@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -100,16 +101,35 @@ NAPHTHALENE = 'product = "naphthalene"\n'
         (NAPHTHALENE + "x = 1" + "0" * 5000, "more digits than can be read"),
         ("x = " + "[" * 100_000, "nested too deep"),
         ("#" * 1_000_001, "larger than 1 MB"),
+        # Once a table of 360 GB, half a minute, four seconds, and messages of a megabyte
+        (NAPHTHALENE + "a." * 300_000 + "a = 1", "a key has more than 100 parts"),
+        ("[" + "a . " * 200_000 + "a]", "a key has more than 100 parts"),
+        (NAPHTHALENE + "x = {" + "'a'." * 200_000 + "a = 1}", "a key has more than 100 parts"),
+        (NAPHTHALENE + '[[others]]\nname = "aniline"\n' * 30_000, "30000 components are listed; up to 60"),
+        (NAPHTHALENE + "[reaction]\nsolvent = [" + '"ether", ' * 90_000 + "]", "90000 solvents are listed"),
+        (NAPHTHALENE + f'[[others]]\nname = "aniline"\nrole = "{"x" * 900_000}"', "'xx[^ ]{,60} is not a role"),
+        (NAPHTHALENE + f'[[others]]\nname = "aniline"\namount = "{"1" * 900_000} mmol"', "'11[^ ]{,60} is inf mmol"),
+        (NAPHTHALENE + f"[target]\nleft_percent = [{'1, ' * 300_000}]", r"found \[1, .{,60}$"),
     ],
 )
 def test_a_mixture_file_that_cannot_be_used_is_refused_with_words(tmp_path, text, words):
+    begun = time.process_time()
     file = tmp_path / "flask.toml"
     file.write_text(text, encoding="utf-8")
     with pytest.raises(MixtureError, match=words):
         read_mixture(file)
     assert CliRunner().invoke(cli, ["plan", str(file)]).exit_code == 2
+    assert time.process_time() - begun < 4
 
 
 def test_why_not_a_drying_agent_in_a_plan_that_dries_nothing():
     done = CliRunner().invoke(cli, ["why", "--product", "CCS", "--amount", "4 mmol", "not", "CaCl2"])
     assert done.exit_code == 0 and "nothing is dried" in done.output
+
+
+def test_a_table_may_hold_many_points_where_they_are_no_key(tmp_path):
+    file = tmp_path / "flask.toml"
+    salt = ".".join(["[Na+]"] * 60 + ["[Cl-]"] * 60)
+    dots = "a." * 200
+    file.write_text(f'# {dots}\ntitle = "{dots}"\n{NAPHTHALENE}[[others]]\nsmiles = "{salt}"', encoding="utf-8")
+    assert read_mixture(file).title == dots
