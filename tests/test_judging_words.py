@@ -540,3 +540,9 @@ def test_words_on_a_wash_without_a_purpose_and_a_ph_without_a_test() -> None:
 
 def test_acid_on_cyanide_names_the_gas_of_that_leftover() -> None:
     assert "hydrogen cyanide (" in only(meets(2.0, residue="cyanide")).text
+
+
+def test_a_gel_says_how_much_of_the_metal_is_there() -> None:
+    found = only(given(j.Gels, step=2, component="c1", solution="nahco3_sat", share=0.98765))
+    assert found.numbers == (("share_there", 0.988),) and found.root == "gel c1"
+    assert found.text.startswith("saturated sodium hydrogen carbonate makes a gel of compound c1")

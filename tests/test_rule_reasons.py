@@ -576,3 +576,10 @@ def test_what_follows_a_remedy_and_would_spoil_the_product_is_left_out() -> None
     assert f"{table(Solution)['hcl_1m'].name} and {table(Solution)['nahco3_sat'].name}" in both
     # what the remedy itself is made with, before anything is washed, is not meant
     assert quench.fitted(thinks("part", harms_acid), "Add 1 M HCl in drops.") == "Add 1 M HCl in drops."
+
+
+def test_what_is_filtered_off_is_told_how() -> None:
+    made = thinks("classify", left_over("palladium_carbon", "filter"), others=("Pd/C",))
+    how = table(Residue)["palladium_carbon"].how
+    assert how and text_of(made, f.Prepares, action="filter") == f"palladium on carbon: {how}"
+    assert text_of(made, f.Leaves, way="filtration") == f"palladium on carbon: {how}"
