@@ -79,6 +79,8 @@ def shown(found: Streams) -> str:
             "001314",
             "w0.1 w0.2 o1.4 o1.6",
         ),
+        (HCL + NAOH + "Basify the acid extract to pH 12. Cool the aqueous layer, filter.", "00111", "w0.1 w0.2"),
+        ("Extract with ether. Wash with 1 M HCl. Basify the acid layer to pH 12.", "002", "w0.1 w0.2"),
         # names
         (ONE + "Wash with brine, dry. Basify flask 1 to pH 12.", "0001", "w0.11 w0.2"),
         (ONE + TWO + "To the contents of flask 1 add 6 M NaOH to pH 12.", "001", "w0.11 w0.22"),
