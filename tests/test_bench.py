@@ -440,6 +440,12 @@ THF, TOLUENE = {"solvents": (("thf", 40.0),)}, {"solvents": (("toluene", 40.0),)
             [84, 0],
         ),
         (
+            (ACID, BASE, {"solvents": (("water", 30.0), ("toluene", 40.0))}),
+            "Add 6 M HCl until pH 2, separate the layers.",
+            ["set ph hcl_6m 1x30/40 pH2"],
+            [78, 0],
+        ),
+        (
             (ACID, BIPHENYL),
             "Extract with 1 M NaOH (20 mL). Acidify to pH 2 and filter, rinse with cold water.",
             [

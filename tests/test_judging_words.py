@@ -546,3 +546,14 @@ def test_a_gel_says_how_much_of_the_metal_is_there() -> None:
     found = only(given(j.Gels, step=2, component="c1", solution="nahco3_sat", share=0.98765))
     assert found.numbers == (("share_there", 0.988),) and found.root == "gel c1"
     assert found.text.startswith("saturated sodium hydrogen carbonate makes a gel of compound c1")
+
+
+def test_a_product_boils_away_only_where_the_vacuum_is_below_its_vapour_pressure() -> None:
+    def kind(mbar: float, vapour: float = 133.0) -> tuple[str, bool]:
+        fact = given(j.Strips, step=3, boiling_c=100.4, words="in vacuo", mbar=mbar, bath_c=40.0, vapour_mbar=vapour)
+        found = only(fact, our_last_step=lambda: "distil it")
+        assert found.numbers == (("boiling_c", 100), ("vapour_mbar", vapour)) and found.remedy == "distil it"
+        return found.kind, "it boils away" in found.text
+
+    assert kind(132.9) == ("loss", True) and kind(133.0) == kind(500.0) == ("technique", False)
+    assert kind(0.0) == ("technique", False)  # no pressure is said

@@ -497,3 +497,21 @@ def test_a_product_of_pka_class_between_keeps_its_own_rules() -> None:
     """A Boc amine is no base, so nothing of the acid's own kind is said of it."""
     assert harms(bottle("hcl_1m"), f.Unlucky(solution="hcl_1m", after_2=0.99), product=BOC) == set()
     assert removal.WORTH_HAVING < 0.5 and protection.EDGE_PH == 0.3
+
+
+def test_so_much_of_a_leftover_that_a_strain_is_worth_it() -> None:
+    def worth(left: float, mmol: float = 5.0, *more: Fact) -> bool:
+        made = thinks("part", *more, others=(f"pyridine; {mmol} mmol",))
+        return removal._worth_a_strain(made, "c1", left)
+
+    least = removal.STRAIN_EQUIV * 10.0
+    assert worth(removal.WORTH_STRAIN, least) and worth(0.0, 3 * least) and not worth(0.0, 0.99 * least)
+    assert not worth(removal.WORTH_STRAIN + 0.001, 3 * least)
+    # something milder is open
+    milder = given(f.Uptake, component="c1", solution="nahco3_sat", after_3=removal.WORTH_HAVING)
+    assert not worth(0.0, least, milder)
+    assert worth(
+        0.0, least, given(f.Uptake, component="c1", solution="nahco3_sat", after_3=removal.WORTH_HAVING + 0.01)
+    )
+    for barred in (given(f.Harms, solution="nahco3_sat"), f.Strains(solution="nahco3_sat", group="x")):
+        assert worth(0.0, least, milder, barred)
