@@ -17,7 +17,7 @@ from washlore.rules.idle import NEARLY, Met, Natures, idle_washes
 from washlore.rules.ledger import DRAWS, Ledger, Step, band, run_ledger
 from washlore.rules.perceive import Job
 from washlore.rules.species import Array, Sheet, sheet
-from washlore.rules.steps import LEAST_RATIO, PlanStep, in_streams, portions
+from washlore.rules.steps import LEAST_RATIO, MOST_RATIO, PlanStep, in_streams, portions
 from washlore.rules.words import listed, round_volume, share
 
 # Water layers with less than this share of the product are not worth another extraction.
@@ -39,6 +39,8 @@ SURELY = 0.2
 NEUTRAL_PH = 6.0
 # A wash that is less than this of the layer that it meets is made a fifth of it.
 LEAST_OF_LAYER, WASH_SHARE = 1.5 * LEAST_RATIO, 0.2
+# One that is this much of what is left of it is made as large as that.
+NEARLY_MOST = 0.75 * MOST_RATIO
 
 
 def extract_again(
@@ -133,14 +135,18 @@ def acid_meets_poison(ke: Any, job: Job, steps: Sequence[PlanStep], book: Ledger
 def _with_enough_water(
     job: Job, plan: list[tuple[PlanStep | None, Step]], one: Sheet, first: int
 ) -> list[tuple[PlanStep | None, Step]]:
-    """Return the plan with washes for the layer as it is by then: extractions have made it larger than they are sized by."""
-    if not any(done.action == "extract again" for _, done in plan):
-        return plan
+    """Return the plan with washes for the layer as it is by then.
+
+    Extractions have made it larger than they are sized by; much water, for a miscible solvent, has dissolved part of it.
+    """
     layers = {c.step: c.organic_ml for c in _run(job, plan, one, first).contacts if c.portion == 1}
+    larger = any(done.action == "extract again" for _, done in plan)
     made = []
     for number, (step, done) in enumerate(plan, start=first):
-        if step is not None and done.action == "wash" and done.volume_ml < LEAST_OF_LAYER * layers.get(number, 0.0):
-            volume = round_volume(WASH_SHARE * layers[number])
+        layer = layers.get(number, 0.0)
+        little = larger and done.volume_ml < LEAST_OF_LAYER * layer
+        if step is not None and done.action == "wash" and (little or done.volume_ml > NEARLY_MOST * layer > 0.0):
+            volume = round_volume(WASH_SHARE * layer if little else layer)
             words = portions("Wash", done.repeats, volume, table(Solution)[done.solution])
             step, done = (
                 replace(step, volume_ml=volume, exact_ml=volume, instruction=words),

@@ -60,7 +60,7 @@ FALLS_FREE = (
     "filtrate alone"
 )
 # Into a flask that has water enough no less of a quench is poured than this share of the organic layer; a wash where nobody knows.
-LEAST_POURED = 0.1
+LEAST_POURED, MOST_POURED = 0.1, 2.0
 # What must not meet base before something holds it in the water, as its row says, and the citrate that does.
 BASE_FIRST, CITRATE_ML_PER_MMOL = ("never base first", "never carbonate first"), 1.2
 # What has been poured together is told apart in so many parts at most.
@@ -327,16 +327,16 @@ def _brought_ml(ke: Any, job: Job) -> float:
 
 
 def _poured_ml(ke: Any, job: Job) -> dict[str, float]:
-    """Return the volume of each solution that a quench pours in at least (mL), by its id; beyond the organic layer solid does it.
+    """Return the volume of each solution that a quench pours in at least (mL), by its id; beyond twice the layer solid does it.
 
     Each is its part of the usual water, or what its leftovers take.
     """
-    needed, most = _needed_ml(ke, job), trial.layer_ml(job.mixture)
+    needed, layer = _needed_ml(ke, job), trial.layer_ml(job.mixture)
     own = sum(v for s, v in job.mixture.reaction_solvents if s.id == "water")
     # The flask may have water for its layers already.
     each = (_usual_water_ml(ke, job) - own) / max(len(needed), 1)
     return {
-        s: max(each, (LEAST_POURED if v else trial.WASH_SHARE) * most if own else 0.0, min(v, most))
+        s: max(each, (LEAST_POURED if v else trial.WASH_SHARE) * layer if own else 0.0, min(v, MOST_POURED * layer))
         for s, v in needed.items()
     }
 

@@ -44,6 +44,7 @@ MINERAL_ACIDS = frozenset(
         "I",
         "O=S(=O)(O)O",
         "O=P(O)(O)O",
+        "O=P(O)(O)OP(=O)(O)O",
         "O=[N+]([O-])O",
         "F",
         "O=S(=O)(O)Cl",
@@ -76,7 +77,7 @@ BASE_PKA = 4.0
 # Of an acid poured onto ice this much is still in the organic layer's drops.
 LEFT_BY_ICE = 0.05
 HARSH = {
-    **dict.fromkeys(("Cl", "Br", "I", "O=S(=O)(O)O", "O=P(O)(O)O"), "a strong mineral acid"),
+    **dict.fromkeys(("Cl", "Br", "I", "O=S(=O)(O)O", "O=P(O)(O)O", "O=P(O)(O)OP(=O)(O)O"), "a strong mineral acid"),
     **dict.fromkeys(("O=[N+]([O-])O", "O=[N+]=O"), "nitric acid"),
     **dict.fromkeys(("[O-][Cl+3]([O-])([O-])O", "O=Cl(=O)(=O)O"), "perchloric acid"),
     "OO": "hydrogen peroxide",

@@ -527,3 +527,17 @@ def test_no_thiosulfate_where_acid_comes_into_its_water(product, others, wanted)
     assert [
         s.solution for s in steps if s.action == "quench" and table(Solution)[s.solution].acts_as == "reductant"
     ] == [wanted]
+
+
+def test_no_reductant_is_said_to_destroy_a_dialkyl_peroxide() -> None:
+    """Sulfite ends acyl peroxides and hydroperoxides; tert-butyl cumyl peroxide is inert to it (Bretherick)."""
+    inert = planned("CCCCSc1ccccc1", ("CC(C)(C)OOC(C)(C)c1ccccc1; 5 mmol",), "ethyl acetate")
+    assert "quench" not in actions(inert) and any("mild reductant" in item.instead for item in inert.not_removed)
+    ended = planned("CCCCSc1ccccc1", ("benzoyl peroxide; 5 mmol",), "ethyl acetate")
+    assert actions(ended)[0] == "quench" and left(ended, "benzoyl peroxide") < 0.01
+
+
+def test_polyphosphoric_acid_is_an_acid() -> None:
+    plan = planned("CC(=O)/C=C/c1ccccc1", ("polyphosphoric acid; 10 mmol",), "toluene")
+    assert {"water", "nahco3_sat"} & set(washes(plan)) and left(plan, "polyphosphoric acid") < 0.01
+    assert plan.behaviour["c1"] != ("neutral",)

@@ -182,8 +182,8 @@ def test_water_is_parted_where_a_quench_or_the_reaction_brought_it() -> None:
     (draft,) = opening.parting_steps(ke, job, DCM, 40.0)
     assert draft.rank == 6 and draft.step.reason == "the water of the reaction holds its salts"
     assert draft.step.instruction == (
-        "Add water to some 30 mL in all and part the layers; extract the aqueous one with another 20 mL of dichloromethane and "
-        "combine the organic layers"
+        "Part the layers (a little water takes up salts that lie undissolved); extract the aqueous one with another 20 mL of "
+        "dichloromethane and combine the organic layers"
     )
     assert (draft.step.volume_ml, draft.step.again_ml, draft.step.solution, draft.step.repeats) == (30.0, 20.0, "", 2)
     ke, job = thinking_in(dcm, EXTRACTED, *quench, others=("benzoyl chloride; 2 mmol",))
