@@ -30,7 +30,7 @@ ENDERS = (
     ),
     Ender(_words(r"hypophosphorous acid|H3PO2"), frozenset({"diazonium"})),
     Ender(_words(r"sul(?:f|ph)ur|air"), frozenset({"phosphine", "metal carbonyl"})),
-    Ender(_words(r"(?:stream of )?(?:nitrogen|argon)"), frozenset({"gas"}), frozenset({"ozone"})),
+    Ender(_words(r"(?:stream of )?(?:nitrogen|argon)"), frozenset({"gas"}), frozenset({"ozone", "diazomethane"})),
 )
 
 

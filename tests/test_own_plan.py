@@ -447,6 +447,15 @@ STUMBLED = [
     Flask("amide", "CN(C)C(=O)CCCCCCC", 1.175,
           (("C[Ti+2](C).c1cc[cH-]c1.c1cc[cH-]c1", 0.3166, "reagent"), ("CC(C)(C)N", 0.7888, "reagent")),
           (("diisopropyl_ether", 13.3),)),
+    # Where no acid may come near, nitrogen blows diazomethane out.
+    Flask("carbamate", "CC(C)(C)OC(=O)NCCc1ccccc1", 3.309,
+          (("CCOP(=O)(C#N)OCC", 5.0964, "reagent"), ("C=[N+]=[N-]", 0.3974, "reagent")), (("anisole", 23.6),)),
+    # Much acid is met with as much bicarbonate; much water makes a layer, and the washes of it, smaller.
+    Flask("azide, diazo", "CCOC(=O)C=[N+]=[N-]", 77.029,
+          (("CC(O)=O", 15.5919, "acid"), ("ClC(=O)C(Cl)=O", 161.5719, "reagent")),
+          (("1-butanol", 231.9),), "petroleum_ether"),
+    Flask("carbamate", "COC(=O)C(Cc1ccccc1)NC(=O)OCc1ccccc1", 0.643,
+          (("OC(=O)CCl", 0.8227, "acid"), ("COc1ccc(N)cc1", 1.0702, "reagent")), (("sulfolane", 8.5),)),
     # Copper ends white phosphorus; that a thiol falls with it is no danger.
     Flask("lactone", "O=C1OC(c2ccccc2)CC1", 0.742,
           (("CCCCCCCCCCCCS", 1.3743, "reagent"), ("P12P3P1P23", 1.646, "reagent")), (("mibk", 9.9),)),
