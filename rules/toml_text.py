@@ -7,7 +7,7 @@ import tomllib
 from typing import Any
 
 # Every part of a dotted key costs the parser room for all the parts before it.
-MOST_PARTS = 100
+MOST_PARTS = 8
 _STRING_OR_COMMENT = r"""(?x) "(?:[^"\\\n]|\\.)*+" | '[^'\n]*+' | \#[^\n]*+"""
 _LONG_KEY = rf"(?<![\w-])(?:[\w-]++[ \t]*+\.[ \t]*+){{{MOST_PARTS}}}"
 
