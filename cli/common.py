@@ -80,8 +80,34 @@ def in_ascii(text: str) -> str:
     return text
 
 
+# Marks that turn the direction of writing or hide in text; what they do to a name or a number is never meant. What
+# steers a terminal (an escape) comes in plans of others too.
+_INVISIBLE = dict.fromkeys(
+    [
+        *range(0x200B, 0x2010),
+        *range(0x202A, 0x202F),
+        *range(0x2060, 0x2070),
+        0xFEFF,
+        0xAD,
+        0x61C,
+        *range(0xFFF9, 0xFFFC),
+    ]
+)
+_CONTROL = {n: " " for n in (*range(0x20), *range(0x7F, 0xA0)) if n not in (0x09, 0x0A, 0x0D)}
+
+
+def visible(text: str) -> str:
+    """Return a text without control characters, direction marks and halves of surrogate pairs."""
+    text = text.translate(_INVISIBLE).translate(_CONTROL)
+    return text.encode("utf-8", "replace").decode("utf-8")
+
+
 def show(text: str, plain: bool = False) -> None:
-    """Print a text; on a terminal its headings stand out, unless NO_COLOR is set. Nothing is told by colour alone."""
+    """Print a text without what would steer the terminal.
+
+    On a terminal its headings stand out, unless NO_COLOR is set. Nothing is told by colour alone.
+    """
+    text = visible(text)
     if not plain and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb":
         text = "\n\n".join(_headed(block) for block in text.split("\n\n"))
     click.echo(text)

@@ -93,11 +93,11 @@ class Group(click.Group):
             )
             _hush()
             code = BAD_INPUT
-        except click.UsageError as error:
-            click.echo(_usage(error), err=True)
-            code = error.exit_code
         except click.ClickException as error:
-            click.echo(error.format_message(), err=True)
+            from washlore.cli.common import visible
+
+            said = _usage(error) if isinstance(error, click.UsageError) else error.format_message()
+            click.echo(visible(said), err=True)
             code = error.exit_code
         sys.exit(code if isinstance(code, int) else 0)
 

@@ -197,3 +197,26 @@ def test_a_solvent_of_blanks_is_refused_at_once():
     begun = time.process_time()
     done = run("plan", "--product", "naphthalene", "--solvent", "ether" + " " * 100_000 + "b")
     assert done.exit_code == 2 and time.process_time() - begun < 2
+
+
+# Signs that steer a terminal ---------------------------------------------------------------------------------------
+
+STEERS = "washed with \x1b[8mbrine\x1b[2J and \u202ewater\u200b, dried over MgSO4, evaporated\x1b]0;title\x07"
+
+
+def test_a_plan_cannot_steer_the_terminal_of_who_judges_it(monkeypatch, tmp_path):
+    """An escape in a plan could hide the verdict on it; only the signs that make headings bold are ours."""
+    monkeypatch.setenv("NO_COLOR", "1")
+    plain = CliRunner().invoke(main, ["check", "ester", "--plan", STEERS], color=True).output
+    assert "brine" in plain and not set(plain) & set("\x1b\x07\u202e\u200b")
+    for name in ("x.html", "x.md", "x.svg"):
+        run("check", "ester", "--plan", STEERS, "--report", tmp_path / name)
+        assert not set((tmp_path / name).read_text(encoding="utf-8")) & set("\x1b\x07\u202e\u200b")
+
+
+def test_a_title_and_a_message_cannot_steer_it_either(tmp_path):
+    file = tmp_path / "x.toml"
+    file.write_text('title = "\\u001b[2Jred"\nproduct = "naphthalene"\n', encoding="utf-8")
+    assert "\x1b[2J" not in CliRunner().invoke(main, ["plan", str(file)], color=True).output
+    done = CliRunner().invoke(main, ["plan", "\x1b[2Jx.toml"], color=True)
+    assert done.exit_code == 2 and "\x1b" not in done.stderr

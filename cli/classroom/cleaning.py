@@ -7,6 +7,8 @@ import unicodedata
 from collections.abc import Collection
 from html.parser import HTMLParser
 
+from washlore.cli.common import visible
+
 # What a spreadsheet takes for the beginning of a formula.
 FORMULA = ("=", "+", "-", "@", "\t", "\r")
 BLOCKS = frozenset(("p", "div", "br", "li", "ul", "ol", "tr", "table", "h1", "h2", "h3", "h4", "h5", "h6", "pre", "hr"))
@@ -17,11 +19,6 @@ INLINE = frozenset(
 _TAG = re.compile(f"</?(?:{'|'.join(sorted(BLOCKS | HIDDEN | INLINE))})\\b[^<>]{{0,2000}}>", re.I)
 _ANY_TAG = re.compile(r"<(/?)([a-z][a-z0-9]{0,20})(?:[\s:/-][^<>]{0,2000})?>|<[!?][^<>]{0,2000}>", re.I)
 _ENTITY = re.compile(r"&(?:[a-z]{2,8}|#\d{1,6}|#x[0-9a-f]{1,5});", re.I)
-# Marks that turn the direction of writing or hide in text; what they do to a name or a number is never meant.
-_INVISIBLE = dict.fromkeys(
-    [*range(0x200B, 0x2010), *range(0x202A, 0x202F), *range(0x2060, 0x2070), 0xFEFF, 0xAD, *range(0xFFF9, 0xFFFC)]
-)
-_CONTROL = {n: " " for n in (*range(0x20), *range(0x7F, 0xA0)) if n not in (0x09, 0x0A, 0x0D)}
 LONGEST_NAME = 60
 RESERVED = frozenset(("con", "prn", "aux", "nul", *(f"{d}{n}" for d in ("com", "lpt") for n in range(1, 10))))
 
@@ -89,12 +86,6 @@ def _without_comments(cell: str) -> str:
         kept.append(cell[place:start])
         place = end + 3
     return "".join(kept) + cell[place:]
-
-
-def visible(text: str) -> str:
-    """Return a text without control characters, direction marks and halves of surrogate pairs."""
-    text = text.translate(_INVISIBLE).translate(_CONTROL)
-    return text.encode("utf-8", "replace").decode("utf-8")
 
 
 def one_line(text: str) -> str:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from washlore.cli.classroom.cleaning import clipped, one_line, visible
+from washlore.cli.classroom.cleaning import clipped, one_line
+from washlore.cli.common import visible
 
 if TYPE_CHECKING:
     from washlore.cli.classroom.results import Result

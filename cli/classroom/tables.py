@@ -11,9 +11,9 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from washlore.cli.classroom.cleaning import clipped, no_formula, visible
+from washlore.cli.classroom.cleaning import clipped, no_formula
 from washlore.cli.classroom.results import COLUMNS, Result, as_row
-from washlore.cli.common import Trouble, need
+from washlore.cli.common import Trouble, need, visible
 
 if TYPE_CHECKING:
     import pandas as pd

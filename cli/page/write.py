@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from washlore.cli.common import Trouble, write_bytes
+from washlore.cli.common import Trouble, visible, write_bytes
 
 KINDS = {".html": "a page", ".htm": "a page", ".md": "Markdown", ".pdf": "PDF", ".svg": "the flow chart alone"}
 
@@ -62,11 +62,11 @@ def write_page(path: Path, page: str) -> None:
     if path.suffix.lower() == ".pdf":
         from washlore.cli.page.browser import print_pdf
 
-        write_bytes(path, print_pdf(page, path))
+        write_bytes(path, print_pdf(visible(page), path))
     else:
         write(path, page)
 
 
 def write(path: Path, text: str) -> None:
-    """Write a text, whole or not at all."""
-    write_bytes(path, text.encode("utf-8"))
+    """Write a text without marks that cannot be seen, whole or not at all."""
+    write_bytes(path, visible(text).encode("utf-8"))

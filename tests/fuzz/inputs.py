@@ -36,6 +36,7 @@ ODD = [
     '"',
     "\\",
 ]
+ENDLESS = 0.03  # the share of damaged texts in which something goes on and on
 VERBS = (
     "washed with", "was washed successively with", "extracted with", "wash twice with", "quenched with", "was poured into",
     "diluted with", "dried over", "filtered through", "acidified to", "basified with", "neutralised with", "rinsed with",
@@ -104,8 +105,14 @@ def number(rng: random.Random) -> str:
 
 
 def damaged(text: str, rng: random.Random) -> str:
-    """Return the text with a few characters lost, doubled, swapped or put in."""
+    """Return the text with a few characters lost, doubled, swapped or put in; now and then one goes on for thousands."""
     chars = list(text)
+    if rng.random() < ENDLESS:
+        place = rng.randrange(len(chars) + 1)
+        piece = chars[place : place + rng.randint(1, 12)]
+        if rng.random() < 0.5:
+            piece = [rng.choice((*ODD, *string.punctuation, *" \n1a"))]
+        chars[place:place] = piece * (rng.choice((400, 4_000, 25_000)) // max(1, len(piece)))
     for _ in range(rng.randint(1, 6)):
         if not chars:
             break

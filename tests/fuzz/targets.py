@@ -6,6 +6,7 @@ What is done returns quietly or raises; an exception that carries a plain messag
 from __future__ import annotations
 
 import contextlib
+import gc
 import os
 import random
 import sys
@@ -63,7 +64,10 @@ def targets(judged_share: float, planned_share: float) -> dict[str, Target]:
     several = consider(build("naphthalene", others, product_amount="5 mmol", solvents=dichloromethane))
 
     def plan(text: str, rng: random.Random) -> bool:
-        read = read_plan(text)
+        try:
+            read = read_plan(text)
+        except ReadingError as error:
+            return plain(error)
         if read.readable and rng.random() < judged_share:
             judge(read, rng.choice(thought))
         parted = read_plan(text, several=True)
@@ -125,6 +129,7 @@ def targets(judged_share: float, planned_share: float) -> dict[str, Target]:
 
         with tempfile.TemporaryDirectory() as folder, contextlib.chdir(folder):
             done = CliRunner().invoke(cli, words)
+        gc.collect()  # a command leaves its garbage to the end of its process; here many run in one
         if done.exception is not None and not isinstance(done.exception, SystemExit):
             raise done.exception
         assert "Traceback" not in done.output, done.output
@@ -160,7 +165,7 @@ class Trial:
 
 def tried(target: Target, given: Any, rng: random.Random) -> Trial:
     """Try one input; processor time counts, so that a busy machine makes nothing slow."""
-    start = time.process_time()
+    start, before = time.process_time(), most_megabytes()
     trouble = where = ""
     understood = False
     try:
@@ -174,6 +179,8 @@ def tried(target: Target, given: Any, rng: random.Random) -> Trial:
     cpu_s = time.process_time() - start
     if cpu_s > SLOWEST_S and not trouble:
         trouble = where = f"took over {SLOWEST_S} s"
+    if (most := most_megabytes()) > max(MOST_MB, 1.2 * before) and not trouble:
+        trouble, where = f"took memory from {before:.0f} to {most:.0f} MB", f"took over {MOST_MB:.0f} MB"
     return Trial(trouble, where, cpu_s, understood)
 
 
