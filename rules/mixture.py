@@ -356,7 +356,7 @@ def _density(draft: _Draft) -> float:
         if canonical_smiles(solvent.smiles) == wanted:
             return solvent.density_g_ml
     raise MixtureError(
-        f"{draft.where} ({draft.named.name}): its density is not known here, so {short(draft.amount)} cannot be turned into "
+        f"{draft.where} ({draft.named.name}): its density is not known here, so {short(draft.amount or '')} cannot be turned into "
         "mmol; give mmol or mass."
     )
 

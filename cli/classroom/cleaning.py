@@ -67,9 +67,9 @@ def plain_text(cell: str) -> str:
     if tagged or _ENTITY.search(cell):
         parser = _Text()
         # In HTML a line break is a space; export tools that add tags keep real ones as <br>.
-        lines = filter(None, map(str.strip, cell.split("\n")))
+        full = filter(None, map(str.strip, cell.split("\n")))
         # Of a tag only its name is wanted: what looks for the ends of quotes and comments takes hours over hostile ones.
-        cell = _without_comments((" " if tagged else "\n").join(lines))
+        cell = _without_comments((" " if tagged else "\n").join(full))
         bare = _ANY_TAG.sub(lambda found: f"<{found[1]}{found[2]}>" if found[2] else "", cell)
         parser.feed(re.sub(r"<(?!/?[a-z][a-z0-9]*>)", "&lt;", bare, flags=re.I))
         parser.close()
