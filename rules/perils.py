@@ -210,11 +210,14 @@ def _observe_together(job: Job, ke: Any) -> None:
         # What stands in one flask already is parted by basic water or a reductant first: the best that can be done.
         row = table(Solution).get(act.solution)
         parts = row is not None and (row.ph > BASIC_PH or row.acts_as == "reductant")
-        if not flask_told and not parts:
+        wets = (
+            bool(act.contacts) or row is not None or act.read.solvent == "water"
+        )  # an alcohol brings nothing together
+        if wets and not flask_told and not parts:
             for k, (c, names) in enumerate(there):
                 for other, also in there[k + 1 :]:
                     tell(act.number, c, job.name(other), meeting(names & _REACTIVE, also & _REACTIVE), False)
-        flask_told = True
+        flask_told = flask_told or wets
         if act.read.action in ("extract", "dilute") and act.read.solvent in CHLOROMETHANES:
             for c, names in there:
                 name = table(Solvent)[act.read.solvent].name

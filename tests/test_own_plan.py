@@ -456,6 +456,11 @@ STUMBLED = [
           (("1-butanol", 231.9),), "petroleum_ether"),
     Flask("carbamate", "COC(=O)C(Cc1ccccc1)NC(=O)OCc1ccccc1", 0.643,
           (("OC(=O)CCl", 0.8227, "acid"), ("COc1ccc(N)cc1", 1.0702, "reagent")), (("sulfolane", 8.5),)),
+    # A little methanol before the carbonate brings no cyanide and halogen together.
+    Flask("silyl ether", "C[Si](C)(C)OC1CCCCC1", 18.841,
+          (("[Zn+2].[C-]#N.[C-]#N", 12.4906, "reagent"),
+           ("Cc1cccc([N+]([O-])=O)c1C(=O)OC(=O)c1c(C)cccc1[N+]([O-])=O", 32.5297, "reagent"),
+           ("ICl", 13.2274, "reagent")), ()),
     # Copper ends white phosphorus; that a thiol falls with it is no danger.
     Flask("lactone", "O=C1OC(c2ccccc2)CC1", 0.742,
           (("CCCCCCCCCCCCS", 1.3743, "reagent"), ("P12P3P1P23", 1.646, "reagent")), (("mibk", 9.9),)),
