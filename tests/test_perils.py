@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 from carried_out import Observed, carried_out, contact, step
 
+from washlore.rules import facts as f
 from washlore.rules import perils
 from washlore.rules.judging import facts as j
 from washlore.rules.judging.mixing import OUTCOMES
@@ -419,3 +421,51 @@ def test_every_pair_is_found_from_both_sides_and_has_words() -> None:
         and in_bottle("tris_ph8") == {"tris"}
     )
     assert in_bottle("bleach_5") == {"hypochlorite"}
+
+
+# ---- metals that fall as a gel
+
+
+def gels(
+    *steps: dict[str, Any], residue: str = "aluminium_halide", there: float = 1.0, ours: tuple[Any, ...] = ()
+) -> list[tuple[Any, ...]]:
+    seen = Observed()
+    job = carried_out(*steps, there={"c1": [there]}, leftovers={"c1": {"residue": residue}})
+    job.plan.steps = ours
+    perils._observe_gels(job, seen)
+    return [tuple(x[s] for s in j.Gels.slots) for x in seen.of(j.Gels)]
+
+
+def test_base_or_water_that_comes_first_to_a_metal() -> None:
+    base = step("wash", solution="nahco3_sat", contacts=1)
+    acid = step("wash", solution="hcl_1m", contacts=1)
+    residues = sorted(perils.GELS_WITH_BASE)
+    for residue in residues:
+        assert gels(base, residue=residue) == [(1, "c1", "nahco3_sat", 1.0)]
+        assert not gels(acid, base, residue=residue)  # acid holds it in the water
+        assert bool(gels(step("quench", solution="water"), residue=residue)) is (residue == "titanium_alkoxide")
+    assert not gels(base, residue="copper") and not gels(residue=residues[0])
+    # what is poured into the flask counts before any funnel; what meets no water does not
+    assert gels(step("quench", solution="nahco3_sat"), acid, residue=residues[0])
+    assert gels(step("filter", solution="hcl_1m"), base, residue=residues[0])[0][0] == 2
+    assert not gels(step("quench"), base, residue=residues[0])  # of what it is quenched with nothing is known
+    assert not gels(base, residue=residues[0], there=0.0)
+    # where acid would set a poison free our own plan does the same
+    same = SimpleNamespace(solution="nahco3_sat", action="quench", for_components=("c1",))
+    assert not gels(base, residue=residues[0], ours=(same,))
+    for other in ({"solution": "water"}, {"action": "wash"}, {"for_components": ("c2",)}):
+        assert gels(base, residue=residues[0], ours=(SimpleNamespace(**{**vars(same), **other}),))
+
+
+def test_a_nitronate_is_not_stripped_to_dryness() -> None:
+    def dries(*steps: dict[str, Any], site: str = "nitroalkane", harsh: str = "a strong base") -> list[tuple[int, str]]:
+        seen = Observed()
+        job = carried_out(*steps)
+        job.bench.known = {f.Ionises: [{"component": "c1", "site_class": site}], f.Harsh: [{"kind": harsh}]}
+        perils._observe_nitronate(job, seen)
+        return [(x["step"], x["component"]) for x in seen.of(j.DriesNitronate)]
+
+    strip, wet = step("evaporate"), step("wash", contacts=1)
+    assert dries(strip) == [(1, "c1")] and dries(step("filter"), step("concentrate"), strip) == [(2, "c1")]
+    assert not dries(wet, strip) and not dries(step("quench"), strip) and not dries(step("filter"))
+    assert not dries(strip, site="phenol") and not dries(strip, harsh="nitric acid")

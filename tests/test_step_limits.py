@@ -355,3 +355,21 @@ def test_what_comes_back_along_is_washed_out_once_more() -> None:
     made, found = won(wash("water", 60.0, 3), others=("CC(C)(O)CO; 1 mmol",))
     assert made[:2] == ["wash 60x3", "extract again 30x2"] and found[1]["back"] > 0.03
     assert made[2:] in ([], ["wash 60x1"])
+
+
+def test_acid_of_a_swap_meets_what_is_left_of_a_poison() -> None:
+    def meets(
+        there: float, *, solution: str = "hcl_1m", residue: str = "azide_ion", known: bool = True, first: bool = False
+    ) -> bool:
+        facts = [leftover(residue), *([f.FirstOut(component="c1", gas="hydrogen azide")] if known else [])]
+        ke, job = thinking(*facts, others=("sodium azide; 5 mmol",))
+        steps = [wash("naoh_1m"), step("take up", solution=solution)][first:]
+        book: Any = SimpleNamespace(
+            after=["after the wash", "after the swap"],
+            fraction=lambda c, mmol: np.array([there if mmol == "after the wash" else 0.0]),
+        )
+        return again.acid_meets_poison(ke, job, steps, book)
+
+    assert meets(0.011) and not meets(0.01)  # the target is one part in a hundred
+    assert not meets(0.5, solution="naoh_1m") and not meets(0.5, residue="copper") and not meets(0.5, known=False)
+    assert not meets(0.5, first=True)  # nothing has come before it
