@@ -186,6 +186,12 @@ def test_water_is_parted_where_a_quench_or_the_reaction_brought_it() -> None:
         "dichloromethane and combine the organic layers"
     )
     assert (draft.step.volume_ml, draft.step.again_ml, draft.step.solution, draft.step.repeats) == (30.0, 20.0, "", 2)
+    ke, less = thinking_in((*dcm, ("water", 10.0)), EXTRACTED, medium, others=("benzoyl chloride; 2 mmol",))
+    (more,) = opening.parting_steps(ke, less, DCM, 40.0)
+    assert more.step.instruction == (
+        "Add water to some 20 mL in all and part the layers; extract the aqueous one with another 20 mL of dichloromethane and "
+        "combine the organic layers"
+    )
     ke, job = thinking_in(dcm, EXTRACTED, *quench, others=("benzoyl chloride; 2 mmol",))
     (draft,) = opening.parting_steps(ke, job, DCM, 40.0)
     assert draft.step.reason == "the water of the quench holds its salts" and draft.step.solution == "nahco3_sat"
