@@ -104,7 +104,7 @@ def row_of(smiles: str) -> Reagent | Solvent | None:
 
 @lru_cache(maxsize=1_000)
 def _resolve(text: str, written: str, prefer_solvent: bool) -> Named:
-    if forced := re.match(r"smiles\s*[=:]\s*", text, re.IGNORECASE):
+    if text[:6].casefold() == "smiles" and (forced := re.match(r"smiles\s*[=:]\s*", text, re.IGNORECASE)):
         return _read_smiles(text[forced.end() :], written)
     entries = _spelt(key(text))
     exact = tuple(e for e in entries if e.spelling == text)
@@ -319,7 +319,7 @@ def looks_like_smiles(text: str) -> bool:
 
 def _refuse_likely_abbreviation(text: str) -> None:
     """Refuse a few capitals that make a hydride of boron or phosphorus: they are nearly always an abbreviation."""
-    if re.fullmatch(r"[A-Z]{2,5}", text) and ("B" in text or "P" in text):
+    if ("B" in text or "P" in text) and re.fullmatch(r"[A-Z]{2,5}", text):
         formula = _formula(text)
         raise NameProblem(
             f"{text!r} is an abbreviation that the tables do not hold, and could also be read as a SMILES ({formula}). "
@@ -330,7 +330,7 @@ def _refuse_likely_abbreviation(text: str) -> None:
 
 def _refuse_formula(text: str) -> None:
     """Refuse a bare molecular formula, which does not say which isomer is meant."""
-    if not re.fullmatch(r"(?:[A-Z][a-z]?\d*)+", text) or not any(c.isdigit() for c in text):
+    if not any(c.isdigit() for c in text) or not re.fullmatch(r"(?:[A-Z][a-z]?\d*)+", text):
         return
     parts = re.findall(_ELEMENT, text)
     symbols = [symbol for symbol, _ in parts]

@@ -40,19 +40,22 @@ _UNSET = object()
 class _Declared:
     """One field of a class, before the standard library's is asked for."""
 
-    __slots__ = ("default", "factory", "init", "repr", "type")
+    __slots__ = ("default", "factory", "init", "repr")
 
     def __init__(
         self, default: Any = _UNSET, default_factory: Any = None, init: bool = True, repr: bool = True
     ) -> None:
-        self.default, self.factory, self.init, self.repr, self.type = default, default_factory, init, repr, ""
+        self.default, self.factory, self.init, self.repr = default, default_factory, init, repr
+
+
+_REQUIRED = _Declared()
 
 
 class _StandardFields:
     """What ``dataclasses`` knows a dataclass by; made when it is looked at."""
 
-    def __init__(self, declared: dict[str, _Declared]) -> None:
-        self.declared = declared
+    def __init__(self, cls: Any) -> None:
+        self.cls = cls
 
     def __get__(self, instance: Any, cls: Any) -> dict[str, Any]:
         import dataclasses
@@ -62,15 +65,18 @@ class _StandardFields:
             any: Any
 
         kind = dataclasses.fields(Sample)[0]._field_type  # type: ignore[attr-defined]
+        types: dict[str, Any] = {}
+        for base in reversed(self.cls.__mro__):
+            types.update(inspect.get_annotations(base))
         found = {}
-        for name, own in self.declared.items():
+        for name, own in self.cls._declared.items():
             given = dict[str, Any](init=own.init, repr=own.repr)
             if own.factory is not None:
                 given["default_factory"] = own.factory
             elif own.default is not _UNSET:
                 given["default"] = own.default
             made = dataclasses.field(**given)
-            made.name, made.type, made._field_type = name, own.type, kind
+            made.name, made.type, made._field_type = name, types[name], kind
             found[name] = made
         return found
 
@@ -78,7 +84,7 @@ class _StandardFields:
 def _made(cls: Any, frozen: bool, eq: bool) -> Any:
     declared = _fields(cls)
     cls._declared = declared
-    cls.__dataclass_fields__ = _StandardFields(declared)
+    cls.__dataclass_fields__ = _StandardFields(cls)
     cls.__match_args__ = _asked(declared)  # type: ignore[misc]
     cls.__init__ = _initialiser_at_first_use(cls, declared, frozen)
     cls.__repr__ = _shown
@@ -100,15 +106,15 @@ def _fields(cls: Any) -> dict[str, _Declared]:
         if str(annotation).startswith("ClassVar"):
             continue
         given = cls.__dict__.get(name, _UNSET)
-        if given.__class__ is _Declared:
-            # A default stays a class attribute; a factory leaves none.
-            if given.default is _UNSET:
-                delattr(cls, name)
-            else:
-                setattr(cls, name, given.default)
-        else:
+        if given is _UNSET:
+            given = _REQUIRED
+        elif given.__class__ is not _Declared:
             given = _Declared(given)
-        given.type = annotation
+        # A default stays a class attribute; a factory leaves none.
+        elif given.default is _UNSET:
+            delattr(cls, name)
+        else:
+            setattr(cls, name, given.default)
         found[name] = given
     return found
 

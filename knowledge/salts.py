@@ -13,13 +13,13 @@ def as_meant(mol: Chem.Mol, smiles: str) -> Chem.Mol:
     """Return the molecule of ``smiles`` with its salts as ions and halides, hydrides, alkyls and carbonyls of metals bonded."""
     if "." in smiles and ("[C-]#[O+]" in smiles or "[O+]#[C-]" in smiles):
         return _with_carbonyls(mol)
-    if "." in smiles and _DRAWN_AS_IONS.search(smiles):
+    if "." in smiles and re.search(_DRAWN_AS_IONS, smiles):
         return _bonded(mol)
-    return _as_ions(mol) if _METAL.search(smiles) else mol
+    return _as_ions(mol) if "[" in smiles and re.search(_METAL, smiles) else mol
 
 
 # Elements whose halides, hydrides and alkyls are bonded, and are drawn as ions by many databases all the same.
-_DRAWN_AS_IONS = re.compile(r"\[(?:Al|B|Ti|Sn|Mg|Zn)\+")
+_DRAWN_AS_IONS = r"\[(?:Al|B|Ti|Sn|Mg|Zn)\+"
 _WHOLLY_HALIDES = {13: 3, 5: 3, 22: 4, 50: 4}
 _HALOGENS = frozenset((9, 17, 35, 53))
 
@@ -97,7 +97,7 @@ def _bind(edit: Chem.RWMol, metal: Chem.Atom, anions: list[Chem.Atom]) -> None:
 
 
 # A salt drawn with a bond, CCO[Na] or N#C[Na], is a salt all the same. Bonds from these metals to carbon stay, but for cyanide.
-_METAL = re.compile(r"\[(?:Li|Na|K|Rb|Cs|Mg|Ca|Sr|Ba|Cu|Ag|Zn|Cd|Hg)\]")
+_METAL = r"\[(?:Li|Na|K|Rb|Cs|Mg|Ca|Sr|Ba|Cu|Ag|Zn|Cd|Hg)\]"
 _ALWAYS_ION = frozenset({"Li", "Na", "K", "Rb", "Cs", "Mg", "Ca", "Sr", "Ba"})
 _METALS = _ALWAYS_ION | {"Cu", "Ag", "Zn", "Cd", "Hg"}
 

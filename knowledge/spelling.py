@@ -69,7 +69,7 @@ def _foreign(character: str) -> str:
     return ""
 
 
-_BETWEEN = re.compile(r"[\s\-_.']")
+_BETWEEN = r"[\s\-_.']"
 _PLAIN_BETWEEN = str.maketrans("", "", " \t\n\r\f\v\x1c\x1d\x1e\x1f-_.'")
 
 
@@ -79,7 +79,7 @@ def key(text: str) -> str:
         return text.casefold().translate(_PLAIN_BETWEEN)
     folded = "".join(GREEK.get(c, c) for c in text.casefold())
     plain = "".join(c for c in unicodedata.normalize("NFKD", folded) if not unicodedata.combining(c))
-    return _BETWEEN.sub("", plain)
+    return re.sub(_BETWEEN, "", plain)
 
 
 _DEUTERIUM = r"(?:[dD]|\[?2H\]?)[-_]?(?:\d{1,2})?"

@@ -58,7 +58,7 @@ def _mass(mol: Chem.Mol) -> float:
     return sum(a.GetMass() for a in atoms_of(mol)) + hydrogens * Chem.GetPeriodicTable().GetAtomicWeight(1)
 
 
-_DATIVE = re.compile(r"->|<-")
+_DATIVE = r"->|<-"
 
 
 @lru_cache(maxsize=200)
@@ -70,7 +70,7 @@ def parse(smiles: str) -> Chem.Mol:
     text = smiles.strip()
     if not text:
         raise StructureError("The SMILES is empty; write a structure such as CCOC(C)=O, or a name.")
-    if ">" in _DATIVE.sub("", text):
+    if ">" in text and ">" in re.sub(_DATIVE, "", text):
         raise StructureError(
             f"{_short(text)} is a reaction SMILES; give the product and each other component as a structure of its own."
         )
@@ -124,13 +124,13 @@ def one_molecule(canonical: str) -> Molecule:
     """Return the molecule of a canonical SMILES that holds one part."""
     with _Quiet():
         mol = Chem.MolFromSmiles(canonical)
-        if not _LABEL.search(canonical):
+        if "[" not in canonical or not re.search(_LABEL, canonical):
             return Molecule(canonical, mol)
         plain = Chem.MolToSmiles(unlabelled(mol)[0])
         return Molecule(plain, read := Chem.MolFromSmiles(plain), _mass(mol) - _mass(read))
 
 
-_LABEL = re.compile(r"\[\d")
+_LABEL = r"\[\d"
 
 
 def unlabelled(mol: Chem.Mol) -> tuple[Chem.Mol, list[int]]:
@@ -153,7 +153,7 @@ def unlabelled_smiles(smiles: str) -> str:
 
 def label_note(smiles: str) -> str:
     """Return what is done with the isotope labels of a structure, and where water or base takes them; empty without any."""
-    if not _LABEL.search(smiles):
+    if "[" not in smiles or not re.search(_LABEL, smiles):
         return ""
     mol = parse(smiles)
     note = "its isotope labels count in the mass only"
@@ -194,7 +194,7 @@ def atom_letters(smiles: str) -> str:
     by it first, and only the rows that agree are parsed.
     """
     if "@" in smiles:
-        smiles = _GEOMETRY.sub("", smiles)
+        smiles = re.sub(_GEOMETRY, "", smiles)
     return "".join(sorted(smiles.upper().translate(_NO_LETTERS)))
 
 
@@ -250,7 +250,7 @@ class ByConnections:
     def __init__(self, smiles: Sequence[str]) -> None:
         text = "\n".join(smiles)
         if "@" in text:
-            text = _GEOMETRY.sub("", text)
+            text = re.sub(_GEOMETRY, "", text)
         self._smiles = smiles
         self._letters = text.upper().translate(_NO_LETTERS).split("\n") if smiles else []
         self._by_length: dict[int, list[int]] = {}
@@ -305,7 +305,7 @@ class ByStructure(Mapping[str, V]):
         return sum(map(len, self._all()))
 
 
-_GEOMETRY = re.compile(r"@(?:TH|AL|SP|TB|OH)\d+")
+_GEOMETRY = r"@(?:TH|AL|SP|TB|OH)\d+"
 
 
 def canonical_order(mol: Chem.Mol) -> list[int]:

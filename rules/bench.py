@@ -7,6 +7,7 @@ mistake is found once; what is thrown away is counted apart (``Bench.thrown``).
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Collection
 from typing import Any
@@ -343,7 +344,8 @@ class Bench(Flask):
             or (not said and self._comes_back(act))
         ):
             back = self._comes_back(act)
-            if in_water > TAKEN_UP * whole or (said == "aqueous" and back):
+            meant = (said == "aqueous" and back) or (wants_water and not said and self._as_its_salt(act, solution))
+            if in_water > TAKEN_UP * whole or meant:
                 act.did = "take up"
                 act.aside = organic.mmol.copy()
                 self.waters.append((act.number, organic))
@@ -361,6 +363,22 @@ class Bench(Flask):
             self.book.aqueous, self.book.organic = pooled, None
             return
         self.waters.append((act.number, pooled))
+
+    def _as_its_salt(self, act: Act, solution: str) -> bool:
+        """Tell whether a solution makes a salt of the product, which the plan sets free again: then the water is meant."""
+        sites = [s for s in self.known.get(f.Ionises, ()) if s["component"] == "product"]
+        pkas, ph = {s["kind"]: s["pka"] for s in sites}, table(Solution)[solution].ph
+        acid, base = ph > pkas.get("acid", math.inf), ph < pkas.get("base", -math.inf)
+        if acid is base:
+            return False
+        for step in self._later(act):
+            if step.action == "set ph":
+                bottle = table(Solution).get(step.solution)
+                brought = step.target_ph if step.target_ph is not None else bottle.ph if bottle else None
+                return brought is not None and (brought < pkas["acid"] if acid else brought > pkas["base"])
+            if step.action in ("dry", "evaporate", "concentrate"):
+                return False
+        return False
 
     def _said(self, act: Act) -> str:
         """Return the phase that the words keep, by its place if that is given; empty if nothing is said."""

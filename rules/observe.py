@@ -162,7 +162,7 @@ def _observe_lost(job: Job, ke: Any) -> None:
             solution = ""
         if act.did in ("quench", "dilute") and act.contacts and _takes_its_kind(job, act.solution):
             solution = act.solution  # acid poured onto an amine, base onto an acid: its salt goes with that water
-        acts = table(Solution)[solution].acts_as if solution else ""
+        acts = table(Solution)[solution].acts_as if solution else j.TAKES_UP if act.did == "take up" else ""
         ke.observe(
             j.Lost(
                 step=act.number,

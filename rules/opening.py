@@ -457,7 +457,7 @@ def with_quench_volumes(ke: Any, job: Job, steps: Sequence[PlanStep]) -> tuple[P
             solid_g = max(needs - volume, 0.0) * row.molarity_m * GRAMS_PER_MMOL.get(row.solute.split(" and ")[0], 0.0)
             volume = volume if solid_g else max(volume, needs)
             more = (
-                f" So much of it is there that some {round_volume(solid_g):g} g of the solid go in as well."
+                f" So much of it is there that some {round_volume(solid_g):g} g of the solid are added as well."
                 if solid_g
                 else ""
             )

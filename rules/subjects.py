@@ -40,7 +40,7 @@ class Subject:
 def split_question(question: str) -> tuple[str, bool]:
     """Return a question without its ``not``, and whether it had one."""
     text = " ".join(question.split())
-    found = re.match(r"not\s+(?=\S)", text, re.IGNORECASE)
+    found = re.match(r"not\s+(?=\S)", text, re.IGNORECASE) if text[:3].casefold() == "not" else None
     return (text[found.end() :], True) if found else (text, False)
 
 
@@ -57,6 +57,8 @@ def in_plan(plan: Plan, subject: Subject) -> bool:
 
 def is_step(text: str) -> re.Match[str] | None:
     """Return the match of a text that is the number of a step, which is its first group."""
+    if not any(c.isdigit() for c in text):
+        return None
     return re.fullmatch(r"(?:step\s*)?(-?\d{1,6})\.?", text, re.IGNORECASE)
 
 

@@ -118,9 +118,9 @@ def test_a_quench_is_as_large_as_what_it_ends() -> None:
     assert "at least 25 mL" in quench_line("benzoyl chloride; 12 mmol")
     # acid that is there as well counts
     assert "at least 35 mL" in quench_line("benzoyl chloride; 12 mmol", "acetic acid; 10 mmol")
-    # beyond the volume of the layer the solid does it
-    line = quench_line("benzoyl chloride; 40 mmol")
-    assert "at least 40 mL" in line and "4 g of the solid go in as well" in line
+    # beyond twice the volume of the layer the solid does it
+    line = quench_line("benzoyl chloride; 60 mmol")
+    assert "at least 80 mL" in line and "4 g of the solid are added as well" in line
     assert "the solid" not in quench_line("benzoyl chloride; 12 mmol")
 
 

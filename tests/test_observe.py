@@ -257,7 +257,7 @@ def test_what_a_wash_takes_of_the_product() -> None:
     assert losses(wash(), product=[1.0, 0.95])
     # what is left behind in the other layer is no fault of a solution
     (behind,) = losses(step("take up", solution="naoh_1m", contacts=1), product=[1.0, 0.7])
-    assert (behind["solution"], behind["acts"]) == ("", "")
+    assert (behind["solution"], behind["acts"]) == ("", j.TAKES_UP)
     (extracted,) = losses(step("extract", solution="", contacts=1), product=[1.0, 0.7])
     assert extracted["solution"] == ""
 

@@ -25,8 +25,16 @@ class Kept(Fact):
     slots = ("step", "said", "position", "holds", "organic_density", "aqueous_density")
 
 
+# What a step does that should carry the product into water.
+TAKES_UP = "take up"
+
+
 class Lost(Fact):
-    """The product that a step takes away: the share at best, and its 90 % band; ``said``: the volume is written."""
+    """The product that a step takes away: the share at best, and its 90 % band; ``said``: the volume is written.
+
+    Without a ``solution`` it is left behind, in the layer that water took it up from where it ``acts`` as ``TAKES_UP``, else in the
+    water.
+    """
 
     slots = ("step", "share", "low", "high", "solution", "acts", "said")
 

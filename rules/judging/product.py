@@ -120,7 +120,7 @@ def base_takes_the_product(engine: Any, n: int, lost: float, low: float, high: f
 
 
 @rule(
-    j.Lost(step=MATCH.n, share=MATCH.lost, low=MATCH.low, high=MATCH.high, solution="", said=MATCH.said),
+    j.Lost(step=MATCH.n, share=MATCH.lost, low=MATCH.low, high=MATCH.high, solution="", acts="", said=MATCH.said),
     TEST(lambda lost, low, said: lost >= LEAST_BEHIND and low >= (SURE_BEHIND if said else SURE_UNSAID)),
     stage="warn",
     title="What is not extracted stays behind",
@@ -180,6 +180,68 @@ def left_behind(engine: Any, n: int, lost: float, low: float, high: float, said:
             numbers=(("product_left_behind", low, lost, high), ("ph", round(ph, 1))),
         ),
         f"{job.label(n)} leaves {share(lost)} of {job.name('product')} in the water at pH {ph:.1f}"
+        f"{_range(lost, low, high)}",
+    )
+
+
+@rule(
+    j.Lost(
+        step=MATCH.n, share=MATCH.lost, low=MATCH.low, high=MATCH.high, solution="", acts=j.TAKES_UP, said=MATCH.said
+    ),
+    TEST(lambda lost, low, said: lost >= LEAST_BEHIND and low >= (SURE_BEHIND if said else SURE_UNSAID)),
+    stage="warn",
+    title="A greasy acid or base is not carried into water by a solution that hardly makes a salt of it",
+    why="Bicarbonate stands near pH 8 once its carbon dioxide has filled the water: of a greasy acid so much stays neutral that "
+    "the organic layer keeps most. Two units of pH further, a hundred times as much is salt.",
+    sources=("leo1971", "williamson"),
+    fires=(
+        PlanCase(
+            "a greasy benzoic acid and bicarbonate",
+            "OC(=O)c1ccc(C(C)(C)C)cc1",
+            ("naphthalene; 3 mmol",),
+            solvent="diethyl ether",
+            plan="take up nahco3_sat 3x30 | set ph pH 1 | extract diethyl_ether 3x20" + _END,
+        ),
+        PlanCase(
+            "an arylpropionic acid and bicarbonate",
+            "CC(C)Cc1ccc(C(C)C(=O)O)cc1",
+            ("naphthalene; 3 mmol",),
+            solvent="dichloromethane",
+            plan="take up nahco3_sat 2x20 | set ph pH 1 | extract diethyl_ether 3x20" + _END,
+        ),
+    ),
+    silent=(
+        PlanCase(
+            "near miss: benzoic acid itself",
+            "OC(=O)c1ccccc1",
+            ("naphthalene; 3 mmol",),
+            solvent="diethyl ether",
+            plan="take up nahco3_sat 3x30 | set ph pH 1 | extract diethyl_ether 3x20" + _END,
+        ),
+        PlanCase(
+            "hydroxide for the greasy one",
+            "OC(=O)c1ccc(C(C)(C)C)cc1",
+            ("naphthalene; 3 mmol",),
+            solvent="diethyl ether",
+            plan="take up naoh_1m 3x20 | set ph pH 1 | extract diethyl_ether 3x20" + _END,
+        ),
+    ),
+)
+def not_taken_up(engine: Any, n: int, lost: float, low: float, high: float, said: bool) -> None:
+    """Find a solution that leaves the product in the organic layer which it should have come out of."""
+    job = engine.job
+    acid = "acid" in job.kind("product")
+    stronger = "10 % sodium carbonate or 1 M sodium hydroxide" if acid else "1 M hydrochloric acid"
+    engine.conclude(
+        j.Finding(
+            kind="loss",
+            step=n,
+            component="product",
+            root=f"left behind {n}",
+            remedy=f"carry it over with {stronger}, and keep the organic layer until the end",
+            numbers=(("product_left_behind", low, lost, high), ("ph", round(job.ph_before(n), 1))),
+        ),
+        f"{job.label(n)} leaves {share(lost)} of {job.name('product')} in the organic layer at pH {job.ph_before(n):.1f}"
         f"{_range(lost, low, high)}",
     )
 
