@@ -364,10 +364,14 @@ class Bench(Flask):
             return
         self.waters.append((act.number, pooled))
 
+    def _product_pkas(self) -> dict[str, float]:
+        """Return the pKa of the product's strongest acid and base, by kind."""
+        sites = [s for s in self.known.get(f.Ionises, ()) if s["component"] == "product"]
+        return {s["kind"]: s["pka"] for s in sites}
+
     def _as_its_salt(self, act: Act, solution: str) -> bool:
         """Tell whether a solution makes a salt of the product, which the plan sets free again: then the water is meant."""
-        sites = [s for s in self.known.get(f.Ionises, ()) if s["component"] == "product"]
-        pkas, ph = {s["kind"]: s["pka"] for s in sites}, table(Solution)[solution].ph
+        pkas, ph = self._product_pkas(), table(Solution)[solution].ph
         acid, base = ph > pkas.get("acid", math.inf), ph < pkas.get("base", -math.inf)
         if acid is base:
             return False
@@ -451,8 +455,7 @@ class Bench(Flask):
         read = act.read
         bottle = table(Solution).get(read.solution)
         basic = bottle.ph > NEUTRAL_PH if bottle else (read.target_ph or 0.0) > NEUTRAL_PH
-        sites = [s for s in self.known.get(f.Ionises, ()) if s["component"] == "product"]
-        pkas = {s["kind"]: s["pka"] for s in sites}
+        pkas = self._product_pkas()
         target = BASIFIED_PH if basic else ACIDIFIED_PH
         if len(pkas) == 2 and pkas["acid"] > pkas["base"]:
             target = (pkas["acid"] + pkas["base"]) / 2  # nobody overshoots on purpose

@@ -276,7 +276,7 @@ class Flask:
         return sum(v for s, v in self.plan.mixture.reaction_solvents if s.miscibility == "miscible" and s.id != "water")
 
     def _water_of_flask(self) -> float:
-        return sum(v for s, v in self.plan.mixture.reaction_solvents if s.id == "water")
+        return self.plan.mixture.water_ml
 
     def _water_for_flask(self) -> float:
         return max(self._water_of_flask(), 1.5 * self._miscible_ml()) or self._organic_ml()

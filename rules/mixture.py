@@ -83,6 +83,11 @@ class Mixture:
     undiluted: frozenset[str] = frozenset()
 
     @property
+    def water_ml(self) -> float:
+        """The water that the reaction ran in, mL."""
+        return sum(v for s, v in self.reaction_solvents if s.id == "water")
+
+    @property
     def components(self) -> tuple[Component, ...]:
         """The product and the others."""
         return (self.product, *self.others)

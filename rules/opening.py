@@ -317,7 +317,7 @@ def water_in_flask(ke: Any, job: Job, quenched: bool = False) -> tuple[Solution,
 
 def _brought_ml(ke: Any, job: Job) -> float:
     """Return the water that is usual, or that of the reaction with what the quenches bring and their ice, the larger."""
-    own = sum(v for s, v in job.mixture.reaction_solvents if s.id == "water")
+    own = job.mixture.water_ml
     ice = any(
         quench_agent(ke, residue_of(ke, fact["subject"])).startswith(f"{ICE},")
         for _, fact in ke.facts_of(f.Prepares, action="quench")
@@ -332,7 +332,7 @@ def _poured_ml(ke: Any, job: Job) -> dict[str, float]:
     Each is its part of the usual water, or what its leftovers take.
     """
     needed, layer = _needed_ml(ke, job), trial.layer_ml(job.mixture)
-    own = sum(v for s, v in job.mixture.reaction_solvents if s.id == "water")
+    own = job.mixture.water_ml
     # The flask may have water for its layers already.
     each = (_usual_water_ml(ke, job) - own) / max(len(needed), 1)
     return {
@@ -375,7 +375,7 @@ def _stays(ke: Any, job: Job) -> list[tuple[Solvent, float]]:
 
 
 def _usual_water_ml(ke: Any, job: Job) -> float:
-    own = sum(v for s, v in job.mixture.reaction_solvents if s.id == "water")
+    own = job.mixture.water_ml
     return max(own, 0.5 * trial.layer_ml(job.mixture), sum(v for _, v in _stays(ke, job)))
 
 
@@ -411,7 +411,7 @@ def parting_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> lis
         quench_brings_water(ke, residue_of(ke, x["subject"])) for _, x in ke.facts_of(f.Prepares, action="quench")
     )
     named, again = first_of(water[0].id), round_volume(AGAIN_SHARE * organic_ml)
-    own = sum(v for s, v in job.mixture.reaction_solvents if s.id == "water")
+    own = job.mixture.water_ml
     poured = water_in_flask(ke, job, quenched=True) is not None
     first = "Part the layers (a little water takes up salts that lie undissolved)"
     # Less would make one layer; a quench with an amine or an alcohol brings little.
@@ -484,7 +484,7 @@ def pot_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float, freed: str
     poured = water_in_flask(ke, job)
     volume = trial.neutralising_ml(job.mixture, poured)
     exact = trial.exact_neutralising_ml(job.mixture, trial.layer_ml(job.mixture), poured)
-    own = sum(v for s, v in job.mixture.reaction_solvents if s.id == "water")
+    own = job.mixture.water_ml
     start = f"Add water to some {volume:g} mL in all, cool" if own else f"Add {volume:g} mL of water, cool"
     if water_in_flask(ke, job, quenched=True) or own > (1.0 - LEAST_ADDED) * volume:
         start = "Cool"  # a quench with a solution, or the reaction, has brought as much

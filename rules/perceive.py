@@ -337,7 +337,7 @@ def _minds_amine(product: Component) -> bool:
 
 def _is_dilute(mixture: Mixture, component: Component) -> bool:
     """Tell whether a component is a catalyst or the like in a solvent, or has met water, and is not the medium itself."""
-    water_ml = sum(v for s, v in mixture.reaction_solvents if s.id == "water")
+    water_ml = mixture.water_ml
     few = bool(mixture.reaction_solvents) and component.mmol <= MOST_DILUTE_EQUIV * mixture.product.mmol
     return few or component.mmol < MOST_DILUTE_M * water_ml
 

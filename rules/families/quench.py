@@ -361,7 +361,7 @@ def takes_the_base(engine: Any) -> bool:
 
 def _usual_ml(engine: Any) -> float:
     mixture = engine.job.mixture
-    return USUAL_WATER * layer_ml(mixture) + sum(v for s, v in mixture.reaction_solvents if s.id == "water")
+    return USUAL_WATER * layer_ml(mixture) + mixture.water_ml
 
 
 def _soured_ph(engine: Any, limit: float) -> float:

@@ -30,6 +30,10 @@ def _called(lost: float, low: float) -> bool:
     return (lost >= LEAST_LOSS and low >= SURE_LOSS) or lost >= LARGE_LOSS
 
 
+def _stays_behind(lost: float, low: float, said: bool) -> bool:
+    return lost >= LEAST_BEHIND and low >= (SURE_BEHIND if said else SURE_UNSAID)
+
+
 def _range(mid: float, low: float, high: float) -> str:
     said = between(low, high)
     return "" if said == share(mid) else f" ({said})"
@@ -38,6 +42,24 @@ def _range(mid: float, low: float, high: float) -> str:
 def _lost_text(engine: Any, n: int, lost: float, low: float, high: float) -> str:
     job = engine.job
     return f"{job.label(n)} takes {share(lost)} of {job.name('product')} with it{_range(lost, low, high)}"
+
+
+def _tell_what_stays(engine: Any, n: int, band: tuple[float, float, float], layer: str, remedy: str) -> None:
+    """Conclude that a step leaves product in a layer; ``band`` is the share: low, middle, high."""
+    job, (low, lost, high) = engine.job, band
+    ph = job.ph_before(n)
+    engine.conclude(
+        j.Finding(
+            kind="loss",
+            step=n,
+            component="product",
+            root=f"left behind {n}",
+            remedy=remedy,
+            numbers=(("product_left_behind", low, lost, high), ("ph", round(ph, 1))),
+        ),
+        f"{job.label(n)} leaves {share(lost)} of {job.name('product')} in the {layer} at pH {ph:.1f}"
+        f"{_range(lost, low, high)}",
+    )
 
 
 @rule(
@@ -121,7 +143,7 @@ def base_takes_the_product(engine: Any, n: int, lost: float, low: float, high: f
 
 @rule(
     j.Lost(step=MATCH.n, share=MATCH.lost, low=MATCH.low, high=MATCH.high, solution="", acts="", said=MATCH.said),
-    TEST(lambda lost, low, said: lost >= LEAST_BEHIND and low >= (SURE_BEHIND if said else SURE_UNSAID)),
+    TEST(_stays_behind),
     stage="warn",
     title="What is not extracted stays behind",
     why="Each portion of solvent leaves the same share behind, so that three small portions leave far less than one large one; "
@@ -170,25 +192,14 @@ def left_behind(engine: Any, n: int, lost: float, low: float, high: float, said:
         remedy = f"bring the water to pH {job.neutral_ph():g}, where {job.name('product')} is neutral, then extract three times"
     else:
         remedy = "extract with three portions or more, after saturating the water with salt, and keep the water until the end"
-    engine.conclude(
-        j.Finding(
-            kind="loss",
-            step=n,
-            component="product",
-            root=f"left behind {n}",
-            remedy=remedy,
-            numbers=(("product_left_behind", low, lost, high), ("ph", round(ph, 1))),
-        ),
-        f"{job.label(n)} leaves {share(lost)} of {job.name('product')} in the water at pH {ph:.1f}"
-        f"{_range(lost, low, high)}",
-    )
+    _tell_what_stays(engine, n, (low, lost, high), "water", remedy)
 
 
 @rule(
     j.Lost(
         step=MATCH.n, share=MATCH.lost, low=MATCH.low, high=MATCH.high, solution="", acts=j.TAKES_UP, said=MATCH.said
     ),
-    TEST(lambda lost, low, said: lost >= LEAST_BEHIND and low >= (SURE_BEHIND if said else SURE_UNSAID)),
+    TEST(_stays_behind),
     stage="warn",
     title="A greasy acid or base is not carried into water by a solution that hardly makes a salt of it",
     why="Bicarbonate stands near pH 8 once its carbon dioxide has filled the water: of a greasy acid so much stays neutral that "
@@ -232,18 +243,8 @@ def not_taken_up(engine: Any, n: int, lost: float, low: float, high: float, said
     job = engine.job
     acid = "acid" in job.kind("product")
     stronger = "10 % sodium carbonate or 1 M sodium hydroxide" if acid else "1 M hydrochloric acid"
-    engine.conclude(
-        j.Finding(
-            kind="loss",
-            step=n,
-            component="product",
-            root=f"left behind {n}",
-            remedy=f"carry it over with {stronger}, and keep the organic layer until the end",
-            numbers=(("product_left_behind", low, lost, high), ("ph", round(job.ph_before(n), 1))),
-        ),
-        f"{job.label(n)} leaves {share(lost)} of {job.name('product')} in the organic layer at pH {job.ph_before(n):.1f}"
-        f"{_range(lost, low, high)}",
-    )
+    remedy = f"carry it over with {stronger}, and keep the organic layer until the end"
+    _tell_what_stays(engine, n, (low, lost, high), "organic layer", remedy)
 
 
 @rule(
