@@ -68,7 +68,7 @@ class Grower:
             item = self.lore.get(reason.rule)
             below: list[Reasoned] = []
             if not again:
-                for inner in (*facts, *self._atoms(known.fact)):
+                for inner in facts:
                     if not self._beside(known.fact, inner):
                         below += self._grow(inner)
             found.append(
@@ -83,12 +83,6 @@ class Grower:
                 )
             )
         return found
-
-    def _atoms(self, fact: f.Fact) -> list[int]:
-        """Return the fact that holds the atoms behind a limit of the product."""
-        if type(fact) in (f.Stands, f.SpoiltBy):
-            return ids_of(self.plan, f.Contains, component="product", group=fact["group"])
-        return []
 
     def _beside(self, conclusion: f.Fact, inner: int) -> bool:
         """Tell whether a fact only let a choice begin: what another solution would do does not speak for the chosen."""
