@@ -50,7 +50,7 @@ def in_bottle(solution: str) -> frozenset[str]:
         found.add("ammonia")
     if row.solute.startswith("tris"):
         found.add("tris")
-    if row.acts_as == "acid" and row.ph < ACID_PH:
+    if row.acts_as == "acid":  # each of ours is below ACID_PH
         found.add("acid")
     if row.acts_as == "acid" and row.ph < STRONG_ACID_PH:
         found.add("strong acid")

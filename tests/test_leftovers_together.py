@@ -26,6 +26,23 @@ def test_tartrate_takes_a_grignard_reagent_along_with_titanium() -> None:
     assert "with saturated ammonium chloride" in quenches(alone)[0]
 
 
+@pytest.mark.parametrize(
+    ("metal", "first", "then"),
+    [
+        ("titanium(IV) isopropoxide; 3 mmol", "Add saturated Rochelle salt", "filtered off through Celite"),
+        (
+            "aluminium chloride; 4 mmol",
+            "Pour the mixture slowly into stirred ice-cold saturated Rochelle salt",
+            "clear",
+        ),
+    ],
+)
+def test_tartrate_holds_a_metal_before_the_lye_of_another_quench_comes(metal: str, first: str, then: str) -> None:
+    said, lye = quenches(planned("CCCCc1ccccc1OC", (metal, "9-BBN; 5 mmol"), DCM))
+    assert f": {first}" in said and f"{then}, before the base that comes for the rest would make a gel of it" in said
+    assert "3 M NaOH" in lye and "acid" not in said
+
+
 def test_a_metal_leaves_before_carbonate_comes() -> None:
     halide = "ClCc1ccc2OCOc2c1"  # stands no acid, so base goes before anything else
     plan = planned(halide, ("HCl; 30 mmol", "ZnCl2; 2 mmol"), DCM)

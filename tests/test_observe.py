@@ -358,6 +358,27 @@ def test_water_that_holds_a_miscible_solvent_and_product() -> None:
     assert not carried(step("quench", contacts=1), wash())
 
 
+def test_the_first_funnel_with_too_much_of_a_miscible_solvent_for_two_layers() -> None:
+    def one(*contacts: Any, solvent: Any = SimpleNamespace(name="ethanol")) -> list[Any]:
+        job = carried_out(step("filter"), wash(), wash(contacts=list(contacts)), wash(contacts=list(contacts)))
+        job.bench.numbers = SimpleNamespace(
+            species=[
+                SimpleNamespace(solvent=None, component="c1"),
+                SimpleNamespace(solvent=SimpleNamespace(name="DMF"), component="c2"),
+                SimpleNamespace(solvent=solvent, component="c1"),
+            ]
+        )
+        seen = Observed()
+        observe._observe_one_layer(job, seen)
+        return [(x["step"], x["cosolvent"], x["share"], x["most"]) for x in seen.of(j.OneLayer)]
+
+    def mixed(one_layer: bool = True, most: float | None = 0.3) -> Any:
+        return contact(mixed=SimpleNamespace(one_layer=one_layer, most=most, share=0.456789, component="c1"))
+
+    assert one(mixed()) == [(3, "ethanol", 0.4568, 0.3)] and one(contact(), mixed())
+    assert not one(contact()) and not one(mixed(one_layer=False)) and not one(mixed(most=None))
+
+
 # ---- what each step met
 
 
@@ -433,12 +454,17 @@ def test_a_greasy_product_comes_through(solution: str, exposed: float, loss: Any
 
 
 def remained(
-    *steps: dict[str, Any], share: Sequence[float], ours: float = 0.001, kinds: Any = (), **more: Any
+    *steps: dict[str, Any],
+    share: Sequence[float],
+    ours: float = 0.001,
+    kinds: Any = (),
+    kind: str = "other",
+    **more: Any,
 ) -> tuple[Observed, Any]:
     job = carried_out(
         *steps,
         there={"c1": share},
-        kind=lambda c: "other",
+        kind=lambda c: kind,
         pka_value=lambda c: 7.0,
         natures=SimpleNamespace(kinds={"c1": set(kinds)}),
         **more,
@@ -482,6 +508,31 @@ def test_the_sides_of_a_plan_and_the_step_that_takes_most() -> None:
     assert remained(wash(volume_said=True), share=[1.0, 0.92])[0].of(j.Remains)[0]["touched"] == 0
     assert remained(step("filter"), share=[1.0, 0.5])[0].of(j.Remains)[0]["touched"] == 0
     assert remained(wash(), share=[1.0, 0.92], kinds=["acid"])[0].of(j.Character)[0]["kind"] == "other"
+
+
+def test_a_small_portion_that_nobody_asked_for_is_not_held_against_the_words() -> None:
+    def told(share: float, *, said: bool = False, portion: float = 10.0) -> bool:
+        own = {"volume_said": said, "portion_ml": portion, "organic_ml": 40.0}
+        return bool(remained(wash("hcl_1m", **own), share=[1.0, share])[0].of(j.Remains))
+
+    # with a portion as large as the layer a twentieth would be a fiftieth, and a tenth more than three times the target
+    assert not told(0.05) and told(0.1)
+    assert told(0.05, said=True)
+    assert told(0.05, portion=30.0)  # that is a large one already
+
+
+def test_an_acid_that_no_base_meets_is_told_of_though_the_numbers_may_be_lucky() -> None:
+    def told(mid: float, kind: str, *steps: dict[str, Any]) -> bool:
+        lucky = np.array([[1.0] * DRAWS, [mid, 0.0] + [mid] * (DRAWS - 2)])
+        seen, _ = remained(*steps, share=[1.0, mid], kind=kind, final=lucky)
+        return bool(seen.of(j.Remains))
+
+    acid, base, brine = (wash(s, volume_said=True) for s in ("hcl_1m", "nahco3_sat", "brine"))
+    assert told(0.101, "acid", acid) and told(0.101, "acid", brine) and told(0.101, "base", base, brine)
+    # ten times the target and no more is still luck; so is what its own side of the pH met, or an acid hardly one
+    assert not told(0.1, "acid", acid) and not told(0.101, "acid", base) and not told(0.101, "base", acid)
+    assert not told(0.101, "weak acid", acid) and not told(0.101, "other", acid)
+    assert not told(0.101, "acid", acid, step("set ph"))
 
 
 def test_portions_that_a_target_needs() -> None:

@@ -303,6 +303,7 @@ def test_the_steps_at_the_end() -> None:
     assert off.instruction == "Filter, and rinse the solid with 3 × 4 mL of clean dry dichloromethane"
     assert (off.volume_ml, off.repeats, off.solvent, strip.action) == (4.0, 3, "dichloromethane", "concentrate")
     assert "it meets some 41 mg of water" in dried("mgso4", table(Solvent)["hexane"], 10.0)[0].instruction
+    assert "it meets some 2 mg of water" in dried("mgso4", table(Solvent)["hexane"], 0.5)[0].instruction
     azeotrope, strip = dried("toluene_azeotrope")
     assert azeotrope.instruction.startswith("Strip with two portions of toluene") and azeotrope.desiccant_g is None
     salt, *rest = dried("mgso4", DCM, 40.0, given(f.Adds, subject="brine", rank=70.0))
@@ -312,6 +313,12 @@ def test_the_steps_at_the_end() -> None:
     assert (salt.solution, salt.repeats, salt.phase_kept) == ("brine", 1, "organic") and len(rest) == 3
     licl = dried("mgso4", DCM, 40.0, given(f.Adds, subject="licl_5", rank=70.0))[0]
     assert licl.solution == "licl_5" and licl.reason == "given"
+    # a wash that several rules ask for is made once, for the reason of the first
+    ke, job = thinking(EXTRACTED)
+    for rank, why in ((70.0, "DMF goes into it"), (65.0, "so does sulfolane")):
+        ke.observe(given(f.Adds, subject="licl_5", rank=rank), why)
+    once, _ = closing.added_steps(ke, job, DCM, 40.0)
+    assert (once.rank, once.step.reason, len(once.step.fact_ids)) == (70.0, "DMF goes into it", 2)
 
 
 # ---- what a step is

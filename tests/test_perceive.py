@@ -81,6 +81,10 @@ def test_sulfuric_acid_is_quenched_where_it_is_the_medium() -> None:
         # the base of a reagent that is a salt stays behind
         (ESTER, "PCC; 12 mmol", {"c1ccncc1": 12.0}),
         (ESTER, "HF-pyridine; 10 mmol", {"c1ccncc1": 10.0}),
+        (ESTER, "CN(C)C.B; 5 mmol", {"CN(C)C": 5.0}),
+        # but no ammonia, which stays in any water as ammonium
+        (ESTER, "ammonium persulfate; 5 mmol", {}),
+        (ESTER, "ceric ammonium nitrate; 20 mmol", {}),
         # of acid on ice a twentieth, all of it where it holds the product
         (ESTER, "H2SO4; 100 mmol", {"O=S(=O)(O)O": 5.0}),
         (AMINE, "H2SO4; 100 mmol", {"O=S(=O)(O)O": 100.0}),

@@ -9,10 +9,11 @@ import pytest
 from carried_out import Observed, carried_out, contact, step
 
 from washlore.rules import facts as f
+from washlore.knowledge.rows import Solution, table
 from washlore.rules import perils
 from washlore.rules.judging import facts as j
 from washlore.rules.judging.mixing import OUTCOMES
-from washlore.rules.meeting import PAIRS, in_bottle, meeting
+from washlore.rules.meeting import ACID_PH, PAIRS, in_bottle, meeting
 from washlore.rules.perils import observe_perils
 
 # ---- strong acid and base
@@ -421,6 +422,8 @@ def test_every_pair_is_found_from_both_sides_and_has_words() -> None:
         and in_bottle("tris_ph8") == {"tris"}
     )
     assert in_bottle("bleach_5") == {"hypochlorite"}
+    acids = [row for row in table(Solution).values() if row.acts_as == "acid"]
+    assert all(row.ph < ACID_PH and "acid" in in_bottle(row.id) for row in acids)
 
 
 # ---- metals that fall as a gel

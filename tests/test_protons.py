@@ -29,6 +29,15 @@ def test_every_form_of_a_system_has_the_charge_that_its_acid_end_says():
         assert [charge(form) for form in row.forms] == [system.acid_charge - n for n in range(len(system.pkas) + 1)]
 
 
+def test_what_a_solution_takes_or_gives_is_one_proton():
+    for row in table(Solution).values():
+        for partner, change in ((base_of(row), 1), (acid_of(row), -1)):
+            if partner is not None and partner.before != "Tris" and "Tris" not in partner.after:
+                assert sum(map(charge, partner.after)) - charge(partner.before) == change, row.id
+    trisodium = base_of(table(Solution)["k3po4_1m"])
+    assert (trisodium.before, trisodium.after, trisodium.pka) == ("PO4^3-", ("HPO4^2-",), 12.35)
+
+
 # Worked by hand from pKa of the CRC Handbook: benzoic acid 4.20, carbonic acid 6.35 and 10.33.
 def test_benzoic_acid_gives_its_proton_to_bicarbonate():
     (found,) = of("benzoic acid", "nahco3_sat")
