@@ -51,9 +51,7 @@ def in_bottle(solution: str) -> frozenset[str]:
     if row.solute.startswith("tris"):
         found.add("tris")
     if row.acts_as == "acid":  # each of ours is below ACID_PH
-        found.add("acid")
-    if row.acts_as == "acid" and row.ph < STRONG_ACID_PH:
-        found.add("strong acid")
+        found |= {"acid", "strong acid"} if row.ph < STRONG_ACID_PH else {"acid"}
     if "ammonia" in found and row.ph > FREE_AMMONIA_PH:
         found.add("free ammonia")
     if row.solute == "sodium thiosulfate":

@@ -158,9 +158,14 @@ def _in_water_alone(ke: Any, job: Job) -> bool:
     return alone and job.mixture.product.principal.molar_mass > LEAST_SOLID_G_MOL
 
 
+def quench_rank(row: Residue) -> float:
+    """Return when a leftover is quenched: the lower, the earlier."""
+    return QUENCH_RANK.get(row.kind, 1.5)
+
+
 def _quenching(ke: Any, job: Job, agent: str, quenched: Sequence[tuple[int, str]]) -> Draft:
     """Return one quench for all that the same agent destroys; the fiercest comes first and says how."""
-    quenched = sorted(quenched, key=lambda item: QUENCH_RANK.get(residue_of(ke, item[1]).kind, 1.5))
+    quenched = sorted(quenched, key=lambda item: quench_rank(residue_of(ke, item[1])))
     rows = [residue_of(ke, c) for _, c in quenched]
     words = " ".join(dict.fromkeys(remedy_words(ke, row) for row in rows))
     names = listed([job.name(c) for _, c in quenched])
@@ -175,7 +180,7 @@ def _quenching(ke: Any, job: Job, agent: str, quenched: Sequence[tuple[int, str]
         ml = round_volume(sum(CITRATE_ML_PER_MMOL * job.mixture.component(c).mmol for c in slimes))
         names_of = listed([job.name(c) for c in slimes])
         words += f" With it goes {ml:g} mL of 1 M sodium citrate: base alone would bring {names_of} down as a slime."
-    rank = min(QUENCH_RANK.get(row.kind, 1.5) for row in rows)
+    rank = quench_rank(rows[0])
     if solution and solution.ph > NEUTRAL_PH:
         rank += BASE_LATER  # what needs the acid of the flask has had it by then
     return Draft(
@@ -220,9 +225,7 @@ def _in_safe_order(ke: Any, drafts: Sequence[Draft]) -> list[Draft]:
 
 def _burns(ke: Any, draft: Draft) -> bool:
     """Tell whether a quench is of what catches fire with water, which goes first and leaves no halogen beside it."""
-    return any(
-        QUENCH_RANK.get(residue_of(ke, c).kind, 1.5) < QUENCH_RANK["strong base"] for c in draft.step.for_components
-    )
+    return any(quench_rank(residue_of(ke, c)) < QUENCH_RANK["strong base"] for c in draft.step.for_components)
 
 
 def _filtering(ke: Any, job: Job, solvent: Solvent, filtered: Sequence[tuple[int, str]]) -> Draft:

@@ -148,7 +148,7 @@ def prepare(mixture: Mixture) -> Job:
         if rows and (
             (sour and not dry) or _has_no_quench(rows[0], mixture.product) or _is_rinsed_off(rows[0], mixture)
         ):
-            rows = [replace(rows[0], action="other"), *rows[1:]]
+            rows = [replace(rows[0], action="other")]
         if rows:
             residues[component.id] = tuple(rows[:1])
         if ligated(component.parts):

@@ -381,6 +381,14 @@ THF, TOLUENE = {"solvents": (("thf", 40.0),)}, {"solvents": (("toluene", 40.0),)
             [100, 0],
         ),
         ((ESTER, "ozone; 5 mmol"), "Quench with urea, wash with water.", ["quench", "wash water 1x15/40"], [100, 100]),
+        # a solid base ends an acid in a dry flask, and its salt goes onto the filter; without it there is nothing to filter
+        (
+            ("CC1(C)OCC(CO)O1", "TsOH; 0.5 mmol"),
+            "Stir with solid NaHCO3, filter, evaporate.",
+            ["wait", "filter clears c1", "evaporate"],
+            [100, 0],
+        ),
+        (("CC1(C)OCC(CO)O1", "TsOH; 0.5 mmol"), "Filter, evaporate.", ["filter", "evaporate"], [100, 100]),
         # a base metal goes into acid, or onto the filter
         (
             (ESTER, "zinc; 5 mmol"),

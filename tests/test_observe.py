@@ -167,6 +167,9 @@ def test_gas_of_all_portions_together() -> None:
 
     assert gas(60.3, 50.3) == [{"step": 1, "co2_ml": 111, "liquid_ml": 60, "vented": False, "boiling_c": ETHER_C}]
     assert not gas(50.0, 50.0) and gas(50.0, 50.5) and gas(200.0, did="take up") and not gas(200.0, did="quench")
+    for solvent, boiling in (("toluene", table(Solvent)["toluene"].boiling_c), ("no such solvent", 100.0)):
+        (told,) = practised(wash(contacts=[contact(co2_ml=200.0)]), solvent_id=lambda s=solvent: s).of(j.Gas)
+        assert told["boiling_c"] == boiling
     both = practised(wash(contacts=[contact(co2_ml=200.0)]), step("vent"))
     assert both.of(j.Gas)[0]["vented"]
     assert not practised(wash(contacts=[contact(co2_ml=200.0)]), step("check ph")).of(j.Gas)[0]["vented"]
@@ -359,13 +362,13 @@ def test_water_that_holds_a_miscible_solvent_and_product() -> None:
 
 
 def test_the_first_funnel_with_too_much_of_a_miscible_solvent_for_two_layers() -> None:
-    def one(*contacts: Any, solvent: Any = SimpleNamespace(name="ethanol")) -> list[Any]:
+    def one(*contacts: Any) -> list[Any]:
         job = carried_out(step("filter"), wash(), wash(contacts=list(contacts)), wash(contacts=list(contacts)))
         job.bench.numbers = SimpleNamespace(
             species=[
                 SimpleNamespace(solvent=None, component="c1"),
                 SimpleNamespace(solvent=SimpleNamespace(name="DMF"), component="c2"),
-                SimpleNamespace(solvent=solvent, component="c1"),
+                SimpleNamespace(solvent=SimpleNamespace(name="ethanol"), component="c1"),
             ]
         )
         seen = Observed()

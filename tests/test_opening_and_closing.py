@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Any
 
 import pytest
 from test_plan_steps import ESTER, flask, thinking
 from test_rule_limits import given, ionises, left_over
 
-from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
+from washlore.knowledge.rows import Desiccant, Residue, Solution, Solvent, table
 from washlore.rules import closing, opening
 from washlore.rules import facts as f
 from washlore.rules.engine import Fact
@@ -88,6 +89,13 @@ def test_what_is_stripped_first_is_told_once() -> None:
         and len(step.fact_ids) == 2
     )
     assert step.for_components == ("c1",) and step.reason == "given; given"
+
+
+def test_what_burns_with_water_is_quenched_first_and_what_silver_brings_down_last() -> None:
+    kinds = ("hydride", "organometallic", "strong base", "acid halide", "Lewis acid", "oxidant", "metal salt")
+    rows = [[row for row in table(Residue).values() if (row.kind, row.action) == (kind, "quench")] for kind in kinds]
+    ranks = [{opening.quench_rank(row) for row in of_kind} for of_kind in rows]
+    assert all(rows) and all(max(one) < min(next_) for one, next_ in pairwise(ranks))
 
 
 def filtered(*facts: Fact, others: tuple[str, ...], solvents: Any = (("toluene", 40.0),)) -> Draft:

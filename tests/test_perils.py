@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from carried_out import Observed, carried_out, contact, step
 
-from washlore.rules import facts as f
 from washlore.knowledge.rows import Solution, table
+from washlore.rules import facts as f
 from washlore.rules import perils
 from washlore.rules.judging import facts as j
 from washlore.rules.judging.mixing import OUTCOMES
@@ -194,6 +194,8 @@ def test_acid_meets_azide_while_it_is_there() -> None:
     ]
     assert met(acid, share=0.02) and not met(acid, share=0.019)
     assert met(acid, share=0.5, mmol=0.1) and not met(acid, share=0.5, mmol=0.09)
+    # of what was in another layer, what comes back meets it
+    assert [m["step"] for m in met(step("extract", contacts=1), acid, share=[0.0, 1.0])] == [2]
     # the first meeting is told, and what the carbonate took is gone
     assert [m["step"] for m in met(step("wash", solution="water", contacts=1), acid, acid)] == [2]
     assert not met(step("wash", solution="na2co3_10", contacts=1), acid, share=[1.0, 0.001])
@@ -365,6 +367,34 @@ def test_what_stands_in_one_flask_is_parted_by_carbonate_or_a_reductant() -> Non
     assert not together(wash("na2co3_10"), wash("brine"), groups=groups)
     assert together(step("filter"), wash("brine"), groups=groups)[0][0] == 2
     assert not together(wash("brine"), groups={"c1": AMINE, "c2": ("hypochlorite",)})
+
+
+def test_base_sets_ammonia_free_beside_silver() -> None:
+    """Fulminating silver (Bretherick)."""
+
+    def told(ph: float, *, smiles: str = "[NH4+]", **more: Any) -> list[tuple[str, str, str]]:
+        made = step("wash", solution="naoh_1m", contacts=1, ph=ph, **more)
+        job = carried_out(made, there={"c1": [1.0], "c2": [1.0]}, leftovers={"c1": {"residue": "silver_salt"}})
+        job.mixture.component("c2").parts = (SimpleNamespace(smiles=smiles),)
+        seen = Observed()
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(perils, "_groups_of", lambda molecule: frozenset())
+            perils._observe_together(job, seen)
+        return [(x["component"], x["other"], x["outcome"]) for x in seen.of(j.Together)]
+
+    assert told(13.8) == told(10.1, smiles="N") == [("c1", "ammonia set free", "fulminating silver")]
+    assert not told(10.0) and not told(13.8, smiles="[Na+]") and not told(13.8, did="extract")
+
+
+def test_azide_and_the_chloromethane_that_extracts_it() -> None:
+    groups = {"c1": ("azide_ion",)}
+    for action in ("extract", "dilute"):
+        ((number, component, other, outcome, _),) = together(
+            step(action, solvent="chloroform", contacts=1), groups=groups
+        )
+        assert (number, component, other, outcome) == (1, "c1", "chloroform", "azidomethane")
+    assert not together(step("extract", solvent="toluene", contacts=1), groups=groups)
+    assert not together(step("rinse", solvent="chloroform", contacts=1), groups=groups)
 
 
 def test_solutions_that_go_into_one_pot() -> None:

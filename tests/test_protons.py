@@ -73,6 +73,13 @@ def test_an_amine_takes_one_from_acid_and_gives_it_back_to_hydroxide():
     assert back.equation == "C6H16N+ + OH- -> C6H15N + H2O" and back.component_gives
 
 
+def test_of_two_sites_of_a_kind_the_stronger_is_shown():
+    (acid,) = of("succinic acid", "naoh_1m")
+    assert acid.component_gives and acid.equation == "C4H6O4 + OH- -> C4H5O4- + H2O"
+    (base,) = of("piperazine", "hcl_1m")
+    assert not base.component_gives and base.equation == "C4H10N2 + H3O+ -> C4H11N2+ + H2O"
+
+
 def test_what_neither_gives_nor_takes_has_no_equation():
     assert of("acetophenone", "hcl_1m") == []
     assert of("triethylamine", "brine") == []
