@@ -25,13 +25,12 @@ from washlore.rules.opening import (
     parting_steps,
     pot_steps,
     prepare_drafts,
+    quench_poured_ml,
     residue_of,
-    times_poured,
     water_in_flask,
     with_quench_volumes,
 )
 from washlore.rules.perceive import Job
-from washlore.rules.phase import BLEND
 from washlore.rules.reckon import WASH_RANK
 from washlore.rules.steps import Draft, PlanStep, ThroughWater, in_streams, portions, through_water
 from washlore.rules.words import listed, round_volume, share
@@ -271,10 +270,8 @@ def ledger_step(step: PlanStep, ke: Any, job: Job, exact: bool = False) -> Step:
     elif step.action == "neutralise" and (poured := water_in_flask(ke, job, quenched=True)):
         solution = poured[0].id  # the bicarbonate of a quench gives its gas off there
     volume = (step.exact_ml if exact and step.exact_ml else step.volume_ml) or 0.0
-    if step.action == "quench" and step.solution and (poured := water_in_flask(ke, job)):
-        parts = poured[0].id.split(BLEND)
-        share_of_it = parts.count(step.solution) / len(parts) / times_poured(ke, step.solution)
-        solution, volume = step.solution, poured[1] * share_of_it
+    if step.action == "quench" and step.solution and water_in_flask(ke, job):
+        solution, volume = step.solution, quench_poured_ml(ke, job, step.solution)
     # An acid that a solid base has ended does not run through the filter.
     ended = step.action == "filter" and any(ke.first(f.EndsDry, component=c) for c in step.for_components)
     return Step(

@@ -128,7 +128,7 @@ class Bench(Flask):
                 if any(self.leftovers[c]["kind"] in e.kinds or self.leftovers[c]["residue"] in e.residues for e in dry)
             ]
         in_flask = self._in_flask()
-        for water in in_flask[1:]:
+        for water in in_flask[self.book.organic is not None :]:
             books.take_ions_out(self.numbers, water, set(reactive) - self.gone)
         act.cleared = tuple(c for c in reactive if any(float(self.share(c, p.mmol)[0]) > 0 for p in in_flask))
         for phase in in_flask:

@@ -313,7 +313,7 @@ def water_in_flask(ke: Any, job: Job, quenched: bool = False) -> tuple[Solution,
         return None
     whole = max(_brought_ml(ke, job), _water_for_two_layers_ml(ke, job))
     parts = poured | {"water": poured.get("water", 0.0) + max(whole - sum(poured.values()), 0.0)}
-    unit = max(min((v for s, v in parts.items() if s in poured), default=whole), whole / MOST_PARTS)
+    unit = max(min((v for v in parts.values() if v), default=whole), whole / MOST_PARTS)
     rows = [row for s, v in parts.items() for row in [table(Solution)[s]] * max(round(v / unit), s in poured)]
     return blended(sorted(rows, key=lambda row: (-abs(row.ph - 7.0), row.id))), whole
 
@@ -330,18 +330,32 @@ def _brought_ml(ke: Any, job: Job) -> float:
 
 
 def _poured_ml(ke: Any, job: Job) -> dict[str, float]:
-    """Return the volume of each solution that a quench pours in at least (mL), by its id; beyond twice the layer solid does it.
+    """Return the volume of each solution that a quench pours in at least (mL), by its id.
 
-    Each is its part of the usual water, or what its leftovers take.
+    Each is its part of the usual water, or what its leftovers take; beyond twice the layer a solid does it, if there is one.
     """
     needed, layer = _needed_ml(ke, job), trial.layer_ml(job.mixture)
     own = job.mixture.water_ml
     # The flask may have water for its layers already.
     each = (_usual_water_ml(ke, job) - own) / max(len(needed), 1)
     return {
-        s: max(each, (LEAST_POURED if v else trial.WASH_SHARE) * layer if own else 0.0, min(v, MOST_POURED * layer))
+        s: max(
+            each,
+            (LEAST_POURED if v else trial.WASH_SHARE) * layer if own else 0.0,
+            min(v, MOST_POURED * layer) if _solid_g_per_mmol(table(Solution)[s]) else v,
+        )
         for s, v in needed.items()
     }
+
+
+def _solid_g_per_mmol(row: Solution) -> float:
+    """Return the molar mass (g/mmol) of what goes in as a solid beyond the most that is poured; 0 where only the solution does."""
+    return GRAMS_PER_MMOL.get(row.solute.split(" and ")[0], 0.0)
+
+
+def quench_poured_ml(ke: Any, job: Job, solution: str) -> float:
+    """Return the volume of a solution (mL) that one quench pours in: of several with one solution each brings its part."""
+    return _poured_ml(ke, job)[solution] / times_poured(ke, solution)
 
 
 def _needed_ml(ke: Any, job: Job) -> dict[str, float]:
@@ -444,21 +458,19 @@ def with_quench_volumes(ke: Any, job: Job, steps: Sequence[PlanStep]) -> tuple[P
     """Return the steps with the volume told that each quench with a solution takes at least."""
     if not quench_ml(steps):
         return tuple(steps)
-    needed, poured = _needed_ml(ke, job), _poured_ml(ke, job)
+    needed = _needed_ml(ke, job)
     made = []
     for step in steps:
         # Of two poured in together the volume is not that of the second: peroxide after sodium hydroxide.
         if (
             step.action == "quench"
-            and step.solution in poured
+            and step.solution in needed
             and " and " not in step.instruction.partition(": ")[0].split(" with ", 1)[-1]
         ):
             agent, _, how = step.instruction.partition(": ")
-            # Of two quenches with one solution each brings its part of it.
-            part, row = 1.0 / times_poured(ke, step.solution), table(Solution)[step.solution]
-            volume, needs = part * poured[step.solution], part * needed[step.solution]
-            solid_g = max(needs - volume, 0.0) * row.molarity_m * GRAMS_PER_MMOL.get(row.solute.split(" and ")[0], 0.0)
-            volume = volume if solid_g else max(volume, needs)
+            row, volume = table(Solution)[step.solution], quench_poured_ml(ke, job, step.solution)
+            needs = needed[step.solution] / times_poured(ke, step.solution)
+            solid_g = max(needs - volume, 0.0) * row.molarity_m * _solid_g_per_mmol(row)
             more = (
                 f" So much of it is there that some {round_volume(solid_g):g} g of the solid are added as well."
                 if solid_g

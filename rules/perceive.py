@@ -18,7 +18,9 @@ from washlore.knowledge.structure import molecules
 from washlore.rules import facts as f
 from washlore.rules.mixture import Component, Mixture, is_organic
 from washlore.rules.species import (
+    INORGANIC_SIGMA,
     exchanged,
+    inorganic_base,
     miscible_solvent,
     permanent_charge,
     solvents_by_smiles,
@@ -467,6 +469,14 @@ def _observe_component(engine: Any, job: Job, component: Component, quenched: bo
             f.Ionises(component=component.id, kind="acid", pka=-2.0, sigma=1.0, atom=0, site_class="mineral_acid"),
             f"{name} is a mineral acid, wholly ionised in water",
             ("crc",),
+        )
+    base = inorganic_base(component)
+    if base is not None:
+        pka = base.pkas[0]
+        engine.observe(
+            f.Ionises(component=component.id, kind="base", pka=pka, sigma=INORGANIC_SIGMA, atom=0, site_class=base.id),
+            f"{name} is {base.name}, pKa of the conjugate acid {pka:.1f}",
+            (base.source,),
         )
     kind = next((HARSH[p.smiles] for p in component.parts if p.smiles in HARSH), None)
     if kind is not None and not organic:

@@ -225,6 +225,13 @@ def stays_in_water(part: Molecule) -> bool:
     )
 
 
+def inorganic_base(component: Component) -> inorganic.Inorganic | None:
+    """Return the row of a component that is hydrazine or hydroxylamine, with or without its water; ``None`` for others."""
+    free = [p for p in component.parts if p.smiles != "O"]
+    row = inorganic.by_form().get(free[0].smiles) if len(free) == 1 else None
+    return row if row is not None and row.kind == "base" and not free[0].charge and row.id != "ammonia" else None
+
+
 @cache
 def _inorganic_sites(row: inorganic.Inorganic) -> tuple[acidity.Site, ...]:
     """Return the stepwise ionisations as sites, whose class is the row; its steps lie far enough apart for that."""

@@ -478,3 +478,12 @@ def test_a_solid_that_is_collected_from_water_is_noted() -> None:
     bench = carried("Acidify with 6 M HCl to pH 2, filter, rinse with water, filter.", ACID, BASE, solvents=WATER)
     assert bench.solid == 2
     assert not carried("Filter, wash with water (20 mL).", ESTER, "Pd/C").solid
+
+
+def test_what_is_destroyed_in_water_takes_its_ions_along() -> None:
+    """Persulfate is sulfate then and its ammonium still ammonium: no acid is left behind, whether a layer is there or not."""
+    text = "Quench with water (20 mL), then 10 % sodium sulfite (40 mL). Add ethyl acetate (40 mL). Wash with brine (15 mL)."
+    for solvents in ((), (("ethyl_acetate", 40.0),)):
+        bench = carried(text, ESTER, "ammonium persulfate; 20 mmol", solvents=solvents)
+        parted = next(a for a in bench.acts if a.number > 1 and a.contacts)
+        assert float(parted.contacts[0].ph[0]) > 8.0 and shares(bench) == {"product": 100, "c1": 0}

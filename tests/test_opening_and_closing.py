@@ -208,6 +208,20 @@ def test_water_is_parted_where_a_quench_or_the_reaction_brought_it() -> None:
     )
 
 
+def test_the_water_of_the_reaction_thins_what_is_poured_in() -> None:
+    """Of three parts of lye and one of water, both count; the account pours in what the words say."""
+    quench = (
+        f.Prepares(action="quench", subject="c1"),
+        left_over("cyanogen_halide", "quench", "cyanating agent", "naoh_1m"),
+    )
+    medium = given(f.Medium, solvent="water", volume_ml=15.0)
+    ke, job = thinking_in((("toluene", 40.0), ("water", 15.0)), EXTRACTED, medium, *quench, others=("BrC#N; 20 mmol",))
+    row, whole_ml = opening.water_in_flask(ke, job)
+    poured_ml = opening.quench_poured_ml(ke, job, "naoh_1m")
+    assert poured_ml == pytest.approx(48.0, rel=0.05) and whole_ml == pytest.approx(poured_ml + 15.0)
+    assert row.strong_charge_m == pytest.approx(poured_ml / whole_ml, rel=0.05)
+
+
 # ---- closing
 
 

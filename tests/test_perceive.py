@@ -207,6 +207,24 @@ def test_facts_of_acids_bases_and_salts() -> None:
     assert "the reaction ran in 20 mL of toluene (immiscible with water, boils at 111 C)" in texts
 
 
+@pytest.mark.parametrize(
+    ("other", "bases"),
+    [
+        ("hydrazine; 5 mmol", [("base", 8.0, 0.1, 0, "hydrazine")]),
+        ("NN.O; 5 mmol", [("base", 8.0, 0.1, 0, "hydrazine")]),
+        ("hydroxylamine; 5 mmol", [("base", 5.95, 0.1, 0, "hydroxylamine")]),
+        # a salt is one, ammonia is a gas or ions, and an acid goes by its remedy
+        ("[NH3+]N.[Cl-]; 5 mmol", []),
+        ("ammonia; 5 mmol", []),
+        ("HCN; 5 mmol", []),
+    ],
+)
+def test_hydrazine_and_hydroxylamine_take_a_proton(other: str, bases: list[tuple[Any, ...]]) -> None:
+    """Both conjugate acids have their pKa from ``crc``."""
+    seen = Seen(prepared(ESTER, other))
+    assert seen.of(f.Ionises, "c1") == bases
+
+
 def test_what_boils_away_and_what_only_may() -> None:
     assert Seen(prepared("CCCCC=C(C)C")).of(f.Boils, "product")  # estimated, below 150 C
     assert not Seen(prepared(ESTER)).of(f.Boils, "product")

@@ -86,6 +86,14 @@ def test_a_strong_base_beside_a_poison_is_quenched_with_base(base, poison):
     assert "stays above pH" in quench.instruction
 
 
+@pytest.mark.parametrize("oxidant", ["Oxone", "ammonium persulfate"])
+def test_an_oxidant_that_makes_water_acidic_meets_carbonate_first(oxidant):
+    """Oxone is a hydrogen sulfate: in plain water it would set hydrogen cyanide free."""
+    beside = planned("CCOC(=O)CCc1ccccc1", oxidant, "sodium cyanide").steps[0].instruction
+    assert "with 10 % sodium sulfite, at least" in beside and "Stir solid sodium carbonate in first" in beside
+    assert "with water, then 10 % sodium sulfite" in planned("CCOC(=O)CCc1ccccc1", oxidant).steps[0].instruction
+
+
 def test_the_water_with_the_poison_is_away_before_the_acid():
     plan = planned("CCOC(=O)CCc1ccccc1", "sodium cyanide", "aniline")
     washes = [s for s in plan.steps if s.action == "wash"]

@@ -20,6 +20,7 @@ from washlore.rules.engine import Lore, all_lore
 from washlore.rules.mixture import is_organic
 from washlore.rules.protons import Transfer, step_transfers
 from washlore.rules.reasons import Grower
+from washlore.rules.species import INORGANIC_SIGMA, inorganic_base
 from washlore.rules.words import listed
 
 if TYPE_CHECKING:
@@ -217,6 +218,11 @@ def part_offsets(component: Component) -> list[int]:
 
 def site_records(component: Component) -> list[dict[str, Any]]:
     """Return the ionisable sites of a component; ``atom`` counts from 0 in the component's SMILES."""
+    base = inorganic_base(component)
+    if base is not None:
+        known = {"kind": "base", "pka": _number(base.pkas[0]), "sigma": _number(INORGANIC_SIGMA), "class": base.name}
+        place = max(range(len(component.parts)), key=lambda i: component.parts[i].smiles != "O")
+        return [{"atom": part_offsets(component)[place], **known, "tier": "measured", "source": base.source}]
     return [
         {
             "atom": site.atom + offset,

@@ -490,7 +490,7 @@ def quench_agent(engine: Any, row: Residue) -> str:
     named = f"{ALCOHOL}, then {table(Solution)[solution].name}" if wants_alcohol(row) else ""
     named = named or (table(Solution)[solution].name if solution else "")
     before, _, _ = row.quench_with.rpartition(", then ")
-    if named and before and not wants_alcohol(row):
+    if named and before and not wants_alcohol(row) and not (before == "water" and _kept_basic(engine, row)):
         named = f"{before}, then {named}"
     if _kept_basic(engine, row):
         return named
@@ -537,6 +537,12 @@ def remedy_words(engine: Any, row: Residue) -> str:
         if wants_acid(row):
             told = row.instead_how.replace("saturated NaHCO3", table(Solution)[basic].name)
             return f"{told} The water stays above pH {least:g}, or a poison gas comes from {poisons}."
+        if basic == BASIC_REDUCTANT:
+            return (
+                f"Stir solid sodium carbonate in first, then a little water, until pH paper shows more than {least:g}; then, cold, "
+                f"add {table(Solution)[basic].name} in drops, slowly and in an open flask: below that pH a poison gas comes from "
+                f"{poisons}."
+            )
         return first + (
             f"At the temperature of the reaction add {table(Solution)[basic].name} in drops, slowly and in an open flask, with "
             f"solid sodium carbonate at hand: the water stays above pH {least:g}, or a poison gas comes from {poisons}."
