@@ -119,8 +119,6 @@ def _stripped_by(plan: Plan) -> set[str]:
 def _left_to_evaporator(plan: Plan, component: str) -> bool:
     """Tell whether the washes of our plan leave more of a component than the target: the last strip takes the rest."""
     book = plan.ledger
-    if len(book.after) < 2 or book.steps[-1].action != "concentrate":
-        return False
     return books.band(book.fraction(component, book.after[-2]))[1] > plan.mixture.target
 
 
@@ -226,8 +224,8 @@ class Flask:
 
     def _organic_ml(self) -> float:
         organic = self.book.organic
-        volume = at_best(organic.volume_ml) if organic is not None else 0.0
-        return volume if volume >= 1 else self.plan.organic_ml
+        there = organic is not None and at_best(organic.volume_ml) >= 1
+        return at_best(organic.volume_ml) if organic is not None and there else self.plan.organic_ml
 
     def _volume(self, act: Act, whole: float | None = None) -> float:
         read = act.read

@@ -202,7 +202,7 @@ def _quenching(ke: Any, job: Job, agent: str, quenched: Sequence[tuple[int, str]
 def _fall_with_base(ke: Any) -> list[str]:
     """Return the metal salts of the flask, still to be washed out, that base brings down (component ids)."""
     rows = [(fact["component"], table(Residue)[fact["residue"]]) for _, fact in ke.facts_of(f.Leftover, action="wash")]
-    return sorted(c for c, row in rows if row.kind == "metal salt" and row.never.startswith(BASE_FIRST))
+    return sorted(c for c, row in rows if row.never.startswith(BASE_FIRST))
 
 
 def _in_safe_order(ke: Any, drafts: Sequence[Draft]) -> list[Draft]:

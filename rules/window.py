@@ -183,5 +183,4 @@ def nearest_solution(ph: float, solutions: Sequence[Solution] = ()) -> Solution:
     """Return the solution whose bottle is nearest to a pH: a buffer within one unit, else any acid, base or water."""
     rows = [row for row in (solutions or list(table(Solution).values())) if row.general]
     buffers = [row for row in rows if row.acts_as == "buffer" and abs(row.ph - ph) <= BUFFER_WITHIN]
-    rest = [row for row in rows if row.acts_as in ("acid", "base", "neutral", "buffer")]
-    return min(buffers or rest or rows, key=lambda row: (abs(row.ph - ph), row.harshness))
+    return min(buffers or rows, key=lambda row: (abs(row.ph - ph), row.harshness))

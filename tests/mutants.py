@@ -349,6 +349,8 @@ class Runner:
         self.watch = Watch()
 
     def pytest_runtestloop(self, session: Any) -> bool:
+        if session.testsfailed:
+            raise SystemExit("Some tests cannot be collected here; mend that first: pytest --collect-only.")
         session.config.pluginmanager.register(self.watch)
         self.items = {item.nodeid: item for item in session.items}
         self.warm()

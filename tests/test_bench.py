@@ -50,6 +50,8 @@ FLASKS: dict[str, tuple[Any, ...]] = {
     "ester with a diacid": (ESTER, "tartaric acid; 20 mmol"),
     "acid": (ACID, BIPHENYL),
     "amine": (AMINE, BIPHENYL),
+    "greasy acid": ("CCCCCCCCCCCCCCCC(=O)O", BIPHENYL),
+    "greasy amine": ("CCCCCCCCN(CCCCCCCC)CCCCCCCC", BIPHENYL),
     "amine in ether": (AMINE, BIPHENYL, {"solvents": ETHER}),
     "ester in DMF": (ESTER, {"solvents": DMF}),
     "ester in water": (ESTER, {"solvents": WATER}),
@@ -78,6 +80,37 @@ END = ["dry", "concentrate"]
                 "concentrate",
             ],
             [100, 0, 1],
+        ),
+        # of a greasy acid that hardly goes into bicarbonate the water is meant where it is set free from it later
+        (
+            "greasy acid",
+            "Extract with sat. NaHCO3 (20 mL). Acidify with 6 M HCl to pH 2.",
+            ["take up nahco3_sat 1x20/40 pH8.2 said in water", "set ph hcl_6m pH2 in water"],
+            [0],
+        ),
+        (
+            "greasy acid",
+            "Extract with sat. NaHCO3 (20 mL). Bring to pH 12 with NaOH.",
+            ["wash nahco3_sat 1x20/40 pH8.2 said", "set ph naoh_1m 1x20/40 pH12"],
+            [91],
+        ),
+        (
+            "greasy acid",
+            "Extract with sat. NaHCO3 (20 mL). Dry, evaporate. Acidify to pH 2.",
+            ["wash nahco3_sat 1x20/40 pH8.2 said", *END],
+            [100],
+        ),
+        (
+            "greasy amine",
+            "Extract with 1 M HCl (20 mL). Basify with 6 M NaOH to pH 12.",
+            ["take up hcl_1m 1x20/40 pH0.1 said in water", "set ph naoh_15pct pH12 in water"],
+            [0],
+        ),
+        (
+            "greasy amine",
+            "Extract with 1 M HCl (20 mL). Acidify to pH 1.",
+            ["wash hcl_1m 1x20/40 pH0.1 said", "set ph 1x20/40 pH1"],
+            [100],
         ),
         # one volume is as much as the layer
         (
@@ -264,6 +297,20 @@ BACK = "Basify with 6 M NaOH to pH 12, extract with ether (3 x 20 mL), dry, evap
         (
             "ester in water",
             "Extract with ether (2 x 20 mL), keep the aqueous layer, dry, evaporate.",
+            "aqueous",
+            0.0,
+            0.0,
+        ),
+        (
+            "ester in DMF",
+            "Dilute with water (40 mL) and ether (40 mL), keep the lower layer, dry, evaporate.",
+            "aqueous",
+            0.0,
+            0.0,
+        ),
+        (
+            "ester in alkali",
+            "Dilute with water (40 mL) and ether (40 mL), keep the lower layer, dry, evaporate.",
             "aqueous",
             0.0,
             0.0,

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from test_own_plan import ESTER, planned
 
-from tests.test_own_plan import ESTER, planned
 from washlore.knowledge.rows import Residue, Solution, table
 from washlore.rules.enough import EXCESS, acid_mmol, base_m, equivalents_mmol, gives_m, needed_ml
 from washlore.rules.mixture import build
@@ -85,6 +85,9 @@ def test_the_acid_of_a_flask_and_what_its_bases_take_of_it() -> None:
     assert acid_mmol(
         prepare(flask("acetic acid; 5 mmol", "potassium carbonate; 10 mmol")).mixture, ()
     ) == pytest.approx(-15.0)
+    # what is ended elsewhere counts neither as acid nor as base
+    both = prepare(flask("acetic acid; 5 mmol", "benzoic acid; 3 mmol", "Et3N; 1 mmol")).mixture
+    assert [acid_mmol(both, {c}) for c in ("c1", "c2", "c3")] == pytest.approx([2.0, 4.0, 8.0])
 
 
 def test_needed_volume_is_by_the_kind_of_solution() -> None:

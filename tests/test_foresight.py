@@ -233,6 +233,13 @@ def test_the_product_bounds_the_ph() -> None:
     assert found is not None and all(3.0 <= held.ph <= 6.0 for held in found.contacts)
 
 
+def test_the_bottle_of_a_window_is_a_buffer_an_acid_a_base_or_water() -> None:
+    found = {ph: nearest_solution(ph) for ph in (0.0, 1.0, 2.5, 4.2, 5.0, 6.1, 7.0, 8.1, 9.3, 10.2, 11.6, 12.9, 14.0)}
+    assert all(row.general and row.acts_as in ("acid", "base", "neutral", "buffer") for row in found.values())
+    assert [found[ph].acts_as for ph in (0.0, 7.0, 14.0)] == ["acid", "buffer", "base"]
+    assert nearest_solution(12.0, [table(Solution)["brine"], table(Solution)["hcl_1m"]]).id == "hcl_1m"
+
+
 def test_no_window_where_water_alone_costs_too_much() -> None:
     assert window(_mixture("OCCO", "acetic acid", solvent="toluene"), "c1", table(Solvent)["toluene"]) is None
 

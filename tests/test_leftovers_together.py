@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from test_own_plan import ESTER, judged, planned
 
-from tests.test_own_plan import ESTER, judged, planned
 from washlore.rules.plan import Plan
 
 ETHER, DCM = (("diethyl_ether", 60.0),), (("dichloromethane", 40.0),)
@@ -41,6 +41,17 @@ def test_tartrate_holds_a_metal_before_the_lye_of_another_quench_comes(metal: st
     said, lye = quenches(planned("CCCCc1ccccc1OC", (metal, "9-BBN; 5 mmol"), DCM))
     assert f": {first}" in said and f"{then}, before the base that comes for the rest would make a gel of it" in said
     assert "3 M NaOH" in lye and "acid" not in said
+
+
+@pytest.mark.parametrize(("metal", "slime"), [("FeCl3", True), ("ZnCl2", True), ("MgBr2", False)])
+def test_citrate_goes_with_the_bicarbonate_of_a_quench_beside_a_metal_that_base_brings_down(
+    metal: str, slime: bool
+) -> None:
+    (said,) = quenches(planned(ESTER, ("acetyl chloride; 5 mmol", f"{metal}; 5 mmol")))
+    assert "saturated sodium hydrogen carbonate" in said
+    assert ("With it goes 6 mL of 1 M sodium citrate" in said) is slime
+    (only,) = quenches(planned(ESTER, ("acetyl chloride; 5 mmol",)))
+    assert "citrate" not in only
 
 
 def test_a_metal_leaves_before_carbonate_comes() -> None:

@@ -336,6 +336,17 @@ def test_a_solvent_that_mixes_with_water_and_words_of_a_mixture() -> None:
     for mixture in ("extract with ether/acetone", "extract with acetone (1:1)", "extract with 10 % acetone in ether"):
         assert not none("no layer", mixture)
 
+    def words_around(before: str, after: str) -> bool:
+        job = carried_out(step("extract", "acetone", solvent="acetone", skipped="no layer"))
+        read = job.bench.acts[0].read
+        read = observe.ReadStep("extract", len(before), len(before) + len(read.words), read.words)
+        job.proposal.text = before + read.words + after
+        return observe._mixed(job, read)
+
+    # a sign within 25 letters before, or 12 behind, is said of the solvent
+    assert words_around(":" + "x" * 24, "") and not words_around(":" + "x" * 25, "")
+    assert words_around("", "x" * 11 + "%") and not words_around("", "x" * 12 + "%")
+
 
 def test_a_plan_goes_on_where_something_is_parted_or_dried_later() -> None:
     job = carried_out(step("dilute"), step("vent"), DRY, STRIP)
@@ -413,6 +424,8 @@ def test_a_step_is_observed_with_what_it_met() -> None:
     assert [x["ph"] for x in did(step("quench", solution="hcl_1m"), water).of(j.Did)] == [0.4]
     assert not did(step("quench", solution="hcl_1m"), step("set ph", solution="naoh_1m"), water).of(j.Did)
     assert not did(step("quench", solution="hcl_1m"), step("filter")).of(j.Did)
+    between = did(step("quench", solution="hcl_1m"), step("set ph", solution="naoh_1m"), water, wash("nahco3_sat"))
+    assert [(x["step"], x["ph"]) for x in between.of(j.Did)] == [(4, 8.2)]
     assert did(step("dilute", solution="water", contacts=1)).of(j.Did) == []
     # limits that the plan comes near to, and drying agents that it uses
     limits = [
@@ -451,6 +464,12 @@ def test_a_greasy_product_comes_through(solution: str, exposed: float, loss: Any
     first, dry = job.bench.acts
     assert observe._survives(job, first, row.ph) is (survives and not 2.0 < row.ph < 11.0)
     assert not observe._survives(job, dry, row.ph)
+
+
+def test_strong_acid_and_base_are_those_beyond_ph_2_and_11() -> None:
+    job = carried_out(wash("hcl_1m"), exposed=lambda act: 0.0, hydrolysed=lambda n: None)
+    (act,) = job.bench.acts
+    assert [observe._survives(job, act, ph) for ph in (2.0, 2.1, 7.0, 10.9, 11.0)] == [True, False, False, False, True]
 
 
 # ---- what remains

@@ -10,7 +10,7 @@ from test_plan_steps import ESTER, flask, thinking
 from test_rule_limits import given, ionises, left_over
 
 from washlore.knowledge.rows import Desiccant, Residue, Solution, Solvent, table
-from washlore.rules import closing, opening
+from washlore.rules import closing, opening, trial
 from washlore.rules import facts as f
 from washlore.rules.engine import Fact
 from washlore.rules.perceive import Job
@@ -89,6 +89,18 @@ def test_what_is_stripped_first_is_told_once() -> None:
         and len(step.fact_ids) == 2
     )
     assert step.for_components == ("c1",) and step.reason == "given; given"
+
+
+def test_water_is_added_before_a_ph_is_set_where_a_fifth_of_it_is_lacking() -> None:
+    def begins(ml: float) -> str:
+        ke, job = thinking_in((("water", ml),), EXTRACTED, given(f.BringsTo, ph=2.0, reagent="6 M hydrochloric acid"))
+        (draft,) = opening.pot_steps(ke, job, DCM, 40.0)
+        return draft.step.instruction.partition(" in ice")[0]
+
+    assert [begins(ml) for ml in (60.0, 16.1)] == ["Cool", "Cool"]
+    assert begins(16.0) == begins(5.0) == "Add water to some 20 mL in all, cool"
+    ke, job = thinking_in((("toluene", 40.0),), EXTRACTED, given(f.BringsTo, ph=2.0, reagent="6 M hydrochloric acid"))
+    assert opening.pot_steps(ke, job, DCM, 40.0)[0].step.instruction.startswith("Add 20 mL of water, cool in ice")
 
 
 def test_what_burns_with_water_is_quenched_first_and_what_silver_brings_down_last() -> None:
@@ -333,6 +345,8 @@ def test_the_steps_at_the_end() -> None:
         "Wash with 15 mL of brine"
     )
     assert (salt.solution, salt.repeats, salt.phase_kept) == ("brine", 1, "organic") and len(rest) == 3
+    ke, job = thinking(EXTRACTED, given(f.Adds, subject="brine", rank=70.0))
+    assert closing.added_steps(ke, job, DCM, 40.0)[0].step.exact_ml == pytest.approx(trial.layer_ml(job.mixture) / 3)
     licl = dried("mgso4", DCM, 40.0, given(f.Adds, subject="licl_5", rank=70.0))[0]
     assert licl.solution == "licl_5" and licl.reason == "given"
     # a wash that several rules ask for is made once, for the reason of the first

@@ -177,12 +177,15 @@ def test_the_ph_at_which_things_meet(did: str, solution: str, ph: float, met: fl
 AZIDE = {"residue": "azide_ion", "action": "wash", "kind": "azide source"}
 
 
-def met(*steps: dict[str, Any], share: Any = 1.0, mmol: float = 10.0, **leftover: str) -> list[dict[str, Any]]:
+def met(
+    *steps: dict[str, Any], share: Any = 1.0, mmol: float = 10.0, charge: int = 0, **leftover: str
+) -> list[dict[str, Any]]:
     seen = Observed()
     there = {"c1": share if isinstance(share, list) else [share]}
     job = carried_out(*steps, there=there, mmol={"c1": mmol}, leftovers={"c1": {**AZIDE, **leftover}})
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(perils, "_groups_of", lambda molecule: frozenset())
+        patch.setattr(perils, "permanent_charge", lambda molecule: charge)
         observe_perils(job, seen)
     return seen.of(j.Meets)
 
@@ -229,6 +232,13 @@ def test_a_trace_of_fluoride_in_much_water_is_harmless() -> None:
         return met(wash, mmol=1.0, residue=fluoride)
 
     assert acid(20.0) and acid(19.0) and not acid(21.0)
+    washes = [step("wash", solution="hcl_1m", contacts=[contact(aqueous_ml=ml)]) for ml in (21.0, 19.0)]
+    assert [m["step"] for m in met(*washes, mmol=1.0, residue=fluoride)] == [2]
+    # of a greasy onium salt the fluoride stays in the first water, and the onium goes on with another anion
+    acids = [step("wash", solution=s, contacts=1) for s in ("water", "hcl_1m")]
+    assert [m["step"] for m in met(*acids, residue=fluoride)] == [2] and not met(*acids, residue=fluoride, charge=1)
+    assert met(*acids[1:], residue=fluoride, charge=1) and met(*acids, charge=1)
+    assert met(step("quench", solution="water", contacts=1), acids[1], residue=fluoride, charge=1)
 
 
 # ---- what must be quenched, filtered off, or destroyed before the end
@@ -308,6 +318,20 @@ def test_a_peroxide_is_gone_before_the_solvent_is() -> None:
     assert not told(wash, end, share=[1.0, 0.5]) and not told(wash, end, share=[1.0, 0.3])
     # twice what counts as there at all
     assert told(wash, end, mmol=0.11) and not told(wash, end, mmol=0.1)
+    assert not told(wash, end, residue="bromine")
+
+
+def test_what_nothing_destroys_is_not_stripped_with_the_solvent() -> None:
+    end, wash = step("concentrate"), step("wash", solution="brine", contacts=1)
+
+    def told(*steps: dict[str, Any], residue: str, **more: Any) -> list[tuple[int, float]]:
+        seen = observed(*steps, residue=residue, kind="alkylating agent", **more)
+        return [(s["step"], s["share"]) for s in seen.of(j.Concentrates)]
+
+    for residue in sorted(perils.DEADLY):
+        assert told(wash, end, residue=residue, share=[1.0, 0.5]) == [(2, 0.5)]
+        assert not told(step("quench", solution="ammonia_10"), wash, end, residue=residue)
+        assert told(wash, end, residue=residue, mmol=0.06) and not told(wash, end, residue=residue, mmol=0.05)
     assert not told(wash, end, residue="bromine")
 
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from test_rule_limits import PRODUCT, flask, given, in_pot, ionises, is_a, left_over, thinks
 
-from washlore.knowledge.rows import Solvent, table
+from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import reckon
 from washlore.rules.contact import Vapour
@@ -138,6 +138,8 @@ def test_layers_are_those_of_the_first_portion_and_the_fullest_funnel() -> None:
     )
     other = (PlanStep(2, "quench", "", "", (), solution="water"), PlanStep(3, "part", "", "", (), solution="nh4cl_sat"))
     assert declared(made, other).first(f.Layers, step=3)["poured_at"] == 3
+    washed = (PlanStep(2, "quench", "", "", (), solution="water"), PlanStep(3, "extract", "", "", (), solution="water"))
+    assert declared(made, washed).first(f.Layers, step=3)["poured_at"] == 3
 
 
 def test_one_layer_where_the_contact_says_so() -> None:
@@ -162,6 +164,15 @@ def test_miscible_solvent_in_the_water_and_the_product_that_it_holds_there() -> 
     made.contacts = [contact(1, aqueous_mmol=np.array([0.2])), contact(1, 2), contact(2)]
     made.cosolvent = [(1, "c1", 0.1), (1, "c1", 0.3), (1, "c1", 0.2), (3, "c1", 0.05)]
     assert facts_of(declared(made), f.Cosolvent) == [(1, "c1", 0.3, 0.05), (3, "c1", 0.05, 0.0)]
+
+
+def test_the_washes_come_in_the_order_of_what_they_do() -> None:
+    """What destroys or binds, what water alone takes, acid, base: common practice."""
+    rank = reckon.WASH_RANK
+    assert {row.acts_as for row in table(Solution).values()} == set(rank)
+    order = ("reductant", "oxidant", "complexing", "neutral", "acid", "buffer", "base")
+    assert sorted(order, key=lambda kind: rank[kind]) == list(order) and len({rank[kind] for kind in order}) == 7
+    assert rank["neutral"] == rank["salt"]
 
 
 def test_gas_of_acid_on_carbonate() -> None:

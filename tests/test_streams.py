@@ -52,6 +52,14 @@ def shown(found: Streams) -> str:
             "0200",
             "w0.1 o1.2 w0.3",
         ),
+        (
+            HCL
+            + NAOH
+            + "Basify the acid extract to pH 12, extract with ether. Extract the second aqueous extract with ether. "
+            "Extract the ether with 1 M HCl. Dry.",
+            "0013400",
+            "w0.1 w0.2 o1.4 o2.5 w0.6",
+        ),
         (HCL + "Wash the aqueous layer with ether. Basify with 6 M NaOH to pH 12.", "021", "w0.1 o1.2"),
         (HCL + BASIC.partition(",")[0] + ". Dry over MgSO4, evaporate.", "0100", "w0.1"),
         (HCL + "Basify the aqueous layer to pH 12. Wash with brine.", "010", "w0.1 w0.3"),
@@ -61,6 +69,11 @@ def shown(found: Streams) -> str:
             HCL + BASIC + ", dry, evaporate, keep the aqueous layer and wash the ether with brine.",
             "012220",
             "w0.1 o1.3 w0.6",
+        ),
+        (
+            HCL + NAOH + "Acidify the 2nd aqueous extract to pH 1. Basify the 1st aqueous extract to pH 12.",
+            "0021",
+            "w0.1 w0.2",
         ),
         (HCL + BASIC + ", and combine this with the original ether. Dry.", "01220", "w0.1 o1.3"),
         (
