@@ -14,14 +14,21 @@ from .groups import all_residues
 from .smarts import Pattern
 from .structure import Molecule, molecules
 
+# Leftovers of these kinds are ended by water. An adduct of borane with an amine or a phosphine is not, nor an ylide that an
+# acceptor steadies; the others of them are told of below.
+REAGENTS = frozenset({"organometallic", "hydride", "strong base", "fluorinating agent"})
+STAND_WATER = frozenset({"borane", "cyanoborohydride", "phosphorus_ylide"})
 _NITROXYL = Pattern("[O;X1]-[#7]")
 # Hydrogen, nitrogen, oxygen; the noble gases.
 GAS_FORMERS, NOBLE = frozenset((1, 7, 8)), frozenset((2, 10, 18, 36, 54))
 # From polonium to radium; what comes after counts as a metal.
 NO_STABLE_ISOTOPE = range(84, 89)
+SP2 = Chem.HybridizationType.SP2
 PLATINUM_METALS = frozenset((45, 46, 77, 78))
 _BARE_CARBANION = Pattern("[C;-1;!$([C-]~[*;+,+2])]")
-_BORATE = Pattern("[BX3;!R]([OX2][#6])([OX2][#6])[OX2][#6]")
+_BOROXINE = Pattern("B1OBOBO1")
+# What an alkoxide of aluminium or a transition metal is drawn as: with bonds, or as ions.
+_ALKOXY = Pattern("[$([OX2]([CX4])[#13,#22,#23,#40,#41,#72,#73]),$([OX1-][CX4])]")
 _DIALKYLMERCURY = Pattern("[CX4][Hg][CX4]")
 _CARBON = Pattern("[#6]")
 # Without an atom beside it, or an amine across a ring, that takes the charge over.
@@ -48,13 +55,23 @@ _SCHEDULED = tuple(
     )
 )
 
-PATTERNS = (_NITROXYL, _BARE_CARBANION, _BORATE, _DIALKYLMERCURY, _CARBON, _CARBOCATION, _BARE_YLIDE, *_SCHEDULED)
+PATTERNS = (
+    _NITROXYL,
+    _BARE_CARBANION,
+    _BOROXINE,
+    _ALKOXY,
+    _DIALKYLMERCURY,
+    _CARBON,
+    _CARBOCATION,
+    _BARE_YLIDE,
+    *_SCHEDULED,
+)
 
 
 def outside(parts: Sequence[Molecule]) -> str:
     """Return why a product made of these parts is outside what is known here; empty if it is not."""
     for row, _ in all_residues(tuple(parts)):
-        if row.action == "quench" and row.kind == "organometallic":
+        if row.action == "quench" and row.kind in REAGENTS and row.id not in STAND_WATER:
             told = "use it as it is, or quench it and name what it becomes"
             return f"it is a reagent of the kind {row.name}, which water destroys; {told}"
     if sandwich(parts):
@@ -65,7 +82,13 @@ def outside(parts: Sequence[Molecule]) -> str:
                 "ferrocenyl (acetophenone for acetylferrocene), whose groups it shares, and keep oxidants off it"
             )
         return told
-    if metals := metals_in(parts):
+    metals = metals_in(parts)
+    if metals and any(_ALKOXY.found_in(part.mol) for part in parts) and not any(map(_held_otherwise, parts)):
+        return (
+            f"it is an alkoxide of {' and '.join(metals)}, which water splits at once into the alcohol and the hydrated oxide, a "
+            "gel that nothing filters; keep it dry and distil it, or take it on as it is"
+        )
+    if metals:
         return (
             f"it holds {' and '.join(metals)}, and what water, acids and bases do to such a complex or salt is the chemistry of "
             "that metal; if the ligand or the acid alone is wanted, name that"
@@ -77,8 +100,8 @@ def outside(parts: Sequence[Molecule]) -> str:
             return (
                 "it is a dialkylmercury, drops of which go through gloves and kill; nobody should shake it in a funnel"
             )
-        if _BORATE.found_in(part.mol):
-            return "it is a borate ester, which water splits at once into the alcohol and boric acid; distil it instead"
+        if _BOROXINE.found_in(part.mol):
+            return "it is the anhydride of a boronic acid, of which the first water makes the acid again; name the boronic acid"
         if _cage(part.mol):
             return "it is a fullerene, which hardly any solvent of a funnel dissolves, and no fragment describes it"
         if _carbanion(part.mol):
@@ -231,6 +254,17 @@ def _carbanion(mol: Chem.Mol) -> bool:
 
 def _metal(part: Molecule) -> bool:
     return part.mol.GetNumAtoms() == 1 and part.charge > 0 and part.mol.GetAtomWithIdx(0).GetAtomicNum() > 20
+
+
+def _held_otherwise(part: Molecule) -> bool:
+    """Tell of a ligand that holds a metal by more than alkoxide: a charge, nitrogen or phosphorus on it, or carbonyl oxygen."""
+    return any(
+        n.GetAtomicNum() not in (8, 9, 17)
+        or any(x.GetAtomicNum() == 6 and x.GetHybridization() == SP2 for x in n.GetNeighbors())
+        for atom in atoms_of(part.mol)
+        if _transition(atom.GetAtomicNum())
+        for n in atom.GetNeighbors()
+    )
 
 
 def _pi_anion(part: Molecule) -> bool:

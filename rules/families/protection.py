@@ -470,7 +470,10 @@ def _group_name(group: str) -> str:
 
 
 def _article(word: str) -> str:
-    return "an" if word[:1].lower() in "aeiou" else "a"
+    return "an" if word[:1].lower() in "aeiou" or word[:2] in SPOKEN_WITH_A_VOWEL else "a"
+
+
+SPOKEN_WITH_A_VOWEL = ("N-", "N,", "S-")
 
 
 @rule(
