@@ -20,11 +20,13 @@ class Observed:
 
     def __init__(self) -> None:
         self.facts: list[Fact] = []
+        self.texts: list[str] = []
 
     def observe(self, fact: Fact, text: str, sources: Sequence[str] = ()) -> None:
         """Keep a fact; the text that goes with it must say something."""
         assert text
         self.facts.append(fact)
+        self.texts.append(text)
 
     def of(self, kind: type[Fact]) -> list[dict[str, Any]]:
         """Return the facts of a kind as plain dictionaries."""

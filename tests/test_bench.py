@@ -81,6 +81,18 @@ END = ["dry", "concentrate"]
             ],
             [100, 0, 1],
         ),
+        # solvent that is added to the water lies over it until they are parted
+        (
+            "acid",
+            "Extract with 1 M NaOH (2 x 20 mL). Add ether (40 mL), acidify to pH 2 with 6 M HCl, separate, dry, evaporate.",
+            [
+                "take up naoh_1m 2x20/40 pH13.8 said in water",
+                "dilute diethyl_ether 1x40/40 said",
+                "set ph hcl_6m 1x40/40 pH2 again2",
+                *END,
+            ],
+            [99, 0],
+        ),
         # of a greasy acid that hardly goes into bicarbonate the water is meant where it is set free from it later
         (
             "greasy acid",
@@ -399,6 +411,25 @@ THF, TOLUENE = {"solvents": (("thf", 40.0),)}, {"solvents": (("toluene", 40.0),)
             "Stir with 10 % KF (45 mL) for 1 h, wash with brine.",
             ["wash kf_10 1x45/40 pH8.3 said clears c1", "wash brine 1x15/40 pH6.8"],
             [100, 0],
+        ),
+        (
+            (ESTER, "tributyltin chloride; 10 mmol", TOLUENE),
+            "Evaporate. Stir with 10 % KF (45 mL) for 1 h. Extract with ether (40 mL).",
+            ["evaporate", "quench kf_10 pH8.3 said clears c1 in water", "extract diethyl_ether 1x46/39 said"],
+            [100, 0],
+        ),
+        (
+            (ESTER, "tributyltin chloride; 10 mmol", {"solvents": WATER}),
+            "Stir with 10 % KF (45 mL) for 1 h. Extract with ether (40 mL).",
+            ["quench kf_10 pH8.3 said clears c1 in water", "extract diethyl_ether 1x90/35 said"],
+            [100, 0],
+        ),
+        # what binds copper is another bottle: then it is a quench that ends nothing
+        (
+            (ESTER, "CuCl2; 5 mmol", TOLUENE),
+            "Stir with 10 % KF (45 mL) for 1 h, wash with brine.",
+            ["quench kf_10 1x45/40 pH8.3 said", "wash brine 1x15/40 pH6.8"],
+            [100],
         ),
         # water ends an acid chloride, whoever brings it, and no oxidant
         (

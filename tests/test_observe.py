@@ -62,6 +62,10 @@ DRY, FILTER, STRIP = step("dry", desiccant="na2so4"), step("filter off desiccant
         # dried, taken up again, washed and dried: it starts afresh
         ((DRY, step("dilute", solvent="toluene"), wash(), DRY, STRIP), {"dry": 4, "last_dry": 4, "water": 3}),
         ((DRY, step("dilute", solvent="water", contacts=1), wash(), STRIP), {"dry": 1, "water": 3}),
+        # what dries the salts of a quench is filtered off with them, and is not the drying of the layer
+        ((step("quench"), DRY, FILTER, wash(), DRY, STRIP), {"dry": 5, "last_dry": 5}),
+        ((step("quench"), wash(), DRY, FILTER, wash(), DRY, STRIP), {"dry": 3, "last_dry": 6}),
+        ((DRY, FILTER, wash(), DRY, STRIP), {"dry": 1, "last_dry": 4}),
         ((wash(), DRY, step("dilute", solvent="toluene"), STRIP), {"dry": 2, "last_dry": 2, "water": 1}),
     ],
 )
@@ -396,17 +400,29 @@ def test_the_first_funnel_with_too_much_of_a_miscible_solvent_for_two_layers() -
 # ---- what each step met
 
 
+class Reason(SimpleNamespace):
+    """Why something is known."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__(text=text, sources=())
+
+
 def test_a_step_is_observed_with_what_it_met() -> None:
     def did(*steps: dict[str, Any], known: Sequence[Any] = ()) -> Observed:
         seen = Observed()
         job = carried_out(*steps, kind=lambda c: "acid", pka_value=lambda c: 4.2)
         job.plan.known = {
-            n: SimpleNamespace(fact=x, reasons=[SimpleNamespace(text="known", sources=())]) for n, x in enumerate(known)
+            n: SimpleNamespace(fact=x, reasons=[Reason("known"), Reason("said later")]) for n, x in enumerate(known)
         }
         with pytest.MonkeyPatch.context() as patch:
             patch.setattr(observe, "_survives", lambda job, act, ph: ph < 1)
             patch.setattr(observe, "_breaks", lambda job, act: 0.0)
             observe._observe_steps(job, seen)
+        assert set(seen.texts) <= {
+            "known",
+            "the product is acid",
+            *(f"step {n}: {s['words']}" for n, s in enumerate(steps, 1)),
+        }
         return seen
 
     seen = did(wash("hcl_1m"), wash("nahco3_sat"), DRY, STRIP, step("set ph", solution="hcl_1m", contacts=1))
@@ -552,7 +568,12 @@ def test_an_acid_that_no_base_meets_is_told_of_though_the_numbers_may_be_lucky()
     acid, base, brine = (wash(s, volume_said=True) for s in ("hcl_1m", "nahco3_sat", "brine"))
     assert told(0.101, "acid", acid) and told(0.101, "acid", brine) and told(0.101, "base", base, brine)
     # ten times the target and no more is still luck; so is what its own side of the pH met, or an acid hardly one
-    assert not told(0.1, "acid", acid) and not told(0.101, "acid", base) and not told(0.101, "base", acid)
+    assert (
+        not told(0.08, "acid", acid)
+        and not told(0.1, "acid", acid)
+        and not told(0.101, "acid", base)
+        and not told(0.101, "base", acid)
+    )
     assert not told(0.101, "weak acid", acid) and not told(0.101, "other", acid)
     assert not told(0.101, "acid", acid, step("set ph"))
 
@@ -580,6 +601,9 @@ def test_portions_that_a_target_needs() -> None:
     assert portions(0.25, 2)[0]["each"] == 0.5 and portions(0.25, 2)[0]["needed"] == 7
     assert portions(0.1)[0]["needed"] == 2 and portions(0.8)[0]["needed"] == 0
     assert not portions(0.5, did="extract")
+    # a wash that took little is told of where it was spent: two units of pH off its bottle, and it took something
+    assert portions(0.95, ph=-0.8) and not portions(0.95, ph=-0.7) and not portions(0.997, ph=-0.8)
+    assert portions(0.95, ph=3.3) and portions(0.995, ph=-0.8)
 
 
 def test_a_solid_product_hides_what_remains() -> None:

@@ -9,6 +9,7 @@ import pytest
 from test_plan_steps import ESTER, flask, thinking
 from test_rule_limits import given, ionises, left_over
 
+from washlore.knowledge.beside import most_cosolvent
 from washlore.knowledge.rows import Desiccant, Residue, Solution, Solvent, table
 from washlore.rules import closing, opening, trial
 from washlore.rules import facts as f
@@ -178,6 +179,25 @@ def test_the_water_that_is_usual() -> None:
     assert usual((("dichloromethane", 20.0), ("dmf", 45.0))) == pytest.approx(45.0)
     # what is stripped before it comes asks for none
     assert usual((("dichloromethane", 40.0), ("thf", 45.0)), f.Prepares(action="evaporate", subject="thf")) == 20.0
+
+
+def test_the_water_that_keeps_two_layers_beside_a_miscible_solvent() -> None:
+    """Also in the smaller funnel, where half a layer of solvent comes to it again: what mixes is its limit of what is there."""
+    for solvents in ((("thf", 60.0),), (("thf", 60.0), ("water", 10.0)), (("thf", 60.0), ("dichloromethane", 30.0))):
+        ke, job = thinking_in(solvents, EXTRACTED)
+        water_ml = opening._water_for_two_layers_ml(ke, job)
+        again_ml = 0.5 * trial.layer_ml(job.mixture)
+        assert 60.0 / (60.0 + water_ml + again_ml) == pytest.approx(most_cosolvent("dichloromethane", "thf"))
+    gone = thinking_in((("thf", 60.0),), EXTRACTED, f.Prepares(action="evaporate", subject="thf"))
+    assert opening._water_for_two_layers_ml(*gone) < 0
+
+
+def test_a_flask_that_is_rinsed_first_goes_by_both_that_it_rests_on() -> None:
+    brought = given(f.BringsTo, ph=12.0, reagent="6 M sodium hydroxide")
+    ke, job = thinking(EXTRACTED, brought, given(f.RinsesFirst, because="c1"), product="OC(=O)CCc1ccccc1")
+    drafts = opening.pot_steps(ke, job, DCM, 40.0)
+    grounds = {type(ke.known[i].fact) for draft in drafts for i in draft.step.fact_ids}
+    assert len(drafts) == 4 and grounds == {f.BringsTo, f.RinsesFirst}
 
 
 def test_water_is_parted_where_a_quench_or_the_reaction_brought_it() -> None:
