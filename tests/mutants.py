@@ -4,8 +4,9 @@
     python tests/mutants.py --count 300 --seed 1 --out mutants.jsonl
 
 The changes are those of cosmic-ray: another operator or number, a condition denied, a decorator lost. Places in the source are
-drawn at random, then one change at each. Left out are annotations, caches, the cases that a rule carries, which are
-tests themselves, and another salience by which each rule still comes before and after the same rules.
+drawn at random, then one change at each. Left out are annotations and what only their imports need, caches, the cases that a
+rule carries, which are tests themselves, and changes that change nothing that is done: another salience by which each rule
+still comes before and after the same rules, identity in the place of equality, and a ``strict`` that no two lists put to use.
 First every test is run once to see which lines it runs (kept in ``--map``, by file of tests); then a change is made in a copy of
 the process, and the tests that run the changed line go over it until one fails or ``--budget`` seconds of the processor are
 spent: the cheapest first and those of the rule itself, then those that are most about its module. A change at the top of a module
@@ -63,6 +64,8 @@ TESTS = (
 # Files whose tests name the rule that they are about: those are run for it, and what else they run is not looked at.
 BY_NAME = ("tests/test_rules.py", "tests/test_judging.py")
 NEED_ARGUMENTS = ("core/VariableReplacer", "core/VariableInserter")
+# Texts and small numbers that are equal are the same thing in the interpreter, or not, as it likes.
+IDENTITY = {f"core/ReplaceComparisonOperator_{change}" for change in ("Eq_Is", "Is_Eq", "NotEq_IsNot", "IsNot_NotEq")}
 LONGEST_S = 20
 
 
@@ -108,7 +111,11 @@ def mutants(module: str) -> list[Mutant]:
     from cosmic_ray.ast import Visitor, get_ast
 
     source = (HOME / module).read_text(encoding="utf-8")
-    operators = {name: plugins.get_operator(name)() for name in plugins.operator_names() if name not in NEED_ARGUMENTS}
+    operators = {
+        name: plugins.get_operator(name)()
+        for name in plugins.operator_names()
+        if name not in {*NEED_ARGUMENTS, *IDENTITY}
+    }
     count: Counter[str] = Counter()
     found: list[Mutant] = []
     left_out = spared(source)
@@ -127,15 +134,17 @@ def mutants(module: str) -> list[Mutant]:
 
 
 def spared(source: str) -> list[tuple[tuple[int, int], tuple[int, int]]]:
-    """Return the spans (line, column) of annotations, decorators of caches, and the cases of rules."""
+    """Return the spans (line, column) of what is left out of a module."""
     nodes: list[Any] = []
     for node in ast.walk(ast.parse(source)):
         if isinstance(node, ast.arg | ast.AnnAssign):
             nodes.append(node.annotation)
         elif isinstance(node, ast.FunctionDef):
             nodes += [node.returns, *(d for d in node.decorator_list if "cache" in ast.unparse(d))]
-        elif isinstance(node, ast.keyword) and node.arg in ("fires", "silent"):
+        elif isinstance(node, ast.keyword) and node.arg in ("fires", "silent", "strict"):
             nodes.append(node.value)
+        elif isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING":
+            nodes.append(node)
     # A decorator begins at its sign, one column before its name.
     return [((n.lineno, n.col_offset - 1), (n.end_lineno, n.end_col_offset)) for n in nodes if n is not None]
 
