@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 from test_plan_steps import ESTER, plan
 
 from washlore.rules.bench import Act, Bench
+from washlore.rules.ledger import at_best
 from washlore.rules.reading import read_plan
 
 ACID, AMINE = "O=C(O)CCc1ccccc1", "NCCc1ccccc1"
@@ -92,6 +94,19 @@ END = ["dry", "concentrate"]
                 *END,
             ],
             [99, 0],
+        ),
+        # what a filter cake is rinsed with joins what went through, and no water
+        (
+            "acid in alkali",
+            "Filter, rinse with ether (10 mL). Acidify with 6 M HCl to pH 2, extract with EtOAc (2 x 20 mL), dry.",
+            [
+                "filter",
+                "rinse diethyl_ether",
+                "set ph hcl_6m pH2 in water",
+                "extract ethyl_acetate 2x48/17 said",
+                "dry",
+            ],
+            [100],
         ),
         # of a greasy acid that hardly goes into bicarbonate the water is meant where it is set free from it later
         (
@@ -444,6 +459,25 @@ THF, TOLUENE = {"solvents": (("thf", 40.0),)}, {"solvents": (("toluene", 40.0),)
             ["wash nahco3_sat 1x20/40 pH8.2 said"],
             [100, 0, 0],
         ),
+        # what is poured into the open flask ends it, and so does an alcohol; after a wash nothing is left to end
+        (
+            (ESTER, "acetyl chloride; 5 mmol"),
+            "Add water (20 mL).",
+            ["dilute water 1x20/40 said clears c1"],
+            [100, 0, 6],
+        ),
+        (
+            (ESTER, "acetyl chloride; 5 mmol"),
+            "Add methanol (20 mL). Wash with brine (20 mL).",
+            ["dilute methanol clears c1", "wash brine 1x20/40 pH6.8 said"],
+            [100, 0, 21],
+        ),
+        (
+            (ESTER, "mCPBA; 5 mmol"),
+            "Wash with brine (20 mL). Add 10 % Na2SO3 (20 mL).",
+            ["wash brine 1x20/40 pH6.8 said", "dilute na2so3_10 1x20/40 pH9.9 said"],
+            [100],
+        ),
         ((ESTER, "acetyl chloride; 5 mmol"), "Dry, evaporate.", ["dry", "concentrate"], [100, 100, 100]),
         ((ESTER, "mCPBA; 5 mmol"), "Quench with water.", ["quench water 1x15/40"], [100, 100]),
         (
@@ -550,6 +584,32 @@ def test_leftovers_and_layers_step_by_step(flask: Any, text: str, steps: list[st
     bench = carried(text, product, *others, **options)
     assert [told(act) for act in bench.acts] == steps
     assert list(shares(bench).values())[: len(left)] == left
+
+
+BOTH, ORGANIC = (("water", 40.0), ("toluene", 40.0)), (("toluene", 40.0),)
+
+
+@pytest.mark.parametrize(
+    ("product", "solvents", "text", "waters"),
+    [
+        # up to a volume: what is there already is not poured in again, but half a millilitre at least
+        (ESTER, WATER, "Add water (100 mL).", [100.0]),
+        (ESTER, WATER, "Add water (30 mL).", [40.5]),
+        (ESTER, DMF, "Add water (100 mL).", [100.0]),
+        (ESTER, BOTH, "Add water (60 mL).", [60.0]),
+        # the water of the flask is parted before a wash; what nobody has parted is joined
+        (ESTER, BOTH, "Wash with water (60 mL).", [40.0, 60.0]),
+        (ESTER, ORGANIC, "Add water (20 mL). Wash with water (60 mL).", [60.0]),
+        (ACID, ORGANIC, "Bring to pH 12 with NaOH. Extract with water (60 mL).", [60.0]),
+        (ESTER, BOTH, "Wash with water (20 mL). Add water (100 mL).", [40.0, 20.0, 100.0]),
+    ],
+)
+def test_water_up_to_a_volume(product: str, solvents: Any, text: str, waters: list[float]) -> None:
+    read = read_plan(text)
+    steps = tuple(replace(step, in_all=step.volume_ml is not None) for step in read.steps)
+    bench = Bench(plan(product, solvents=solvents), replace(read, steps=steps), draws=1).run()
+    there = [*(layer for _, layer in bench.waters), *filter(None, [bench.book.aqueous])]
+    assert [at_best(layer.volume_ml) for layer in there] == pytest.approx(waters, abs=0.2)
 
 
 def test_a_solid_that_is_collected_from_water_is_noted() -> None:

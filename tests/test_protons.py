@@ -69,6 +69,8 @@ def test_a_phenol_gives_none_to_bicarbonate_and_one_to_hydroxide():
 def test_an_amine_takes_one_from_acid_and_gives_it_back_to_hydroxide():
     (taken,) = of("triethylamine", "hcl_1m")
     assert taken.equation == "C6H15N + H3O+ -> C6H16N+ + H2O" and not taken.component_gives
+    (by_ph,) = of("benzoic acid", "", "set ph", 6.5)
+    assert by_ph.equation == "C7H5O2- + H3O+ -> C7H6O2 + H2O"
     (back,) = of("triethylamine", "", "set ph", 12.0)
     assert back.equation == "C6H16N+ + OH- -> C6H15N + H2O" and back.component_gives
 

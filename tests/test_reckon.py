@@ -150,13 +150,15 @@ def test_one_layer_where_the_contact_says_so() -> None:
 
 
 def test_of_a_gas_the_step_is_told_where_most_of_it_stands_over_the_water() -> None:
-    def vapour(ppm: float, component: str = "c1", gas: str = "hydrogen_cyanide") -> Vapour:
+    def vapour(ppm: float, component: str = "c1", gas: str = "HCN") -> Vapour:
         return Vapour(gas, component, left_ml=1.26, dissolved_mmol=1.0, above_ppm=ppm)
 
     made = book()
     made.contacts = [contact(1, vapours=(vapour(50.4),)), contact(2, vapours=(vapour(70.6), vapour(90.0, "")))]
     made.vented = {3: [vapour(60.0)], 4: [vapour(10.0, "c2")], 5: [vapour(10.1, "c3")]}
     assert [(n, v.above_ppm) for n, v in reckon._vapours(made)] == [(2, 70.6), (5, 10.1)]
+    told = facts_of(declared(made), f.Vapour)
+    assert told == [(2, "c1", "HCN", 1.3, 71), (5, "c3", "HCN", 1.3, 10)]
 
 
 def test_miscible_solvent_in_the_water_and_the_product_that_it_holds_there() -> None:
