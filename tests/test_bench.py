@@ -586,6 +586,51 @@ def test_leftovers_and_layers_step_by_step(flask: Any, text: str, steps: list[st
     assert list(shares(bench).values())[: len(left)] == left
 
 
+@pytest.mark.parametrize(
+    ("product", "acidified", "basified", "bicarbonate", "neutralised"),
+    [
+        # neutralised with nothing to set free it is neutral: an acid by base, an amine by acid; else as far as it takes
+        (ACID, 2.0, 10.0, 8.2, {"NaHCO3": 7.0, "HCl": 2.0}),
+        (AMINE, 2.0, 12.0, 8.2, {"NaHCO3": 8.2, "HCl": 7.0}),
+        (ESTER, 2.0, 10.0, 8.2, {"NaHCO3": 7.0, "HCl": 7.0}),
+        # a weak base is free well before pH 10
+        ("CCCCCc1cccnc1", 2.0, 10.0, 8.2, {"NaHCO3": 8.2, "HCl": 7.0}),
+        # an aminophenol is neutral between its two pKa, and nobody overshoots on purpose
+        ("Nc1cccc(O)c1", 7.1, 7.1, 7.1, {"NaHCO3": 7.1, "HCl": 7.1}),
+    ],
+)
+def test_the_ph_that_is_meant_where_none_is_given(
+    product: str, acidified: float, basified: float, bicarbonate: float, neutralised: dict[str, float]
+) -> None:
+    def ph(text: str) -> float:
+        (act,) = carried(text, product, solvents=WATER).acts
+        assert [a for a in act.assumed if "none is given" in a] == [f"pH {act.ph:g}, as none is given"]
+        return act.ph
+
+    assert ph("Acidify with HCl.") == pytest.approx(acidified, abs=0.05)
+    assert ph("Basify with NaOH.") == pytest.approx(basified, abs=0.3)
+    assert ph("Basify with NaHCO3.") == pytest.approx(bicarbonate, abs=0.05)
+    for agent, expected in neutralised.items():
+        assert ph(f"Neutralise with {agent}.") == pytest.approx(expected, abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("solvents", "text", "waters"),
+    [
+        # half as much water as the layer, or that of the reaction, which a wash has taken off
+        ((("toluene", 40.0),), "Acidify to pH 2 with 6 M HCl.", [20.0]),
+        ((("toluene", 40.0), ("water", 30.0)), "Acidify to pH 2 with 6 M HCl.", [30.0]),
+        ((("toluene", 40.0), ("water", 30.0)), "Wash with brine (10 mL). Acidify to pH 2.", [30.0, 10.0, 20.0]),
+        # water that nobody has parted is used again
+        ((("toluene", 40.0),), "Add water (25 mL). Acidify to pH 2. Bring to pH 12 with 6 M NaOH.", [25.0]),
+        ((("toluene", 40.0),), "Wash with water (25 mL). Acidify to pH 2.", [25.0, 20.0]),
+    ],
+)
+def test_the_water_in_which_a_ph_is_set(solvents: Any, text: str, waters: list[float]) -> None:
+    bench = carried(text, ESTER, solvents=solvents)
+    assert [at_best(layer.volume_ml) for _, layer in bench.waters] == pytest.approx(waters, abs=0.5)
+
+
 BOTH, ORGANIC = (("water", 40.0), ("toluene", 40.0)), (("toluene", 40.0),)
 
 
