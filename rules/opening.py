@@ -210,9 +210,10 @@ def _in_safe_order(ke: Any, drafts: Sequence[Draft]) -> list[Draft]:
     made = list(drafts)
     for place, draft in enumerate(drafts):
         if draft.step.solution:
-            never, brings = table(Solution)[draft.step.solution].never_meets, in_bottle(draft.step.solution)
+            minds, brings = set(table(Solution)[draft.step.solution].never_meets), in_bottle(draft.step.solution)
             apart = [{residue_of(ke, c).id for c in d.step.for_components} for d in drafts]
-            minds = set(never) | (mind_ammonium() if "ammonia" in brings and not _burns(ke, draft) else set())
+            if "ammonia" in brings:
+                minds = minds - mind_ammonium() if _burns(ke, draft) else minds | mind_ammonium()
             minds |= GELS_WITH_BASE if table(Solution)[draft.step.solution].acts_as == "base" else set()
             before = [
                 d.rank

@@ -111,6 +111,59 @@ def test_what_burns_with_water_is_quenched_first_and_what_silver_brings_down_las
     assert all(rows) and all(max(one) < min(next_) for one, next_ in pairwise(ranks))
 
 
+def quenches(*leftovers: tuple[str, str]) -> list[Draft]:
+    """Return the quenches of leftovers, each given as its row and what is in the flask, in their order."""
+    facts: list[Fact] = []
+    for n, (residue, _) in enumerate(leftovers, start=1):
+        row = table(Residue)[residue]
+        facts.append(f.Prepares(action="quench", subject=f"c{n}"))
+        facts.append(left_over(residue, "quench", row.kind, row.solution, f"c{n}"))
+    others = tuple(name for _, name in leftovers)
+    ke, job = thinking_in((("toluene", 40.0),), EXTRACTED, *facts, others=others)
+    drafts = [d for d in opening.prepare_drafts(ke, job, DCM, 40.0) if d.step.action == "quench"]
+    return sorted(drafts, key=lambda d: d.rank)
+
+
+BROMINE, HALIDE = ("bromine", "bromine; 5 mmol"), ("acid_chloride", "acetyl chloride; 5 mmol")
+TITANATE = ("titanium_alkoxide", "titanium(IV) isopropoxide; 5 mmol")
+
+
+@pytest.mark.parametrize(
+    ("first", "then", "by"),
+    [
+        # what catches fire with water is gone before any comes, whatever halogen is there
+        (("organolithium", "n-BuLi; 5 mmol"), BROMINE, ("nh4cl_sat", "na2s2o3_10")),
+        (("borohydride", "NaBH4; 5 mmol"), BROMINE, ("nh4cl_sat", "na2s2o3_10")),
+        # ammonium makes nitrogen halides of halogens, so it waits where it only ends a base
+        (BROMINE, ("alkoxide", "sodium methoxide; 5 mmol"), ("na2s2o3_10", "nh4cl_sat")),
+        # base would bring titania down
+        (TITANATE, HALIDE, ("rochelle_sat", "nahco3_sat")),
+        (TITANATE, ("phosphorus_oxychloride", "POCl3; 5 mmol"), ("rochelle_sat", "na2co3_10")),
+        # among quenches of one rank those that pour base in come last
+        (BROMINE, HALIDE, ("na2s2o3_10", "nahco3_sat")),
+        (BROMINE, ("silver_salt", "AgOTf; 5 mmol"), ("na2s2o3_10", "brine")),
+    ],
+)
+def test_what_is_quenched_first(first: Any, then: Any, by: tuple[str, str]) -> None:
+    for n, pair in enumerate(((first, then), (then, first))):
+        one, two = quenches(*pair)
+        assert (one.step.solution, two.step.solution) == by and one.rank < two.rank
+        assert one.step.for_components == (f"c{1 + n}",) and two.step.for_components == (f"c{2 - n}",)
+
+
+def test_what_the_same_agent_ends_is_quenched_at_once() -> None:
+    (both,) = quenches(BROMINE, ("iodine", "iodine; 5 mmol"))
+    assert both.step.instruction.startswith("Quench bromine and iodine with 10 % thiosulfate: ")
+    assert both.step.reason == "bromine and iodine still react" and both.step.for_components == ("c1", "c2")
+    (alone,) = quenches(BROMINE)
+    assert alone.step.reason == "bromine still reacts" and len(alone.step.fact_ids) == 1
+    # the fiercer one says how: aluminium chloride does, and acetyl chloride is ended with it
+    (lewis,) = quenches(HALIDE, ("aluminium_chloride", "aluminium chloride; 5 mmol"))
+    assert lewis.step.instruction.startswith(
+        "Quench aluminium chloride and acetyl chloride with ice with 1 M HCl: Pour"
+    )
+
+
 def filtered(*facts: Fact, others: tuple[str, ...], solvents: Any = (("toluene", 40.0),)) -> Draft:
     told = [f.Prepares(action="filter", subject=f"c{n}") for n in range(1, len(others) + 1)]
     ke, job = thinking_in(solvents, EXTRACTED, *told, *facts, others=others)
