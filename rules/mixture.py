@@ -14,6 +14,7 @@ from washlore.knowledge.scope import forbidden, outside, several, unplaced
 from washlore.knowledge.spelling import short
 from washlore.knowledge.structure import Molecule, StructureError, canonical_smiles, molecules, unlabelled_smiles
 from washlore.rules.meant import meant
+from washlore.rules.words import amount as said
 
 ROLES = ("product", "reactant", "reagent", "base", "acid", "catalyst", "by-product", "solvent", "impurity")
 # Solvents of one mixture, written into one another.
@@ -199,8 +200,7 @@ def build(
             notes.append(
                 f"{component.name} {why}: it is outside what is known here and counted as staying with the product"
             )
-    _no_doubles(made)
-    made = _unique_names(_numbered_products(made))
+    made = _unique_names(_numbered_products(_added_up(made, notes)))
     extraction = None if extract.strip().lower() == CHOOSE else _extraction(extract)
     wanted = [made[0].name, *(c.name for c in made[1:] if c.role == "product")]
     if len(wanted) > 1:
@@ -449,19 +449,41 @@ def _media(
     return tuple(media)
 
 
-def _no_doubles(components: Sequence[Component]) -> None:
-    seen: dict[str, Component] = {}
+def _added_up(components: Sequence[Component], notes: list[str]) -> list[Component]:
+    """Return the components with what is listed on several rows, as what goes in by portions is, added up and said so.
+
+    An assumed amount is not added to a known one. Raises ``MixtureError`` where a row is to be kept and another is not.
+    """
+    rows: dict[str, list[Component]] = {}
     for component in components:
-        earlier = seen.setdefault(component.smiles, component)
-        if earlier is component:
-            continue
-        if earlier.id == "product":
-            raise MixtureError(
-                f"{component.name}: is listed as {component.role} but is the product too; a compound is either kept or removed."
-                if component.role != "product"
-                else f"{component.name}: is listed as a product twice; add the amounts up in one entry."
-            )
-        raise MixtureError(f"{component.name}: is listed twice; add the amounts up in one entry.")
+        rows.setdefault(component.smiles, []).append(component)
+    return [_as_one(same, notes) if len(same) > 1 else same[0] for same in rows.values()]
+
+
+def _as_one(same: Sequence[Component], notes: list[str]) -> Component:
+    from washlore.knowledge.records import replace
+
+    first, kept = same[0], [c for c in same if c.role == "product"]
+    if len(kept) > 1:
+        raise MixtureError(f"{kept[1].name}: is listed as a product twice; add the amounts up in one entry.")
+    if kept:
+        other = next(c for c in same if c.role != "product")
+        raise MixtureError(
+            f"{other.name}: is listed as {other.role} but is {'the' if first.id == 'product' else 'a'} product too; a compound is "
+            "either kept or removed."
+        )
+    known = [c for c in same if not c.assumed]
+    if not known:
+        notes.append(f"{first.name} is listed {len(same)} times without an amount and is taken once")
+        return first
+    mmol = sum(c.mmol for c in known)
+    told = " and ".join(said(c.mmol) for c in known)
+    rest = f", and {len(same) - len(known)} without an amount" if len(known) < len(same) else ""
+    notes.append(
+        f"{first.name} is listed {len(same)} times ({told}{rest}): {said(mmol)} in all"
+        + ("" if rest else ", added up")
+    )
+    return replace(first, role=max(known, key=lambda c: c.mmol).role, mmol=mmol, assumed=False)
 
 
 def _numbered_products(components: Sequence[Component]) -> list[Component]:

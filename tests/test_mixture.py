@@ -75,3 +75,37 @@ def test_a_reagent_brings_what_it_is_never_without():
 def test_a_companion_is_a_reagent_of_the_tables(row):
     assert row.reagent in table(Reagent) and row.mmol_per_mmol > 0
     assert row_of(resolve(row.companion).smiles) is not None
+
+
+def test_what_went_in_by_portions_is_added_up_and_said():
+    flask = build(
+        "CCOC(=O)c1ccccc1",
+        [("triethylamine", "2 mmol", "base"), ("pyridine", None, None), ("Et3N", "3 mmol", "reactant")],
+        product_amount="10 mmol",
+    )
+    amines = [c for c in flask.others if c.name == "triethylamine"]
+    assert [(c.mmol, c.role, c.assumed) for c in amines] == [(pytest.approx(5.0), "reactant", False)]
+    assert len(flask.others) == 2
+    assert "triethylamine is listed 2 times (2 mmol and 3 mmol): 5 mmol in all, added up" in flask.assumptions
+
+
+def test_an_assumed_amount_is_not_added_to_a_known_one():
+    flask = build("CCOC(=O)c1ccccc1", [("pyridine", None, None), ("pyridine", "3 mmol", None)], product_amount="10 mmol")
+    assert [c.mmol for c in flask.others] == [pytest.approx(3.0)]
+    assert any("(3 mmol, and 1 without an amount): 3 mmol in all" in note for note in flask.assumptions)
+    flask = build("CCOC(=O)c1ccccc1", [("pyridine", None, None)] * 3, product_amount="10 mmol")
+    assert len(flask.others) == 1 and flask.others[0].assumed
+    assert any("is listed 3 times without an amount and is taken once" in note for note in flask.assumptions)
+
+
+@pytest.mark.parametrize(
+    ("others", "words"),
+    [
+        ([("CCOC(=O)c1ccccc1", "1 mmol", "reactant")], "either kept or removed"),
+        ([("naphthalene", "1 mmol", "product"), ("naphthalene", "1 mmol", None)], "either kept or removed"),
+        ([("naphthalene", "1 mmol", "product"), ("naphthalene", "1 mmol", "product")], "product twice"),
+    ],
+)
+def test_a_product_on_a_second_row_is_asked_about(others, words):
+    with pytest.raises(MixtureError, match=words):
+        build("CCOC(=O)c1ccccc1", others, product_amount="10 mmol")
