@@ -480,8 +480,7 @@ def _as_one(same: Sequence[Component], notes: list[str]) -> Component:
     told = " and ".join(said(c.mmol) for c in known)
     rest = f", and {len(same) - len(known)} without an amount" if len(known) < len(same) else ""
     notes.append(
-        f"{first.name} is listed {len(same)} times ({told}{rest}): {said(mmol)} in all"
-        + ("" if rest else ", added up")
+        f"{first.name} is listed {len(same)} times ({told}{rest}): {said(mmol)} in all" + ("" if rest else ", added up")
     )
     return replace(first, role=max(known, key=lambda c: c.mmol).role, mmol=mmol, assumed=False)
 

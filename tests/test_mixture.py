@@ -90,7 +90,9 @@ def test_what_went_in_by_portions_is_added_up_and_said():
 
 
 def test_an_assumed_amount_is_not_added_to_a_known_one():
-    flask = build("CCOC(=O)c1ccccc1", [("pyridine", None, None), ("pyridine", "3 mmol", None)], product_amount="10 mmol")
+    flask = build(
+        "CCOC(=O)c1ccccc1", [("pyridine", None, None), ("pyridine", "3 mmol", None)], product_amount="10 mmol"
+    )
     assert [c.mmol for c in flask.others] == [pytest.approx(3.0)]
     assert any("(3 mmol, and 1 without an amount): 3 mmol in all" in note for note in flask.assumptions)
     flask = build("CCOC(=O)c1ccccc1", [("pyridine", None, None)] * 3, product_amount="10 mmol")
