@@ -149,6 +149,16 @@ class Residue(Row):
         """The pH below which water sets ``acid_frees`` free; 0 for what acid frees nothing from."""
         return self.below_ph or 0.0
 
+    @property
+    def goes_into_water(self) -> bool:
+        """Tell whether it is poured into its quench, in portions, and no water ever into it: ``never`` says so."""
+        return "never water into the" in self.never
+
+    @property
+    def wants_alcohol_first(self) -> bool:
+        """Tell whether water comes only once an alcohol has ended it, whichever is poured into which: ``never`` says so."""
+        return "never water on " in self.never
+
 
 @dataclass(frozen=True)
 class Gas(Row):

@@ -43,6 +43,8 @@ LAYER_ASSUMED, PH_ASSUMED = "layer kept", "pH "
 UNTIL_FILTERED = frozenset(("quench", "dilute", "dry", *MOVES_NOTHING))
 # Up to this much of the layer is water that the salts of a hydride take up.
 SALTS_HOLD = 0.05
+# Why a step parts nothing.
+ONE_PHASE = "one phase"
 QUENCHES = frozenset(("water", "methanol", "ethanol", "isopropanol", "tert-butanol", "acetone", "acetic_acid"))
 
 
@@ -68,7 +70,7 @@ class Bench(Flask):
             self.acts.append(act)
         return self
 
-    def _said_of(self, act: Act) -> str:
+    def said_of(self, act: Act) -> str:
         """Return the words of a step with those that lead up to it."""
         steps, read = self.proposal.steps, act.read
         begun = min(steps[act.number - 2].end if act.number > 1 else 0, read.start)
@@ -194,6 +196,16 @@ class Bench(Flask):
                 self._clear(phase, bound)
             self._pour(act, read.solution or "water", self._volume(act))
             self._between(act)
+            self._parts_nothing(act)
+
+    def _parts_nothing(self, act: Act) -> None:
+        """Note layers that the words part where water met only solvents that mix with it, and nothing salts them out."""
+        read, row = act.read, table(Solution).get(act.read.solution)
+        salted = row is not None and row.acts_as in ("salt", "complexing") or "nh4cl" in read.solution
+        wanted = "organic" in (read.phase_kept, self._said(act)) or read.layer_kept
+        goes_on = any(s.action in ("extract", "dilute") and s.solvent for s in self._later(act))
+        if self.book.organic is None and wanted and self._miscible_ml() and not salted and not goes_on:
+            act.skipped = ONE_PHASE
 
     def evaporate(self, act: Act) -> None:
         """Take the solvent off and what is volatile with it."""
@@ -238,6 +250,7 @@ class Bench(Flask):
             volume = self._volume(act, max(self._organic_ml(), 1.5 * self._miscible_ml()))
             self._pour(act, read.solution or "water", self._in_all(read, volume, self.together))
             self._between(act)
+            self._parts_nothing(act)
             return
         row = table(Solvent).get(read.solvent)
         if row is None or not row.log_k_key:
@@ -517,7 +530,7 @@ class Bench(Flask):
                 repeats = max(repeats, 3)
                 act.assumed.append(f"volume not given: {repeats} times that of the water")
             act.volume_said = said
-            if SALTED.search(self._said_of(act)):
+            if SALTED.search(self.said_of(act)):
                 books.saturate_with_salt(self.book.aqueous)
             self._extract_from(act, row, volume, repeats)
             self.layer_known = read.volume_ml is not None
@@ -536,7 +549,7 @@ class Bench(Flask):
         last = self.waters[-1][0]
         act.again = last
         for _, layer in [w for w in self.waters if w[0] == last]:
-            if SALTED.search(self._said_of(act)):
+            if SALTED.search(self.said_of(act)):
                 books.saturate_with_salt(layer)
             for portion in range(1, read.repeats + 1):
                 fresh = fresh_solvent(row, volume, self.numbers)

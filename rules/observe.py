@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from washlore.knowledge.arrays import np
@@ -13,7 +13,7 @@ from washlore.knowledge.scope import ligated
 from washlore.rules import facts as f
 from washlore.rules.account import POURED, TOUCHED, Job, poured_ph, short
 from washlore.rules.again import may_carry
-from washlore.rules.bench import says_ph
+from washlore.rules.bench import ONE_PHASE, says_ph
 from washlore.rules.closing import COLUMN_BELOW_C
 from washlore.rules.flask import Act
 from washlore.rules.idle import Met, idle_washes
@@ -205,6 +205,11 @@ def _observe_layers(job: Job, ke: Any) -> None:
                 j.NoLayer(step=act.number, solvent=act.read.solvent, layers=act.skipped != "no layer"),
                 "the solvent mixes with water",
             )
+        if act.skipped == ONE_PHASE:
+            solvent = max(
+                job.plan.mixture.reaction_solvents, key=lambda pair: (pair[0].miscibility == "miscible", pair[1])
+            )[0]
+            ke.observe(j.NoLayer(step=act.number, solvent=solvent.id, layers=False), "there is no second layer")
     for act, held in job.bench.discarded:
         _, mid, high = band(np.asarray(held))
         ke.observe(j.Discards(step=act.number, share=short(mid), high=short(high)), "layers are thrown away")
@@ -230,6 +235,12 @@ def _a_trace_of_metal(job: Job, component: str) -> bool:
     return ligated(item.parts) and item.mmol <= CATALYTIC_EQUIV * job.plan.mixture.product.mmol
 
 
+def _not_made(job: Job, component: str) -> bool:
+    """Tell whether a component is what a quench makes of another that nothing in the plan ends."""
+    made = job.plan.component(component).origin == "quench"
+    return made and component[:-1] in job.bench.leftovers and component[:-1] not in job.bench.gone
+
+
 def _observe_remains(job: Job, ke: Any) -> None:
     if job.bench.solid:
         number = next(a.number for a in job.bench.acts if a.read.action == "filter" and a.number >= job.bench.solid)
@@ -238,7 +249,7 @@ def _observe_remains(job: Job, ke: Any) -> None:
     target = job.plan.mixture.target
     remains = []
     for index, component in enumerate(job.ids):
-        if component == "product" or _a_trace_of_metal(job, component):
+        if component == "product" or _a_trace_of_metal(job, component) or _not_made(job, component):
             continue
         low, mid, high = band(job.final[index])
         ours = job.plan.left[component][1]
@@ -452,23 +463,39 @@ def _observe_one_layer(job: Job, ke: Any) -> None:
                 return
 
 
+# Without such a solvent water is told to hold product from here, at best and on the lucky side.
+HOLDS, SURELY_HOLDS = 0.2, 0.05
+# So much of a miscible solvent makes the water a better one for the product.
+STILL_THERE = 0.1
+
+
 def _observe_carried(job: Job, ke: Any) -> None:
-    """Observe the water of a miscible solvent that holds product and is not extracted again."""
-    solvents = [s for s, _ in job.plan.mixture.reaction_solvents if s.miscibility == "miscible" and s.id != "water"]
-    if not solvents:
-        return
+    """Observe the water that holds product, of a miscible solvent or by itself, and is not extracted again."""
+    first = True
     for act, (before, after) in zip(job.bench.acts, job.history, strict=True):
         if not act.contacts:
             continue
-        later = [a for a in job.bench.acts[act.number :] if a.did == "extract"]
+        later = any(a.did == "extract" for a in job.bench.acts[act.number :])
         if act.did == "wash" and not later:
-            _, mid, high = band(before[job.index] - after[job.index])
-            if may_carry(mid, high):
+            low, mid, high = band(before[job.index] - after[job.index])
+            cosolvent = next(iter(_miscible_there(job, before)), "") if first else ""
+            by_itself = mid >= HOLDS and low >= SURELY_HOLDS and job.kind("product") == "other"
+            if (cosolvent and may_carry(mid, high)) or by_itself:
                 ke.observe(
-                    j.Carried(step=act.number, share=short(mid), high=short(high), cosolvent=solvents[0].name),
+                    j.Carried(step=act.number, share=short(mid), high=short(high), cosolvent=cosolvent),
                     f"computed: {share(mid)} of the product is in that water",
                 )
-        return  # the first water is the one that holds the solvent
+                return
+        first = False  # the first water is the one that holds the solvent
+
+
+def _miscible_there(job: Job, shares: Array) -> Iterator[str]:
+    """Give the names of the miscible solvents of the reaction that are still there."""
+    names = [s.name for s, _ in job.plan.mixture.reaction_solvents if s.miscibility == "miscible" and s.id != "water"]
+    for row, component in enumerate(job.ids):
+        name = job.name(component)
+        if name in names and float(shares[row, 0]) >= STILL_THERE:
+            yield name
 
 
 def _observe_idle(job: Job, ke: Any) -> None:

@@ -33,7 +33,11 @@ from washlore.rules.species import permanent_charge
 # What may explode when it is concentrated beside organic matter.
 # Water takes hours over these, and a trace through the skin or the lungs may kill.
 DEADLY = frozenset({"dialkyl_sulfate", "cyanogen_halide", "ethylenimine"})
-EXPLODES = frozenset(("mcpba", "hydroperoxide_tbhp", "dialkyl_peroxide", "dioxirane", "ozone", "perchlorate"))
+EXPLODES = frozenset(
+    ("mcpba", "hydroperoxide_tbhp", "dialkyl_peroxide", "dioxirane", "ozone", "perchlorate", "diazomethane")
+)
+# What goes on burning the solvent as it grows concentrated, where no filter holds it first.
+BURNS = frozenset({"chromium_vi", "permanganate"})
 WATERY = ("wash", "take up")
 LEAST_MMOL, LEAST_SHARE = 0.05, 0.02
 # Hydrogen fluoride in water below 0.1 % (0.05 M) is not classified as harmful: Regulation (EC) 1272/2008, Annex VI.
@@ -41,6 +45,8 @@ LEAST_MMOL, LEAST_SHARE = 0.05, 0.02
 HARMLESS_M = {"HF": 0.05}
 # Oxidants that go on with the product and end in the waste as poison where nothing reduces them.
 REDUCED_FIRST = frozenset({"chromium_vi", "permanganate", "osmium"})
+# From here a flask boils over where water is poured into it, mol/L of the leftover; less is stirred into the solvent.
+BOILS_OVER_M = 0.5
 # Acids that end a reaction as they are, without water.
 NEAT_ACIDS = ("acetic_acid", "formic_acid")
 # An oxidant is held to be concentrated when nothing has been done about most of it, even on the lucky side.
@@ -92,7 +98,10 @@ def observe_perils(job: Job, ke: Any) -> None:
                 (row.source,),
             )
             break
+        if row.kind == "metal" and fact["action"] == "filter" and "ignites" in row.never:
+            _observe_dry_cake(job, ke, component)
         if fact["action"] == "quench":
+            _observe_order(job, ke, component, row)
             _observe_haste(job, ke, component, residue, fact["kind"])
             _observe_reactive(job, ke, component, residue, fact["kind"], first_wet, quenches, strip)
         if fact["action"] == "filter":
@@ -286,13 +295,21 @@ def _observe_strong(job: Job, ke: Any) -> None:
     for act in job.bench.acts:
         read = act.read
         row = table(Solution).get(read.solution)
-        if row is None or row.solute not in _SPATTERS or read.action not in ("quench", "dilute", "wash", "take up"):
+        if (
+            row is None
+            or row.solute not in _SPATTERS
+            or read.action not in ("quench", "dilute", "wash", "take up", "set ph")
+        ):
             continue
         if not _is_strong(read) or (read.volume_ml is not None and read.volume_ml <= LITTLE_ML):
             continue
         near = text[max(0, read.start - 60) : read.end + 60]
+        hasty = _HASTE.search(near)
+        if read.action == "set ph" and not hasty:
+            continue  # added in drops, by its nature
         iced = any(a.solution == "ice_water" and abs(a.number - act.number) == 1 for a in job.bench.acts)
-        if iced or _WITH_CARE.search(near) or any("with ice" in note for note in read.assumed):
+        careful = _WITH_CARE.search(near) and not hasty
+        if iced or careful or any("with ice" in note for note in read.assumed):
             continue
         onto = next(
             (
@@ -319,7 +336,8 @@ def _plain_name(solute: str) -> str:
 
 
 _HASTE = re.compile(
-    r"\b(all (at once|together|in one)|at once|in one (portion|go|shot)|quickly|rapidly|fast|dump(ed)?|chuck(ed)?)\b",
+    r"\b(all (at once|together|in one)|at once|in one (portion|go|shot)|quickly|rapidly|fast|dump(ed)?|chuck(ed)?|"
+    r"without (?:any )?(?:ice|cooling)|(?:still|boiling|refluxing) hot|into the (?:still )?(?:hot|boiling|refluxing)(?: (?:mixture|flask|solution|melt))?)\b",
     re.I,
 )
 
@@ -338,6 +356,73 @@ def _observe_haste(job: Job, ke: Any, component: str, residue: str, kind: str) -
                 f"the words say {found.group()!r}",
             )
         return
+
+
+# Said of water that goes in: "add water", "water was added", "diluted with water".
+_GOES_IN = re.compile(
+    r"\b(add\w*|dilut\w+|charg\w+|introduc\w+|basif\w+|neutrali[sz]\w+|make|made|bring|brought)\b", re.I
+)
+_POURED_IN = re.compile(r"\b(pour\w*|into|onto|transfer\w*|cannulat\w*|invers\w*)\b", re.I)
+
+
+def _observe_order(job: Job, ke: Any, component: str, row: Residue) -> None:
+    """Observe water that is poured into what should be poured into it, or onto a metal that wants an alcohol first."""
+    if not (row.goes_into_water or row.wants_alcohol_first):
+        return
+    liquid_ml = sum(ml for _, ml in job.plan.mixture.reaction_solvents)
+    for act in job.bench.acts:
+        there = _share_before(job, component, act) * job.plan.component(component).mmol
+        if there < LEAST_MMOL or act.did not in _INTO_ONE_POT:
+            return
+        wet = act.solution or ("water" if act.read.solvent == "water" else "")
+        if not wet:
+            continue
+        molar = there / liquid_ml if liquid_ml else 0.0
+        words = job.bench.said_of(act) + job.proposal.text[act.read.end : act.read.end + 40].split(".")[0]
+        if row.wants_alcohol_first:
+            found = table(Solution)[wet].solute != "ammonium chloride"
+        else:
+            goes_in = bool(_GOES_IN.search(words)) and not _POURED_IN.search(act.read.words)
+            found = goes_in and not (0 < molar < BOILS_OVER_M) and not _WITH_CARE.search(words)
+        if found:
+            ke.observe(
+                j.Reversed(
+                    step=act.number,
+                    component=component,
+                    residue=row.id,
+                    molar=round(molar, 2),
+                    alcohol=row.wants_alcohol_first,
+                ),
+                f"step {act.number}: {act.read.words}",
+                (row.source,),
+            )
+        return
+
+
+_SUCKED_DRY = re.compile(
+    r"\b(?:suck|pull|pump|draw|dry|dried|leave|left|let)\w*\b[^.;]{0,40}\b(?:dry in (?:the )?air|in (?:the )?air|air[- ]dry|dry)\b"
+    r"|\bair[- ]dr(?:y|ied)\b|\bdry in (?:the )?air\b|\b(?:throw\w*|put|into|in) [^.;]{0,24}\b(?:dust)?bin\b|\btrash\b",
+    re.I,
+)
+
+
+def _observe_dry_cake(job: Job, ke: Any, component: str) -> None:
+    """Observe a cake of catalyst that is sucked dry, dried in air or thrown into a bin."""
+    act = next((a for a in job.bench.acts if component in a.cleared), None)
+    if act is None:
+        return
+    text, steps = job.proposal.text, job.proposal.steps
+    goes_on = [steps[act.number].start] if act.number < len(steps) else []
+    close = next((k for k in range(act.read.end, len(text)) if text[k] in ".;\n"), len(text))
+    told = text[act.read.start : min([max(close, act.read.end), *(k for k in goes_on if k >= act.read.end)])]
+    found = _SUCKED_DRY.search(told)
+    if found and not _NOT.search(told[: found.end()]):
+        ke.observe(
+            j.CakeDries(step=act.number, component=component, words=found.group()), f"the words say {found.group()!r}"
+        )
+
+
+_NOT = re.compile(r"\b(?:not|never|without|no|avoid)\b", re.I)
 
 
 def _anion_is_out(job: Job, component: str, row: Residue, act: Act) -> bool:
@@ -408,7 +493,10 @@ def _observe_reactive(
                 j.Concentrates(step=strip.number, component=component, residue=residue, share=short(there)),
                 f"nothing destroys {job.name(component)}",
             )
-    if strip is not None and residue in EXPLODES and not (residue in _ACIDIC_PEROXIDES and _met_hydroxide(job)):
+    burns = residue in BURNS and strip is not None
+    burns = burns and not any(a.read.action == "filter" for a in job.bench.acts[: strip.number if strip else 0])
+    explodes = residue in EXPLODES and not (residue in _ACIDIC_PEROXIDES and _met_hydroxide(job))
+    if strip is not None and (explodes or burns):
         there = _share_before(job, component, strip)
         sure = band(job.history[strip.number - 1][0][job.ids.index(component)])[0]
         if sure > MOSTLY_THERE and there * amount > 2 * LEAST_MMOL:

@@ -78,7 +78,10 @@ def carried_out(
     rows = [list(s) + [s[-1]] * (len(steps) + 1 - len(s)) for s in shares.values()]
     state = [np.array([[row[n]] * DRAWS for row in rows]) for n in range(len(steps) + 1)]
     amounts = {c: (mmol or {}).get(c, 10.0) for c in ids}
-    parts = [SimpleNamespace(id=c, name=f"compound {c}", mmol=amounts[c], principal=c, parts=()) for c in ids]
+    parts = [
+        SimpleNamespace(id=c, name=f"compound {c}", mmol=amounts[c], principal=c, parts=(), origin="SMILES")
+        for c in ids
+    ]
     mixture = SimpleNamespace(
         components=parts,
         component=lambda c: parts[ids.index(c)],
@@ -93,7 +96,7 @@ def carried_out(
         "final": state[-1],
         "proposal": SimpleNamespace(text=text, steps=tuple(a.read for a in acts)),
         "bench": SimpleNamespace(
-            acts=acts, leftovers=dict(leftovers or {}), known={}, solid=0, mistakes=[], discarded=[]
+            acts=acts, leftovers=dict(leftovers or {}), known={}, solid=0, mistakes=[], discarded=[], gone=set()
         ),
         "plan": SimpleNamespace(mixture=mixture, component=mixture.component),
         "mixture": mixture,

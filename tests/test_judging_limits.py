@@ -341,7 +341,8 @@ def test_a_salt_goes_with_the_water() -> None:
 
 def test_a_polar_product_washed_away() -> None:
     def rules(share: float, low: float, kind: str = "other", recovered: float = 0.5, said: bool = True) -> bool:
-        return "washed-away" in lost(share, low, "neutral", "water", kind, said, recovered=lambda: recovered)
+        asked = {"recovered": lambda: recovered, "ph_before": lambda n: 7.0, "pka_value": lambda c: 9.0}
+        return "washed-away" in lost(share, low, "neutral", "water", kind, said, **asked)
 
     assert rules(0.41, 0.26) and not rules(0.39, 0.26) and not rules(0.41, 0.24)
     assert rules(0.41, 0.26, "amphoteric") and not rules(0.41, 0.26, "base") and not rules(0.41, 0.26, said=False)

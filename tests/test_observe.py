@@ -357,23 +357,47 @@ def test_a_plan_goes_on_where_something_is_parted_or_dried_later() -> None:
     assert [observe._goes_on(job, act) for act in job.bench.acts] == [True, True, False, False]
 
 
-def test_water_that_holds_a_miscible_solvent_and_product() -> None:
-    def carried(*steps: dict[str, Any], high: float = 0.3, mid: float = 0.05, solvent: str = "miscible") -> list[Any]:
-        job = carried_out(*steps)
-        after = np.array([[1.0 - mid, 1.0 - mid, 1.0 - mid, 1.0 - mid, 1.0 - high]])
-        job.history = [(np.ones((1, DRAWS)), after if s["contacts"] else np.ones((1, DRAWS))) for s in steps]
-        job.plan.mixture.reaction_solvents = [
-            (SimpleNamespace(id="water", miscibility="miscible", name="water"), 1.0),
-            (SimpleNamespace(id="dmf", miscibility=solvent, name="DMF"), 1.0),
-        ]
-        seen = Observed()
-        observe._observe_carried(job, seen)
-        return [(c["step"], c["share"], c["cosolvent"]) for c in seen.of(j.Carried)]
+def carried(
+    *steps: dict[str, Any],
+    high: float = 0.3,
+    mid: float = 0.05,
+    low: float | None = None,
+    solvent: str = "miscible",
+    dmf: float = 1.0,
+    kind: str = "other",
+) -> list[Any]:
+    names = {"product": "the product", "s1": "DMF"}
+    job = carried_out(*steps, there={"s1": [dmf]}, name=names.__getitem__, kind=lambda c: kind)
+    there = np.vstack([np.ones(DRAWS), np.full(DRAWS, dmf)])
+    lost = [mid, mid, mid, mid if low is None else low, high]
+    after = np.vstack([1.0 - np.array(lost), np.full(DRAWS, dmf)])
+    job.history = [(there, after if s["contacts"] else there) for s in steps]
+    job.plan.mixture.reaction_solvents = [
+        (SimpleNamespace(id="water", miscibility="miscible", name="water"), 1.0),
+        (SimpleNamespace(id="dmf", miscibility=solvent, name="DMF"), 1.0),
+    ]
+    seen = Observed()
+    observe._observe_carried(job, seen)
+    return [(c["step"], c["share"], c["cosolvent"]) for c in seen.of(j.Carried)]
 
+
+def test_water_that_holds_a_miscible_solvent_and_product() -> None:
     assert carried(wash()) == [(1, 0.05, "DMF")] and carried(step("filter"), wash()) == [(2, 0.05, "DMF")]
     assert not carried(wash(), step("extract")) and carried(step("extract"), wash())
     assert not carried(wash(), mid=0.01) and not carried(wash(), high=0.1) and not carried(wash(), solvent="immiscible")
     assert not carried(step("quench", contacts=1), wash())
+    # it was stripped before: it carries nothing
+    assert not carried(wash(), dmf=0.05) and carried(wash(), dmf=0.1)
+
+
+def test_water_that_holds_product_by_itself() -> None:
+    def told(mid: float, low: float, kind: str = "other") -> bool:
+        return bool(carried(wash(), mid=mid, low=low, high=0.7, solvent="immiscible", kind=kind))
+
+    assert told(0.21, 0.21) and not told(0.19, 0.19) and not told(0.3, 0.0)
+    assert not told(0.3, 0.2, "base")  # the rules on its charge tell
+    # whichever water it is, and told once
+    assert carried(step("quench", contacts=1), wash(), wash(), mid=0.3, dmf=0.0) == [(2, 0.3, "")]
 
 
 def test_the_first_funnel_with_too_much_of_a_miscible_solvent_for_two_layers() -> None:
@@ -526,6 +550,30 @@ def test_what_remains_above_the_target_and_ours_would_take() -> None:
     # ours leaves a third at most
     assert told(0.5, 0.16) and not told(0.5, 0.17)
     assert not remained(wash(**said), share=[1.0, 0.005])[0].facts
+
+
+def test_what_a_quench_would_make_is_not_there_where_nothing_is_quenched() -> None:
+    def told(origin: str, gone: set[str]) -> list[str]:
+        job = carried_out(
+            wash(volume_said=True),
+            there={"c1": [1.0], "c1a": [1.0]},
+            leftovers={"c1": {"residue": "diazomethane"}},
+            kind=lambda c: "other",
+            pka_value=lambda c: 7.0,
+            natures=SimpleNamespace(kinds={}),
+        )
+        job.washes = lambda: []
+        job.plan.left = {"c1": (0.0, 0.0, 0.0), "c1a": (0.0, 0.0, 0.0)}
+        job.plan.component("c1a").origin = origin
+        job.bench.gone = gone
+        seen = Observed()
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(observe, "_a_trace_of_metal", lambda job, c: False)
+            observe._observe_remains(job, seen)
+        return [x["component"] for x in seen.of(j.Remains)]
+
+    assert told("quench", set()) == ["c1"] and told("quench", {"c1"}) == ["c1", "c1a"]
+    assert told("SMILES", set()) == ["c1", "c1a"]
 
 
 def test_the_sides_of_a_plan_and_the_step_that_takes_most() -> None:

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from carried_out import Observed, carried_out, contact, step
 
-from washlore.knowledge.rows import Solution, table
+from washlore.knowledge.rows import Residue, Solution, table
 from washlore.rules import facts as f
 from washlore.rules import perils
 from washlore.rules.judging import facts as j
@@ -526,3 +526,87 @@ def test_a_nitronate_is_not_stripped_to_dryness() -> None:
     assert dries(strip) == [(1, "c1")] and dries(step("filter"), step("concentrate"), strip) == [(2, "c1")]
     assert not dries(wet, strip) and not dries(step("quench"), strip) and not dries(step("filter"))
     assert not dries(strip, site="phenol") and not dries(strip, harsh="nitric acid")
+
+
+# ---- what goes into what
+
+
+def test_what_is_poured_into_water_and_what_wants_an_alcohol_first() -> None:
+    rows = table(Residue).values()
+    into = {row.id for row in rows if row.goes_into_water}
+    assert {
+        "sulfuric_acid_conc",
+        "phosphorus_oxychloride",
+        "aluminium_chloride",
+        "thionyl_chloride",
+        "vilsmeier",
+    } <= into
+    assert not into & {"grignard", "sodium_hydride", "carboxylic_anhydride", "ghosez"}
+    assert {row.id for row in rows if row.wants_alcohol_first} == {"alkali_metal", "organoaluminium"}
+
+
+def order(*steps: dict[str, Any], residue: str = "sulfuric_acid_conc", **more: Any) -> list[dict[str, Any]]:
+    seen = Observed()
+    job = carried_out(*steps, there={"c1": [1.0]}, leftovers={"c1": {"residue": residue}}, **more)
+    job.bench.said_of = lambda act: act.read.words
+    perils._observe_order(job, seen, "c1", table(Residue)[residue])
+    return seen.of(j.Reversed)
+
+
+def into_flask(words: str = "Add 30 mL of water", solution: str = "water", did: str = "dilute") -> dict[str, Any]:
+    return step(did, words, solution=solution)
+
+
+def test_water_that_goes_into_the_reagent() -> None:
+    assert order(into_flask()) == [
+        {"step": 1, "component": "c1", "residue": "sulfuric_acid_conc", "molar": 0.0, "alcohol": False}
+    ]
+    assert order(into_flask("was basified with NaHCO3", "nahco3_sat", "set ph"))
+    assert not order(into_flask("poured into water", did="quench"))
+    assert not order(into_flask("quenched with water", did="quench"))  # which into which is not said
+    assert not order(into_flask("Water was added dropwise at 0 °C")) and not order(into_flask("add", solution=""))
+    assert not order(into_flask(), residue="grignard")
+    # in a solvent from half a mole in a litre on
+    assert order(into_flask(), solvents=["dichloromethane"], mmol={"c1": 20.0})[0]["molar"] == 0.5
+    assert not order(into_flask(), solvents=["dichloromethane"], mmol={"c1": 19.0})
+    # nothing is there any more, or it is shaken with a wash, of which others tell
+    assert not order(into_flask(), mmol={"c1": 0.04})
+    assert not order(step("wash", "wash with water", solution="water"), into_flask())
+
+
+def test_water_on_a_metal_without_an_alcohol() -> None:
+    metal = {"residue": "alkali_metal"}
+    (found,) = order(into_flask("poured into 2 M HCl", "hcl_2m", "quench"), **metal)
+    assert found["alcohol"] and found["step"] == 1
+    assert not order(into_flask("quench with sat. NH4Cl", "nh4cl_sat", "quench"), **metal)
+
+
+def cake(words: str) -> list[str]:
+    seen = Observed()
+    job = carried_out(step("filter", words, cleared=("c1",)), step("concentrate", "evaporate"), there={"c1": [1.0]})
+    perils._observe_dry_cake(job, seen, "c1")
+    return [x["words"] for x in seen.of(j.CakeDries)]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "filter, suck the cake dry",
+        "filter and leave the catalyst in air",
+        "filter, throw it in the bin",
+        "filtered, air-dried",
+    ],
+)
+def test_a_catalyst_that_is_let_go_dry(words: str) -> None:
+    assert cake(words)
+
+
+@pytest.mark.parametrize("words", ["filter", "filter, never sucking it dry", "filter through Celite under nitrogen"])
+def test_a_catalyst_that_is_not(words: str) -> None:
+    assert not cake(words)
+
+
+def test_a_ph_set_with_strong_acid_in_haste() -> None:
+    near = {"action": "set ph", "solution": "h2so4_1m"}
+    assert strong(pour("acidify with conc. H2SO4 without cooling", **near))
+    assert not strong(pour("acidify with conc. H2SO4", **near))

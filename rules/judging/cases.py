@@ -24,6 +24,7 @@ class PlanCase(Case):
     bullets: bool = False
 
 
+_HOW = frozenset("all at once quickly in vacuo rotovap added never suck dry into bin".split())
 _VOLUME = re.compile(r"^(?:(\d+)x)?(\d+(?:\.\d+)?)$")
 
 
@@ -53,7 +54,7 @@ def _step(words: str, start: int) -> ReadStep:
             values["target_ph"] = float(rest.pop(0))
         elif volume:
             values["repeats"], values["volume_ml"] = (int(volume[1] or 1), float(volume[2]))
-        elif word in ("all", "at", "once", "quickly", "in", "vacuo", "rotovap"):
+        elif word in _HOW:
             pass  # how it is done; rules read it from the words
         elif word.endswith("x") and word[:-1].isdigit():
             values["repeats"] = int(word[:-1])

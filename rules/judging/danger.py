@@ -277,6 +277,129 @@ def hasty_quench(engine: Any, n: int, c: str, r: str, kind: str, words: str) -> 
 
 
 @rule(
+    j.Reversed(step=MATCH.n, component=MATCH.c, residue=MATCH.r, molar=MATCH.molar, alcohol=MATCH.alcohol),
+    stage="warn",
+    salience=priority.HASTE,
+    title="What boils with water is poured into it, never the water into the reagent",
+    why="The first drops of water meet all of the reagent and boil in it, and it spatters, gases and runs away; poured in "
+    "portions into much ice or water, each portion meets enough water to take its heat. A metal wants an alcohol first.",
+    sources=("prudent", "vogel"),
+    fires=(
+        PlanCase(
+            "water into concentrated sulfuric acid",
+            "COC(=O)c1cccc([N+](=O)[O-])c1",
+            ("sulfuric acid; 120 mmol",),
+            plan="dilute water 30 added | extract diethyl_ether 3x30" + _END,
+        ),
+        PlanCase(
+            "hydrochloric acid onto lithium",
+            "OCc1ccc(C(C)(C)C)cc1",
+            ("lithium; 10 mmol",),
+            solvent="diethyl ether",
+            plan="quench hcl_2m 50 | extract diethyl_ether 3x30" + _END,
+        ),
+    ),
+    silent=(
+        PlanCase(
+            "near miss: poured onto ice",
+            "COC(=O)c1cccc([N+](=O)[O-])c1",
+            ("sulfuric acid; 120 mmol",),
+            plan="quench ice_water 60 | extract diethyl_ether 3x30" + _END,
+        ),
+        PlanCase(
+            "isopropanol first",
+            "OCc1ccc(C(C)(C)C)cc1",
+            ("lithium; 10 mmol",),
+            solvent="diethyl ether",
+            plan="quench isopropanol 10 | quench water 50 | extract diethyl_ether 3x30" + _END,
+        ),
+    ),
+)
+def water_goes_in(engine: Any, n: int, c: str, r: str, molar: float, alcohol: bool) -> None:
+    """Find water that is poured into what should be poured into it."""
+    job = engine.job
+    row = table(Residue)[r]
+    given = gases(row, job.plan.component(c))
+    gas = f" and {given}" if given else ""
+    if alcohol:
+        text = (
+            f"{job.label(n)} meets {job.name(c)} with no alcohol before it: its heat{gas} come at once, and catch fire"
+        )
+    else:
+        how = f"{molar:g} M as it is" if molar else "neat as it is"
+        text = f"{job.label(n)} goes into {job.name(c)}, {how}: it gives off its heat{gas} where the water falls in"
+    engine.conclude(
+        j.Finding(
+            kind="hazard",
+            step=n,
+            component=c,
+            root=f"haste {c}",
+            remedy=job.quench_words(c, row.how),
+            numbers=(("mmol", round(job.plan.component(c).mmol, 3)),),
+        ),
+        text,
+        (row.source,),
+    )
+
+
+@rule(
+    j.CakeDries(step=MATCH.n, component=MATCH.c, words=MATCH.words),
+    stage="warn",
+    salience=priority.HASTE,
+    title="The cake of a hydrogenation catalyst is kept wet",
+    why="Palladium on carbon and Raney nickel hold hydrogen; dry in air they catch fire, and so do the solvent, the paper and the "
+    "bin.",
+    sources=("prudent", "common_practice"),
+    fires=(
+        PlanCase(
+            "sucked dry",
+            "CCOc1ccc(N)cc1",
+            ("palladium on carbon; 0.3 mmol",),
+            solvent="methanol",
+            plan="filter suck dry | concentrate",
+        ),
+        PlanCase(
+            "into the bin",
+            "CCOc1ccc(N)cc1",
+            ("Raney nickel; 5 mmol",),
+            solvent="ethanol",
+            plan="filter into bin | concentrate",
+        ),
+    ),
+    silent=(
+        PlanCase(
+            "near miss: never sucked dry",
+            "CCOc1ccc(N)cc1",
+            ("palladium on carbon; 0.3 mmol",),
+            solvent="methanol",
+            plan="filter never suck dry | concentrate",
+        ),
+        PlanCase(
+            "kept wet",
+            "CCOc1ccc(N)cc1",
+            ("palladium on carbon; 0.3 mmol",),
+            solvent="methanol",
+            plan="filter | rinse methanol 2x10 | concentrate",
+        ),
+    ),
+)
+def cake_dries(engine: Any, n: int, c: str, words: str) -> None:
+    """Find a catalyst that is let go dry."""
+    engine.conclude(
+        j.Finding(
+            kind="hazard",
+            step=n,
+            component=c,
+            root=f"dry {c}",
+            remedy="filter under nitrogen, stop while the cake is still wet, rinse it, wet it with water, and collect it under "
+            "water in a labelled bottle",
+            numbers=(),
+        ),
+        f'{engine.job.name(c)} is filtered off and let go dry ("{words}"): it ignites in air',
+    )
+
+
+@rule(
     j.Concentrates(step=MATCH.n, component=MATCH.c, residue=MATCH.r, share=MATCH.left),
     TEST(lambda r: r in DEADLY),
     stage="warn",
@@ -318,7 +441,7 @@ def poison_is_left(engine: Any, n: int, c: str, r: str, left: float) -> None:
     TEST(lambda r: r not in DEADLY),
     stage="warn",
     salience=priority.MEETING,
-    title="A peroxide or other strong oxidant is destroyed before the solvent is stripped",
+    title="A peroxide, a diazo compound or a strong oxidant is destroyed before the solvent is stripped",
     why="As the solvent leaves it grows concentrated beside organic matter, and may explode.",
     sources=("prudent", "bretherick"),
     fires=(

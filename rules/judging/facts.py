@@ -144,6 +144,21 @@ class Strips(Fact):
     slots = ("step", "boiling_c", "words", "mbar", "bath_c", "vapour_mbar")
 
 
+class Reversed(Fact):
+    """Water or a solution is added to a leftover that should be poured into it: ``molar`` mol/L of it, 0 where it is neat.
+
+    ``alcohol``: it wants an alcohol first, whichever is poured into which.
+    """
+
+    slots = ("step", "component", "residue", "molar", "alcohol")
+
+
+class CakeDries(Fact):
+    """A catalyst that catches fire when dry is sucked dry or thrown away: ``words`` say so."""
+
+    slots = ("step", "component", "words")
+
+
 class DriesNitronate(Fact):
     """A nitroalkane beside strong base whose solvent is stripped at ``step`` before acid or water has come."""
 

@@ -138,6 +138,13 @@ def keep_the_products_layer(engine: Any, n: int, said: str, holds: float) -> Non
             solvent="DMF",
             plan="dilute water 60 | extract ethanol 3x20 | wash nahco3_sat" + _END,
         ),
+        PlanCase(
+            "acetone and water, and the acetone layer kept",
+            "ICCCCOCc1ccccc1",
+            ("sodium iodide",),
+            solvent="acetone",
+            plan="dilute water 40 organic | dry mgso4 | filter off desiccant | concentrate",
+        ),
     ),
     silent=(
         PlanCase(
@@ -153,6 +160,13 @@ def keep_the_products_layer(engine: Any, n: int, said: str, holds: float) -> Non
             ("benzoic acid",),
             solvent="DMF",
             plan="dilute water 60 | extract 2-methf 3x20 | wash nahco3_sat" + _END,
+        ),
+        PlanCase(
+            "near miss: saturated ammonium chloride salts THF out, and the water is extracted",
+            _ESTER,
+            ("benzoic acid",),
+            solvent="THF",
+            plan="quench nh4cl_sat 40 organic | extract diethyl_ether 2x20" + _END,
         ),
     ),
 )
@@ -234,9 +248,9 @@ def no_two_layers(engine: Any, n: int, s: str, share: float, most: float) -> Non
 @rule(
     j.Carried(step=MATCH.n, share=MATCH.share, high=MATCH.high, cosolvent=MATCH.s),
     stage="warn",
-    title="Water that holds DMF or another miscible solvent holds product as well, and is extracted again",
-    why="The solvent goes into the first water and makes it a better solvent for the product; one or two extractions of that "
-    "water bring it back.",
+    title="Water that holds product, as that of DMF and its like does, is extracted again",
+    why="A miscible solvent goes into the first water and makes it a better solvent for the product, and a polar product likes "
+    "water by itself; one or two extractions of that water bring it back.",
     sources=("yalkowsky", "common_practice"),
     fires=(
         PlanCase(
@@ -252,6 +266,13 @@ def no_two_layers(engine: Any, n: int, s: str, share: float, most: float) -> Non
             (),
             solvent="DMF",
             plan="dilute ethyl_acetate 60 | wash water 3x30" + _END,
+        ),
+        PlanCase(
+            "a polar alcohol, washed with much water",
+            "OC/C=C\\COCc1ccccc1",
+            ("tert-butyldimethylsilanol; 10 mmol",),
+            solvent="diethyl ether",
+            plan="wash water 3x20" + _END,
         ),
     ),
     silent=(
@@ -277,8 +298,8 @@ def first_water_is_thrown_away(engine: Any, n: int, share: float, high: float, s
             remedy="extract that water once or twice more with the solvent of the organic layer, and pool the extracts",
             numbers=(("product_in_water", round(share, 4)), ("at_most", round(high, 4))),
         ),
-        f"{s} carries {_percent(share)} of {job.name('product')}, perhaps {_percent(high)}, into the water of {job.label(n)}, "
-        "and nothing extracts it again",
+        f"{f'{s} carries' if s else 'Its liking for water carries'} {_percent(share)} of {job.name('product')}, perhaps "
+        f"{_percent(high)}, into the water of {job.label(n)}, and nothing extracts it again",
     )
 
 

@@ -20,7 +20,7 @@ LEAST_LOSS, SURE_LOSS = 0.15, 0.10
 LARGE_LOSS = 0.30
 # Partition alone, without a charge, is known less well: what it takes is held against a plan from here.
 LEAST_BEHIND, SURE_BEHIND, SURE_UNSAID = 0.30, 0.25, 0.50
-LEAST_AWAY, SURE_AWAY = 0.40, 0.25
+LEAST_AWAY, SURE_AWAY, SURE_AWAY_UNSAID = 0.40, 0.25, 0.40
 # This far on the other side of its pKa most of an acid or base is a salt.
 IONISED_PH = 0.5
 
@@ -318,9 +318,17 @@ def salt_goes_with_water(engine: Any, n: int, lost: float, low: float, high: flo
 
 
 @rule(
-    j.Lost(step=MATCH.n, share=MATCH.lost, low=MATCH.low, high=MATCH.high, acts=MATCH.acts, solution=~L(""), said=True),
+    j.Lost(
+        step=MATCH.n,
+        share=MATCH.lost,
+        low=MATCH.low,
+        high=MATCH.high,
+        acts=MATCH.acts,
+        solution=~L(""),
+        said=MATCH.said,
+    ),
     j.Character(component="product", kind=MATCH.kind),
-    TEST(lambda lost, low, acts, kind: lost >= LEAST_AWAY and low >= SURE_AWAY and kind in ("other", "amphoteric")),
+    TEST(lambda lost, low, said: lost >= LEAST_AWAY and low >= (SURE_AWAY if said else SURE_AWAY_UNSAID)),
     stage="warn",
     title="A product that likes water leaves with every wash",
     why="Its partition decides, not its charge: many or large washes each take their share, and only extracting the washes "
@@ -330,6 +338,13 @@ def salt_goes_with_water(engine: Any, n: int, lost: float, low: float, high: flo
         PlanCase("butanol and much water", "1-butanol", ("potassium carbonate",), plan="wash water 3x40" + _END),
         PlanCase(
             "a hydroxy ester and much water", "COC(=O)CCCO", ("potassium carbonate",), plan="wash water 3x40" + _END
+        ),
+        PlanCase(
+            "an amino alcohol and water, where it is no salt",
+            "CC(C)C(N)CO",
+            (),
+            solvent="diethyl ether",
+            plan="wash water 3x20" + _END,
         ),
     ),
     silent=(
@@ -342,9 +357,13 @@ def salt_goes_with_water(engine: Any, n: int, lost: float, low: float, high: flo
         ),
     ),
 )
-def washed_away(engine: Any, n: int, lost: float, low: float, high: float, acts: str, kind: str) -> None:
+def washed_away(engine: Any, n: int, lost: float, low: float, high: float, acts: str, kind: str, said: bool) -> None:
     """Find a polar product washed away, where our own plan would lose much less."""
     job = engine.job
+    if kind not in ("other", "amphoteric"):
+        toward = job.ph_before(n) - job.pka_value("product")
+        if acts not in ("neutral", "salt") or (toward if "acid" in kind else -toward) >= IONISED_PH:
+            return  # its charge carries it: other rules tell
     if float(job.plan.recovered[1]) < job.recovered() + 0.15:
         return
     engine.conclude(
@@ -356,7 +375,8 @@ def washed_away(engine: Any, n: int, lost: float, low: float, high: float, acts:
             remedy="use few and small washes, of brine rather than water, and extract the aqueous layers again before the end",
             numbers=(("product_lost", low, lost, high),),
         ),
-        f"{_lost_text(engine, n, lost, low, high)}, by its liking for water alone",
+        f"{_lost_text(engine, n, lost, low, high)}, by its liking for water alone"
+        + ("" if said else ", if each portion is a third of the layer, as no volume is given"),
     )
 
 
