@@ -105,6 +105,10 @@ class Group(Row):
     note: str
 
 
+# How it is said that the flask goes into the quench.
+_POURS = ("pour", "add the mixture", "add the residue", "drop what")
+
+
 @dataclass(frozen=True)
 class Residue(Row):
     """A leftover that must be dealt with by something other than acid, base or water, or before them.
@@ -151,13 +155,13 @@ class Residue(Row):
 
     @property
     def goes_into_water(self) -> bool:
-        """Tell whether it is poured into its quench, in portions, and no water ever into it: ``never`` says so."""
-        return "never water into the" in self.never
+        """Tell whether it is poured into its quench, in portions (``how``), and no water ever into it (``never``)."""
+        return "never water into the" in self.never and any(verb in self.how.lower() for verb in _POURS)
 
     @property
     def wants_alcohol_first(self) -> bool:
         """Tell whether water comes only once an alcohol has ended it, whichever is poured into which: ``never`` says so."""
-        return "never water on " in self.never
+        return "never water on the metal" in self.never
 
 
 @dataclass(frozen=True)

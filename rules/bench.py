@@ -24,7 +24,7 @@ from washlore.rules.flask import OXIDISES, VOLUMES_TO, Act, Flask
 from washlore.rules.ledger import Step
 from washlore.rules.phase import LEAST_VOLUME_ML, Phase, fresh_solvent
 from washlore.rules.proposal import ELSEWHERE, ReadStep
-from washlore.rules.species import Array, left_by_stripping
+from washlore.rules.species import Array, left_by_stripping, permanent_charge
 from washlore.rules.words import round_volume
 
 # A wash that takes this much of the product, with an extraction to follow, is meant to take it up.
@@ -36,7 +36,12 @@ MOVES_NOTHING = ("vent", "check ph", "cool", "wait", ELSEWHERE)
 SOLID_END = re.compile(
     r"\bsolid (sodium (hydrogen |bi)?carbonate|potassium carbonate|ammonium chloride|NaHCO3|Na2CO3|K2CO3|NH4Cl)", re.I
 )
-SALTED = re.compile(r"\bsaturat\w+\b[^.;]*\b(salt|sodium chloride|NaCl)\b|\bsalted out\b", re.I)
+SALTED = re.compile(
+    r"\bsaturat\w+\b[^.;]*\b(salt|sodium chloride|NaCl|potassium carbonate|K2CO3|sodium sulfate|Na2SO4)\b|\bsalted out\b",
+    re.I,
+)
+# A sulfonic acid resin takes tetrabutylammonium, calcium carbonate its fluoride (Kaburagi and Kishi 2007; recalled).
+RESIN = re.compile(r"\b(?:dowex|amberlyst|amberlite|ion[- ]exchange resin|sulfonic acid resin)\b", re.I)
 # What the reading notes where it filled a layer or a pH in.
 LAYER_ASSUMED, PH_ASSUMED = "layer kept", "pH "
 # What goes in between an aluminium hydride and the filter that takes its granular salts off.
@@ -163,6 +168,9 @@ class Bench(Flask):
     def _in_all(self, read: ReadStep, volume: float, together: bool) -> float:
         """Return how much is poured in: up to a volume in all, less what is there (mL)."""
         there = 0.0 if self.met_water else self._water_of_flask()
+        stripped = any(a.read.action in ("evaporate", "concentrate") for a in self.acts)
+        if not self.met_water and not stripped and self.book.organic is not None and not self.book.organic.solvents:
+            there += self._miscible_ml()
         if together and self.waters:
             there = at_best(self.waters[-1][1].volume_ml)
         return max(volume - there, LEAST_VOLUME_ML) if read.in_all and there else volume
@@ -201,7 +209,7 @@ class Bench(Flask):
     def _parts_nothing(self, act: Act) -> None:
         """Note layers that the words part where water met only solvents that mix with it, and nothing salts them out."""
         read, row = act.read, table(Solution).get(act.read.solution)
-        salted = row is not None and row.acts_as in ("salt", "complexing") or "nh4cl" in read.solution
+        salted = (row is not None and row.acts_as in ("salt", "complexing")) or "nh4cl" in read.solution
         wanted = "organic" in (read.phase_kept, self._said(act)) or read.layer_kept
         goes_on = any(s.action in ("extract", "dilute") and s.solvent for s in self._later(act))
         if self.book.organic is None and wanted and self._miscible_ml() and not salted and not goes_on:
@@ -282,6 +290,9 @@ class Bench(Flask):
                 for x in self.known.get(f.Leaves, ())
                 if x["way"] == "filtration" and x["component"] not in ends
             ]
+        if RESIN.search(self.proposal.text[: act.read.end]):
+            onium = [c.id for c in self.plan.mixture.components if permanent_charge(c.principal) > 0]
+            solids += [c for c in onium if c != "product"]
         act.cleared = tuple(dict.fromkeys(solids))
         self._clear(self.layer, act.cleared)
 

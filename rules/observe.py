@@ -472,6 +472,7 @@ STILL_THERE = 0.1
 def _observe_carried(job: Job, ke: Any) -> None:
     """Observe the water that holds product, of a miscible solvent or by itself, and is not extracted again."""
     first = True
+    ours_is_better = float(job.plan.recovered[1]) > job.recovered() + UNAVOIDABLE
     for act, (before, after) in zip(job.bench.acts, job.history, strict=True):
         if not act.contacts:
             continue
@@ -479,7 +480,7 @@ def _observe_carried(job: Job, ke: Any) -> None:
         if act.did == "wash" and not later:
             low, mid, high = band(before[job.index] - after[job.index])
             cosolvent = next(iter(_miscible_there(job, before)), "") if first else ""
-            by_itself = mid >= HOLDS and low >= SURELY_HOLDS and job.kind("product") == "other"
+            by_itself = mid >= HOLDS and low >= SURELY_HOLDS and job.kind("product") == "other" and ours_is_better
             if (cosolvent and may_carry(mid, high)) or by_itself:
                 ke.observe(
                     j.Carried(step=act.number, share=short(mid), high=short(high), cosolvent=cosolvent),

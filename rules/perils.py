@@ -337,7 +337,8 @@ def _plain_name(solute: str) -> str:
 
 _HASTE = re.compile(
     r"\b(all (at once|together|in one)|at once|in one (portion|go|shot)|quickly|rapidly|fast|dump(ed)?|chuck(ed)?|"
-    r"without (?:any )?(?:ice|cooling)|(?:still|boiling|refluxing) hot|into the (?:still )?(?:hot|boiling|refluxing)(?: (?:mixture|flask|solution|melt))?)\b",
+    r"without (?:any )?(?:ice|cooling)|(?:still|boiling|refluxing) hot|"
+    r"into the (?:still )?(?:hot|boiling|refluxing)(?: (?:mixture|flask|solution|melt))?)\b",
     re.I,
 )
 

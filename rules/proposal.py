@@ -130,6 +130,8 @@ def in_words(read: ReadStep) -> str:
     if read.target_ph is not None:
         action += f" to {read.target_ph:g}"
     said = f"{amount}{what}".strip()
+    if read.in_all and read.volume_ml and what:
+        said = f"{what} to {read.volume_ml:g} mL in all"
     if read.solution in table(Solution) and read.solvent in table(Solvent) and read.action in ("dilute", "quench"):
         said += f" and {f'{read.solvent_ml:g} mL ' if read.solvent_ml else ''}{table(Solvent)[read.solvent].name}"
     return f"{action}, {said}" if said else action

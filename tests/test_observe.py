@@ -365,9 +365,13 @@ def carried(
     solvent: str = "miscible",
     dmf: float = 1.0,
     kind: str = "other",
+    recovered: float = 0.5,
 ) -> list[Any]:
     names = {"product": "the product", "s1": "DMF"}
-    job = carried_out(*steps, there={"s1": [dmf]}, name=names.__getitem__, kind=lambda c: kind)
+    job = carried_out(
+        *steps, there={"s1": [dmf]}, name=names.__getitem__, kind=lambda c: kind, recovered=lambda: recovered
+    )
+    job.plan.recovered = (0.0, 0.95, 1.0)
     there = np.vstack([np.ones(DRAWS), np.full(DRAWS, dmf)])
     lost = [mid, mid, mid, mid if low is None else low, high]
     after = np.vstack([1.0 - np.array(lost), np.full(DRAWS, dmf)])
@@ -396,6 +400,7 @@ def test_water_that_holds_product_by_itself() -> None:
 
     assert told(0.21, 0.21) and not told(0.19, 0.19) and not told(0.3, 0.0)
     assert not told(0.3, 0.2, "base")  # the rules on its charge tell
+    assert not carried(wash(), mid=0.3, solvent="immiscible", recovered=0.9)  # ours loses it too
     # whichever water it is, and told once
     assert carried(step("quench", contacts=1), wash(), wash(), mid=0.3, dmf=0.0) == [(2, 0.3, "")]
 
@@ -562,7 +567,7 @@ def test_what_a_quench_would_make_is_not_there_where_nothing_is_quenched() -> No
             pka_value=lambda c: 7.0,
             natures=SimpleNamespace(kinds={}),
         )
-        job.washes = lambda: []
+        job.washes = list
         job.plan.left = {"c1": (0.0, 0.0, 0.0), "c1a": (0.0, 0.0, 0.0)}
         job.plan.component("c1a").origin = origin
         job.bench.gone = gone

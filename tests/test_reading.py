@@ -393,9 +393,9 @@ TEXTS = (
         ["set ph naoh_1m pH10", "extract dichloromethane"],
     ),
     (
-        "salting-out-is-told",
+        "salting-out-is-read",
         "Saturate the aqueous layer with NaCl and extract with n-BuOH (3x).",
-        ["extract 1-butanol 3x", "?"],
+        ["extract 1-butanol 3x"],
     ),
     (
         "charcoal-is-told",

@@ -149,7 +149,7 @@ WORKUPS = (
         "After complete, reaction mass was quenched in ice water 100 ml and extracted with ethyl acetate 2 × "
         "50 ml. Combined organic layer was given washing of brine solution 50 ml, dried on sodium sulphate "
         "and distilled under vacuum to get crude.",
-        "quench ice_water 100 | extract ethyl_acetate 2x50 | wash brine 50 | dry na2so4",
+        "quench ice_water 100 | extract ethyl_acetate 2x50 | wash brine 50 | dry na2so4 | concentrate",
         False,
     ),
     (

@@ -199,7 +199,7 @@ WORKUPS = (
         "stripped off. The aqueous concentrate was made alkaline with 5 M NaOH (pH >12) and saturated "
         "with solid NaCl before being extracted with n-butanol (4 × 50 mL).",
         "set ph hcl_6m pH1 | concentrate | set ph naoh_15pct pH12 | extract 1-butanol 4x50",
-        True,
+        False,
     ),
     (
         "the-mixture-was-poured-into",
@@ -474,7 +474,7 @@ WORKUPS = (
         "Excess reagent was destroyed with 10% aqueous sodium bisulfite (20 mL). The organic layer was "
         "separated, washed with 10% sodium carbonate (2 x 20 mL) and water, dried over calcium chloride, "
         "and distilled.",
-        "quench nahso3_10 20 | wash na2co3_10 2x20 | wash water | dry cacl2",
+        "quench nahso3_10 20 | wash na2co3_10 2x20 | wash water | dry cacl2 | concentrate",
         False,
     ),
     (

@@ -24,7 +24,9 @@ class PlanCase(Case):
     bullets: bool = False
 
 
-_HOW = frozenset("all at once quickly in vacuo rotovap added never suck dry into bin".split())
+_HOW = frozenset(
+    ["all", "at", "once", "quickly", "in", "vacuo", "rotovap", "added", "never", "suck", "dry", "into", "bin"]
+)
 _VOLUME = re.compile(r"^(?:(\d+)x)?(\d+(?:\.\d+)?)$")
 
 

@@ -112,6 +112,8 @@ def dilute(course: Course, clause: Clause) -> int:
         # "Dissolve the crude in 30 mL of DCM" begins a workup.
         first = not any(o.action in ("wash", "extract", "dry") for o in course.ops)
         op.names_layer = first and any(p.kind == "residue" and p.index < i + 4 for p in after)
+    if op is not None and op.volume is not None and op.solution == "water" and not op.solvent:
+        op.in_all = _to_a_total(tokens, i, stop)
     for item in listed:
         course.listed(item)
     for item in hydride:  # "dilute with ether; 1 mL water, 1 mL 15 % NaOH, 3 mL water"
@@ -121,6 +123,17 @@ def dilute(course: Course, clause: Clause) -> int:
         op.reason = "what it is diluted with is not known"
         op.end = tokens[high - 1].end if high > i else op.end
     return stop
+
+
+def _to_a_total(tokens: Sequence[Token], i: int, stop: int) -> bool:
+    """Tell whether a volume is that of all once it is in: "dilute with water to 100 mL", "to a total volume of 100 mL"."""
+    for k in range(i + 1, stop):
+        if tokens[k].low in ("to", "up to"):
+            near = list(takewhile(lambda t: t.low not in (",", ";"), tokens[k + 1 : k + 7]))
+            number = next((n for n, t in enumerate(near) if t.number is not None), -1)
+            if 0 <= number < len(near) - 1 and near[number + 1].has("ml"):
+                return True
+    return False
 
 
 def _washes_listed(items: Sequence[Item]) -> Sequence[Item]:
@@ -240,9 +253,8 @@ def _weighed(tokens: Sequence[Token], item: Item) -> bool:
     """Tell whether a salt is added as a solid: 35 g of sodium chloride, solid NaCl."""
     if item.amount.aqueous or item.amount.strong() or item.kinds.get("solution") in ("ice_water", "water"):
         return False
-    after = list(
-        takewhile(lambda t: t.low != "to", tokens[item.last + 1 : item.last + 4])
-    )  # "brine to dry it" is no solid
+    # "brine to dry it" is no solid, nor is "bicarbonate, dry".
+    after = list(takewhile(lambda t: t.low not in ("to", ",", ";"), tokens[item.last + 1 : item.last + 4]))
     near = [*tokens[max(0, item.first - 3) : item.first], *after]
     return any(t.low in WEIGHED or t.has("solid_state", "anhydrous") for t in near)
 
@@ -347,18 +359,42 @@ def add(course: Course, clause: Clause) -> int:
         None,
     )
     basic = next((t for t in tokens[i + 1 : high] if t.has("basic", "acidic")), None)
+    if ph is None and wet and _until_neutral(tokens, i, high):
+        ph, shared.repeats = 7.0, None
+        for item in wet:
+            item.amount.repeats = None
+            item.amount.notes = [n for n in item.amount.notes if "until neutral" not in n]
     if ph is None and wet:
         ph = _quiet_ph(tokens, i, high, wet[0])
     if wet and (
         ph is not None or (basic is not None and any(t.low in ("until", "till") for t in tokens[i + 1 : high]))
     ):
-        op = course.from_thing("set ph", wet[0], shared, min(token.start, wet[0].start))
+        for item in wet[:-1] if items is ahead else ():
+            # "Add sodium acetate, then 2 M NaOH to pH 8": the last of them brings it there.
+            first = course.from_thing("dilute", item, shared, min(token.start, item.start))
+            first.weak, first.verb = True, "add"
+            course.ops.append(first)
+        last = wet[-1] if items is ahead else wet[0]
+        op = course.from_thing(
+            "set ph", last, shared, last.start if items is ahead and len(wet) > 1 else min(token.start, last.start)
+        )
         op.ph = ph if ph is not None else (10.0 if basic is not None and basic.has("basic") else 2.0)
         op.end = max(op.end, token.end)
         op.weak = True
         course.ops.append(op)
         return stop
     solid = next((x for x in wet if _weighed(tokens, x) and not _is_powder(x)), None)
+    if (
+        solid is not None
+        and solid.kinds.get("solution") == "nh4cl"
+        and not any(o.action in _WORKED for o in course.ops)
+    ):
+        op = course.simple(
+            "quench", tokens, i, weak=True
+        )  # solid ammonium chloride ends a base or a metal without water
+        op.start, op.end = min(op.start, solid.start), max(op.end, solid.end)
+        op.names_layer = True
+        return stop
     if solid is not None and not (course.lines and not course.ops and solid.kinds.get("solution") in _POURED_ACIDS):
         op = course.simple("odd", tokens, i, weak=True)
         op.start, op.end = min(op.start, solid.start), max(op.end, solid.end)
@@ -403,12 +439,20 @@ def add(course: Course, clause: Clause) -> int:
     return stop
 
 
+_WORKED = frozenset({"wash", "extract", "take up", "dry"})
+
+
 def _is_powder(item: Item) -> bool:
     """Tell whether a drying agent is added as a powder; sodium sulfate is, where neither water, strength nor volume is said."""
     if not item.kinds.get("desiccant"):
         return False
     plain = not item.amount.aqueous and not item.amount.strong() and not item.amount.sized()
     return not item.kinds.get("solution") or (item.kinds["desiccant"] == "na2so4" and plain)
+
+
+def _until_neutral(tokens: Sequence[Token], i: int, high: int) -> bool:
+    """Tell whether an acid or base is added until the flask is neutral."""
+    return any(t.has("times") and "neutral" in t.low for t in tokens[i + 1 : high])
 
 
 # "until no more gas comes": acid has had all the carbonate that it takes, and the water stands where the carbonate holds it.

@@ -121,6 +121,8 @@ def amount_at(tokens: Sequence[Token], i: int, high: int) -> tuple[int, Amount] 
         while j < high and (tokens[j].has("of", "portions") or tokens[j].low in ("of", "each")):
             j += 1
         return done(j)
+    if first.low == "once" and i and tokens[i - 1].low == "at":
+        return None  # at once
     if first.has("times") and first.low != "neutral":
         amount.repeats, note = first.kinds["times"]
         if note:
@@ -443,6 +445,8 @@ def _bare(tokens: Sequence[Token], i: int, high: int, value: float, amount: Amou
 def repeats_at(tokens: Sequence[Token], i: int, high: int) -> tuple[int, int] | None:
     """Read how often: x 3, 3x, three times, twice; return where it ends and the number."""
     token = tokens[i]
+    if token.low == "once" and i and tokens[i - 1].low == "at":
+        return None
     if token.has("times") and not token.kinds["times"][1]:
         return i + 1, token.kinds["times"][0]
     if token.low in ("x", "*") and (times := whole(count_of(_next(tokens, i + 1, high)))) is not None:

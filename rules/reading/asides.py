@@ -51,6 +51,8 @@ def without_reasons(tokens: Sequence[Token]) -> list[Token]:
     i, count = 0, len(tokens)
     while i < count:
         if i and _opens(tokens, i):
+            if token_is_riddance(tokens[i]):
+                _mark_riddance(out)
             i = _ends(tokens, i)
             continue
         token = tokens[i]
@@ -61,6 +63,23 @@ def without_reasons(tokens: Sequence[Token]) -> list[Token]:
         out.append(token)
         i += 1
     return out
+
+
+# What goes with the solvent that water is shaken with for it, and is thrown away.
+_RIDS = ("to remove", "to get rid of", "to take out", "to pull out", "to take away")
+RIDS = "rids"
+
+
+def token_is_riddance(token: Token) -> bool:
+    """Tell whether a reason begins with what a step is to take away."""
+    return token.low in _RIDS
+
+
+def _mark_riddance(out: list[Token]) -> None:
+    """Let the extraction before a reason tell that what it takes out is not wanted: "extracted with ether to remove X"."""
+    last = next((k for k in range(len(out) - 1, -1, -1) if out[k].has("verb")), -1)
+    if last >= 0 and out[last].kinds.get("verb") == "extract":
+        out[last] = replace(out[last], kinds={**out[last].kinds, RIDS: True})
 
 
 _CLAUSE = frozenset({",", ";", ":", "(", ")", "and"})
@@ -85,7 +104,8 @@ def _opens(tokens: Sequence[Token], i: int) -> bool:
     if token.low in ("to remove", "to take away", "to strip"):
         # What takes the solvent away is a step of its own, unless a wash does.
         washed = any(t.kinds.get("verb") == "wash" for t in tokens[:i])
-        if washed and not any(t.has("vacuo") or t.kinds.get("verb") == "concentrate" for t in tokens[i + 1 : i + 10]):
+        clause = takewhile(lambda t: t.low not in (",", ";", "and"), tokens[i + 1 : i + 10])
+        if washed and not any(t.has("vacuo") or t.kinds.get("verb") == "concentrate" for t in clause):
             return True
         return not any(
             (t.has("solvent") and not t.has("solution")) or t.low in ("solvent", "solvents", "volatiles", "volatile")

@@ -43,6 +43,7 @@ class Op:
     reason: str = ""  # for what could not be read
     names_layer: bool = False
     solvent_ml: float | None = None  # of the solvent that is named beside the water
+    in_all: bool = False  # the volume is that of the flask once it is in
 
 
 @dataclass
@@ -60,6 +61,8 @@ class Clause:
     noun: bool
 
 
+# Said of the solvent where the product is distilled at once.
+GOES_FIRST = "the solvent goes first"
 # What a concentrated solution as bought holds, mol/L (CRC handbook, concentrative properties; common practice).
 STOCK_M = {"hcl": 12.0, "h2so4": 18.0, "hno3": 15.8, "acetic": 17.4, "ammonia": 14.8, "naoh": 19.0}
 
@@ -99,6 +102,7 @@ class Course:
         self.silent: list[tuple[int, int, int]] = []  # verbs that made no step: sentence, and place in ``norm``
         self.target = ""  # what the last words were about: liquid, solid, or not known
         self.verb = ""  # the verb that a list without one goes on with
+        self.salted: tuple[int, int] | None = None  # where salt goes into the water that is extracted next
         self.lines = "\n" in self.norm.strip() or self.norm.count("•") > 1 or len(self.norm) < 400
 
     def simple(self, action: str, tokens: Sequence[Token], i: int, weak: bool = False) -> Op:
@@ -277,10 +281,15 @@ class Course:
         self.ops.append(op)
         for other in wet[1:]:
             second = self.from_thing(action, other, shared)
-            second.weak = weak
+            second.weak, second.verb = weak, tokens[i].low
             self.ops.append(second)
         self.target = "liquid"
         return op
+
+    def lies_dry(self) -> bool:
+        """Tell whether a layer was dried and filtered, and its solvent is still there."""
+        done = [op.action for op in self.ops if op.action not in ("wait", "cool", "rinse", "vent")]
+        return "dry" in done[-3:] and done[-1].startswith(("filter", "dry"))
 
     def last_aqueous(self) -> bool:
         """Tell whether the water is being gone on with."""

@@ -10,6 +10,7 @@ from . import drying, trade, washing
 from .characters import Token
 from .course import Clause, Course
 from .layers import Phase
+from .verbs import salt_after
 
 
 def discard(course: Course, clause: Clause) -> int:
@@ -176,3 +177,12 @@ def keep(course: Course, clause: Clause) -> int:
         ):
             course.simple("layers", tokens, i, weak=True)  # "charge brine, stir, separate"
     return i + 1
+
+
+def salted(course: Course, clause: Clause) -> int:
+    """Read the salt that the water is saturated with: it belongs to the extraction that comes next."""
+    tokens, i = clause.tokens, clause.i
+    place = salt_after(tokens, i)
+    course.salted = tokens[i].start, tokens[place].end
+    course.heard.add(course.number)
+    return place + 1

@@ -284,6 +284,14 @@ def _part_of_a_name(norm: str, raw: Sequence[Token], i: int, j: int, out: Sequen
         shortened = raw[i - 2].low in ("aq", "conc", "dil", "sat", "satd") or raw[i - 2].number is not None
         if raw[i - 2].end == raw[i - 1].start and raw[i - 1].end == first.start and not shortened:
             return True
+    if (
+        first.low == "ether"
+        and j == i + 1
+        and i
+        and raw[i - 1].low.endswith("yl")
+        and raw[i - 1].low not in ("ethyl", "diethyl")
+    ):
+        return True  # ethyl vinyl ether
     if i and raw[i - 1].end == first.start:
         before = raw[i - 1].low
         if before == "]" and out and norm[raw[i - 2].start].isdigit() if i > 1 else False:

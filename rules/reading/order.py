@@ -66,6 +66,14 @@ def settle_operations(steps: list[Op], around: list[Op]) -> None:
                 following.action in ("dry", "wash") and liquid
             ):
                 op.action, op.verb = "wash", "of a liquid"
+    for k, op in enumerate(steps):
+        later = steps[k + 1 : k + 1 + _FAR]
+        if (
+            op.action == "extract"
+            and WATER_WASHED in op.notes
+            and not any(s.action in ("extract", "set ph") for s in later)
+        ):
+            op.phase, op.notes = "", [n for n in op.notes if n != WATER_WASHED]  # nothing comes of the water
     placed = {id(op): j for j, op in enumerate(around)}
     for op in steps:
         # "Wash with base; keep the organic layer", after a solid was filtered off: nobody keeps a layer of a solid.
@@ -113,7 +121,9 @@ def settle_operations(steps: list[Op], around: list[Op]) -> None:
                 break
             if other.action in ("extract", "set ph", "quench"):
                 break
-        if not op.phase:
+        if op.phase:
+            op.notes = [n for n in op.notes if n != f"{op.phase} layer kept"]  # said, not assumed
+        else:
             kept = "aqueous" if op.action == "take up" else "organic"
             note = f"{kept} layer kept"
             if note not in op.notes:

@@ -9,11 +9,11 @@ from typing import Any
 from washlore.knowledge.rows import Solution, table
 from washlore.rules.proposal import Proposal, ReadStep, Unread
 
-from .course import Course, Op
+from .course import GOES_FIRST, Course, Op
 from .errors import MOST_STEPS
 from .layers import layers_in, makes_layer
 from .order import settle_operations
-from .purification import later_purification
+from .purification import later_purification, through_silica
 
 _STRONG = frozenset({"wash", "extract", "take up", "dry", "discard"})
 
@@ -226,7 +226,7 @@ def portion(course: Course, several: bool = False) -> Proposal:
             ReadStep(
                 op.action, start, stop, text[start:stop], op.solution, op.strength, op.solvent, op.desiccant, op.volume,
                 op.relative, op.repeats, op.ph, op.phase, op.layer, op.subject_solvent, tuple(dict.fromkeys(op.notes)),
-                op.solvent_ml, op.action == "dilute" and text[stop : stop + 12].lstrip().startswith("in all"),
+                op.solvent_ml, op.in_all or (op.action == "dilute" and text[stop : stop + 12].lstrip().startswith("in all")),
             )
         )  # fmt: skip
     unread += _silent_lines(course, chosen, place)
@@ -261,6 +261,10 @@ def portion(course: Course, several: bool = False) -> Proposal:
         finish = min(at[closing[-1].end - 1] + 1, at[later_op.start] if later_op is not None else len(text))
     after_span = (finish, len(text)) if text[finish:].strip(" \n\t.;,)") else None
     cleaned_by = later_purification(text[finish:])
+    if not cleaned_by and any(GOES_FIRST in op.notes for op in taken):
+        cleaned_by = "distillation"
+    if not cleaned_by and through_silica(text[begin:finish]):
+        cleaned_by = "pad of silica"
     solvent = _solvent_before(course, chosen[0].start)
     return Proposal(text, tuple(steps), tuple(unread), before, after_span, solvent, cleaned_by)
 
@@ -278,7 +282,8 @@ def _ends_reaction(before: Op, op: Op, note: bool) -> bool:
 
     In a ``note`` what begins it is no reaction: "Add 6 M NaOH (60 mL), stir for 1 h, separate".
     """
-    if note and before.action == "dilute" and before.solution and op.verb.startswith("stir") and before.sentence == 0:
+    brought = before.action in ("dilute", "set ph") and bool(before.solution)
+    if note and brought and op.verb.startswith("stir") and before.sentence == 0:
         return True
     if before.action in ("quench", "set ph") and before.verb.startswith(
         ("pour", "quench", "acid", "bas", "decompos", "hydrolys", "termin", "stopped")

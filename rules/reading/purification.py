@@ -25,6 +25,18 @@ _NOT = re.compile(r"\b(?:no|not|without|never|avoid\w*|instead of|nor)\b[^.;\n]{
 _FOUND = tuple((name, re.compile(rf"\b(?:{pattern})", re.I)) for name, pattern in _KINDS)
 
 
+_SILICA = re.compile(
+    r"\b(?:pad|plug|short column|bed|layer|cake)s? of (?:silica|florisil|(?:neutral |basic )?alumina)\b|"
+    r"\b(?:silica|florisil|alumina)(?: gel)? (?:pad|plug)\b|\bthrough (?:a little |some )?(?:silica|florisil)\b",
+    re.I,
+)
+
+
+def through_silica(text: str) -> bool:
+    """Tell whether a workup goes through a pad of silica or the like, which holds salts, metals and most of what is polar."""
+    return any(not _NOT.search(text[: found.start()]) for found in _SILICA.finditer(text))
+
+
 def later_purification(text: str) -> str:
     """Return the kind of purification that a text goes on to, such as ``chromatography``; empty where none is named.
 

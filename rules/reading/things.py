@@ -134,7 +134,7 @@ def things_in(tokens: Sequence[Token], low: int, high: int, phases: Sequence[Pha
             segment = i + 1
             i += 1
             continue
-        if token.low in _GOES and items:
+        if token.low in _GOES and items and not (token.low == "go" and tokens[i - 1].low in ("one", "a", "single")):
             # "... and the acid goes into the water": told, not used
             while items and items[-1].first >= segment:
                 items.pop()
@@ -151,6 +151,15 @@ def things_in(tokens: Sequence[Token], low: int, high: int, phases: Sequence[Pha
                 stop = i
                 break
             close(i)
+            for k in range(i, on):
+                # "until the washings stay acidic (4 x 25 mL), then ..."
+                if (
+                    tokens[k].low == "("
+                    and (told := amount_at(tokens, k + 1, on)) is not None
+                    and not items[-1].amount.sized()
+                ):
+                    items[-1].amount.take(told[1])
+                    items[-1].end = max(items[-1].end, told[1].end)
             separated, segment, i = True, on + 1, on + 1
             continue
         if token.has("contra"):
@@ -402,11 +411,16 @@ def _describes(token: Token) -> bool:
     return token.low.isalpha() and len(token.low) > 3 and not token.kinds and token.low not in SMALL_WORDS
 
 
+_IN_FLASK = frozenset({"mixture", "reaction", "flask", "melt", "liquor", "suspension", "slurry"})
+
+
 def _is_meant(tokens: Sequence[Token], i: int) -> bool:
     """Tell whether "the acid" is what a step is about and not what it is done with: "take up the acid in NaOH".
 
     So is a base that is there already: "with the base still present".
     """
+    if i + 1 < len(tokens) and tokens[i + 1].low in _IN_FLASK:
+        return True  # "to the acid mixture"
     if tokens[i - 1].low not in ("the", "all", "any", "your", "our", "my") or i < 2:
         return False
     if i + 1 < len(tokens) and tokens[i + 1].low in ("still", "present", "already"):
@@ -416,10 +430,11 @@ def _is_meant(tokens: Sequence[Token], i: int) -> bool:
 
 def _goes_on(tokens: Sequence[Token], low: int, high: int, layers: Mapping[int, Phase]) -> int:
     """Return where a list goes on (then, followed by) before ``high``, or -1."""
-    for k in range(low + 1, min(high, low + 12)):
-        if k in layers or tokens[k].has("aux"):
+    until = tokens[low].low in ("until", "till")
+    for k in range(low + 1, min(high, low + 18)):
+        if (k in layers or tokens[k].has("aux")) and not until:
             return -1
-        if tokens[low].low in ("until", "till") and tokens[k].low == "," and k + 1 < high:
+        if until and tokens[k].low == "," and k + 1 < high:
             # "until colourless, water (20 mL), brine"
             near = tokens[k + 1 : min(high, k + 5)]
             first = next((n for n, t in enumerate(near) if t.has("solution", "row")), -1)

@@ -74,7 +74,7 @@ VERBS: dict[str, tuple[str, ...]] = {
     "pour": names("emptied|emptied into|tipped|gegossen|gießen|giessen|pour|poured|pouring|pours|dumped|dump|drowned"),
     "quench": names(
         "gequencht|hydrolysiert|quenchen|quench|quenched|quenching|quenches|decomposed|decompose|hydrolyzed|"
-        "hydrolysed|hydrolyze|destroyed|destroy|killed|kill|terminated|terminate|stopped|quenchd|work up|worked up|workup"
+        "hydrolysed|hydrolyze|hydrolyse|destroyed|destroy|killed|kill|terminated|terminate|stopped|quenchd|work up|worked up|workup"
     ),
     "dilute": names(
         "verdünnen|verdünnt|verduennt|diluted|dilute|diluting|dilutes|dilution|thinned|layered|overlaid|overlayered"

@@ -67,6 +67,8 @@ def verb_at(tokens: list[Token], i: int) -> str:
         return "filter"  # "after drying, filtrate and evaporate"
     if low == "saturate" and before is not None and before.has("solution"):
         return ""
+    if low in ("saturate", "saturated", "saturated with", "salted out") and salt_after(tokens, i) >= 0:
+        return "salt"
     if low == "saturate" and after is not None and not after.has("solution", "aqueous"):
         return "odd"
     if low in ("bring", "brought", "make", "made", "take", "taken") and any(t.has("ph") for t in tokens[i + 1 : i + 8]):
@@ -118,6 +120,8 @@ def verb_at(tokens: list[Token], i: int) -> str:
     if low == "comb" and before is not None and before.has("organic", "organics", "aqueous"):
         return "combine"
     verb = token.kinds.get("verb", "")
+    if verb in ("cool", "stir", "vent", "wait") and before is not None and before.low in ("without", "no"):
+        return ""  # "without cooling"
     if not verb:
         if low == "use" and (before is None or before.low in (",", ";", ":", ")") or before.has("conj")):
             # "Use sat. NaHCO3 instead"
@@ -152,6 +156,8 @@ def verb_at(tokens: list[Token], i: int) -> str:
         return ""
     if low in ("wash", "washes", "extract") and _is_done_to(tokens, i):
         return ""  # "the citric acid washes were back-extracted": a layer
+    if low == "column" and before is not None and before.low in ("vigreux", "widmer", "packed", "fractionating"):
+        return ""  # one that is distilled through
     if low == "column" and any(t.has("desiccant") for t in tokens[i + 1 : i + 4]):
         return ""
     if low in ("stirring", "shaking", "cooling", "swirling", "agitation") and before is not None:
@@ -295,6 +301,30 @@ def verb_at(tokens: list[Token], i: int) -> str:
     if verb == "separate" and low in ("separation", "settle") and before is not None and before.low == "for":
         return ""
     return verb
+
+
+_SALTS = ("brine", "nacl", "k2co3", "na2so4", "na2so4_sat", "nh42so4", "k2co3_sat")
+
+
+def salt_after(tokens: Sequence[Token], i: int) -> int:
+    """Return the place of the salt that water is saturated with (NaCl, K2CO3, salt) by the word at ``i``, or -1.
+
+    "Saturated with NaCl", not "saturated NaCl", which is a wash.
+    """
+    with_it = tokens[i].low.endswith("with") or (i + 1 < len(tokens) and tokens[i + 1].low in ("with", "by", "it"))
+    if not with_it and tokens[i].low != "saturate":
+        return -1
+    for k in range(i + 1, min(len(tokens), i + 7)):
+        token = tokens[k]
+        if token.low in (",", ";") or token.has("verb"):
+            return -1
+        if (
+            token.low in ("salt", "nacl")
+            or token.kinds.get("solution") in _SALTS
+            or token.kinds.get("desiccant") in _SALTS
+        ):
+            return k
+    return -1
 
 
 _HOW = trade.words(", ; slowly carefully cautiously dropwise")

@@ -10,7 +10,7 @@ from . import adding, drying, keeping, washing
 from .amounts import amount_at
 from .asides import not_done
 from .characters import Token
-from .course import Clause, Course
+from .course import GOES_FIRST, Clause, Course
 from .layers import layers_in
 from .lists import BEFORE_A_LIST, leading_list, listed_next, trailing_list, verbless, workup_listed
 from .things import segment_start
@@ -230,6 +230,11 @@ def _handle(course: Course, clause: Clause) -> int:
         return washing.wash(course, replace(clause, verb="wash", noun=False))
     elif verb == "react" and _destroys(tokens, i, high):
         return adding.stir(course, clause)
+    elif verb == "salt":
+        return keeping.salted(course, clause)
+    elif verb == "purify" and token.low.startswith("distil") and course.lies_dry():
+        op = course.simple("concentrate", tokens, i, weak=True)
+        op.notes.append(GOES_FIRST)  # "dry, filter, distil"
     elif verb in ("purify", "react", "odd"):
         course.simple(verb, tokens, i, weak=True)
         if verb == "purify":

@@ -8,6 +8,7 @@ from itertools import pairwise
 from washlore.knowledge.records import replace
 
 from .amounts import Amount, count_of, repeats_at, whole
+from .asides import RIDS
 from .characters import Token
 from .course import Clause, Course, Op
 from .layers import Phase, miscibility, solvent_name
@@ -284,6 +285,13 @@ def extract(course: Course, clause: Clause) -> int:
                     op.notes.append(f"a mixture with {others} is read as {solvent_name(op.solvent)}")
                 op.strength = ""
             made.append(op)
+        if course.salted and made:
+            made[0].start = min(made[0].start, course.salted[0])
+            course.salted = None
+        if token.has(RIDS) and not waters and not any(op.phase for op in made):
+            for op in made:
+                op.phase = "aqueous"  # what the solvent takes out is not wanted
+                op.notes.append(WATER_WASHED)
         if waters and course.target != "solid":
             first, second = sorted((solvents[0], waters[0]), key=lambda x: x.start)
             between = course.norm[first.end : second.start]
