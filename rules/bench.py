@@ -40,6 +40,8 @@ SALTED = re.compile(
     r"\bsaturat\w+\b[^.;]*\b(salt|sodium chloride|NaCl|potassium carbonate|K2CO3|sodium sulfate|Na2SO4)\b|\bsalted out\b",
     re.I,
 )
+# "Dilute with water to 100 mL" counts what mixes with it; "some 20 mL in all", as we say it, is of the water alone.
+TO_A_TOTAL = re.compile(r"\bto\b", re.I)
 # A sulfonic acid resin takes tetrabutylammonium, calcium carbonate its fluoride (Kaburagi and Kishi 2007; recalled).
 RESIN = re.compile(r"\b(?:dowex|amberlyst|amberlite|ion[- ]exchange resin|sulfonic acid resin)\b", re.I)
 # What the reading notes where it filled a layer or a pH in.
@@ -169,7 +171,8 @@ class Bench(Flask):
         """Return how much is poured in: up to a volume in all, less what is there (mL)."""
         there = 0.0 if self.met_water else self._water_of_flask()
         stripped = any(a.read.action in ("evaporate", "concentrate") for a in self.acts)
-        if not self.met_water and not stripped and self.book.organic is not None and not self.book.organic.solvents:
+        mixes = self.book.organic is not None and not self.book.organic.solvents
+        if TO_A_TOTAL.search(read.words) and not (self.met_water or stripped) and mixes:
             there += self._miscible_ml()
         if together and self.waters:
             there = at_best(self.waters[-1][1].volume_ml)

@@ -641,6 +641,7 @@ BOTH, ORGANIC = (("water", 40.0), ("toluene", 40.0)), (("toluene", 40.0),)
         (ESTER, WATER, "Add water (100 mL).", [100.0]),
         (ESTER, WATER, "Add water (30 mL).", [40.5]),
         (ESTER, DMF, "Add water (100 mL).", [100.0]),
+        (ESTER, DMF, "Dilute with water to 100 mL.", [90.0]),  # the DMF is in it
         (ESTER, BOTH, "Add water (60 mL).", [60.0]),
         # the water of the flask is parted before a wash; what nobody has parted is joined
         (ESTER, BOTH, "Wash with water (60 mL).", [40.0, 60.0]),

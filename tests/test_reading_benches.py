@@ -422,7 +422,7 @@ WORKUPS = (
         "Pour into 100 g ice + 20 mL conc HCl. Extract CH2Cl2 (3×30). Combined org washed H2O, 5% NaOH, H2O. "
         "CaCl2. Filter. Distil.",
         "quench hcl_2m 120 | extract dichloromethane 3x30 | wash water | wash naoh_5pct | wash water | dry "
-        "cacl2 | filter off desiccant",
+        "cacl2 | filter off desiccant | concentrate",
         False,
     ),
     (
