@@ -111,15 +111,18 @@ def test_what_burns_with_water_is_quenched_first_and_what_silver_brings_down_las
     assert all(rows) and all(max(one) < min(next_) for one, next_ in pairwise(ranks))
 
 
-def quenches(*leftovers: tuple[str, str]) -> list[Draft]:
-    """Return the quenches of leftovers, each given as its row and what is in the flask, in their order."""
-    facts: list[Fact] = []
+def quenching(solvents: Any, *leftovers: tuple[str, str]) -> tuple[Any, Job]:
+    facts: list[Fact] = [given(f.Medium, solvent=s, volume_ml=v) for s, v in solvents]
     for n, (residue, _) in enumerate(leftovers, start=1):
         row = table(Residue)[residue]
         facts.append(f.Prepares(action="quench", subject=f"c{n}"))
         facts.append(left_over(residue, "quench", row.kind, row.solution, f"c{n}"))
-    others = tuple(name for _, name in leftovers)
-    ke, job = thinking_in((("toluene", 40.0),), EXTRACTED, *facts, others=others)
+    return thinking_in(solvents, EXTRACTED, *facts, others=tuple(name for _, name in leftovers))
+
+
+def quenches(*leftovers: tuple[str, str]) -> list[Draft]:
+    """Return the quenches of leftovers, each given as its row and what is in the flask, in their order."""
+    ke, job = quenching((("toluene", 40.0),), *leftovers)
     drafts = [d for d in opening.prepare_drafts(ke, job, DCM, 40.0) if d.step.action == "quench"]
     return sorted(drafts, key=lambda d: d.rank)
 
@@ -162,6 +165,59 @@ def test_what_the_same_agent_ends_is_quenched_at_once() -> None:
     assert lewis.step.instruction.startswith(
         "Quench aluminium chloride and acetyl chloride with ice with 1 M HCl: Pour"
     )
+
+
+def chloride(mmol: float) -> tuple[str, str]:
+    return "acid_chloride", f"acetyl chloride; {mmol:g} mmol"
+
+
+# Two of acid from each acid chloride, a fifth more than that, in bicarbonate of 1.19 mol/L; of thiosulfate two for a bromine.
+BICARBONATE_ML, THIOSULFATE_ML = 2 * 1.2 / 1.192, 2 * 1.2 / 0.683
+
+
+@pytest.mark.parametrize(
+    ("leftovers", "water_ml", "poured"),
+    [
+        # half of the layer at least, then as much as it takes, and a solid beyond twice the layer
+        ([chloride(5)], 0.0, {"nahco3_sat": 20.0}),
+        ([chloride(20)], 0.0, {"nahco3_sat": 20 * BICARBONATE_ML}),
+        ([chloride(60)], 0.0, {"nahco3_sat": 80.0}),
+        ([chloride(5), ("chloroformate", "ethyl chloroformate; 5 mmol")], 0.0, {"nahco3_sat": 20.0}),
+        # two solutions share the usual water
+        (
+            [("hydroperoxide_tbhp", "TBHP; 5 mmol"), ("permanganate", "KMnO4; 5 mmol")],
+            0.0,
+            {"na2so3_10": 10.0, "nahso3_sat": 10.0},
+        ),
+        ([BROMINE], 0.0, {"na2s2o3_10": 20.0}),
+        ([("bromine", "bromine; 15 mmol")], 0.0, {"na2s2o3_10": 15 * THIOSULFATE_ML}),
+        # into water that is there only as much as it takes, a tenth of the layer at least, a third where nobody knows
+        ([chloride(5)], 30.0, {"nahco3_sat": 5 * BICARBONATE_ML}),
+        ([("alkoxide", "sodium methoxide; 5 mmol")], 30.0, {"nh4cl_sat": 4.0}),
+        ([("titanium_tetrachloride", "TiCl4; 5 mmol")], 30.0, {"hcl_1m": 40 / 3}),
+        ([chloride(5)], 12.0, {"nahco3_sat": 5 * BICARBONATE_ML}),
+        ([chloride(1)], 12.0, {"nahco3_sat": 8.0}),
+        # an alcohol or acetic acid brings no water
+        ([("carbodiimide", "DCC; 5 mmol")], 0.0, {}),
+    ],
+)
+def test_how_much_a_quench_pours_in(leftovers: Any, water_ml: float, poured: dict[str, float]) -> None:
+    solvents = (("toluene", 40.0), *((("water", water_ml),) if water_ml else ()))
+    ke, job = quenching(solvents, *leftovers)
+    assert opening._poured_ml(ke, job) == pytest.approx(poured, rel=0.01)
+    whole = max(20.0, water_ml + sum(poured.values()))
+    assert opening._brought_ml(ke, job) == pytest.approx(whole, rel=0.01)
+    there = opening.water_in_flask(ke, job)
+    if not water_ml and not poured:
+        assert there is None
+        return
+    row, ml = there
+    assert ml == pytest.approx(whole, rel=0.01)
+    # what is furthest from neutral gives its name
+    bottles = [table(Solution)[s] for s in poured] or [table(Solution)["water"]]
+    assert row.id.split("+")[0] == max(bottles, key=lambda b: abs(b.ph - 7.0)).id
+    assert (opening.water_in_flask(ke, job, quenched=True) is None) is (not poured)
+    assert row.id.split("+").count("water") > 0 or not water_ml
 
 
 def filtered(*facts: Fact, others: tuple[str, ...], solvents: Any = (("toluene", 40.0),)) -> Draft:
