@@ -224,8 +224,9 @@ class Flask:
 
     def _organic_ml(self) -> float:
         organic = self.book.organic
-        there = organic is not None and at_best(organic.volume_ml) >= 1
-        return at_best(organic.volume_ml) if organic is not None and there else self.plan.organic_ml
+        if organic is None or at_best(organic.volume_ml) < 1:
+            return self.plan.organic_ml
+        return at_best(organic.volume_ml)
 
     def _volume(self, act: Act, whole: float | None = None) -> float:
         read = act.read

@@ -45,6 +45,18 @@ def shares(bench: Bench) -> dict[str, int]:
     return {c: round(100 * float(bench.share(c, bench.layer.mmol)[0])) for c in bench.index}
 
 
+def accounted(bench: Bench) -> bool:
+    """Tell whether nothing is lost or made: what was not ended, stripped or rinsed off is with the product or in a water."""
+    gone = {c for act in bench.acts for c in act.cleared} | set(bench.volatile)
+    rinsed = any(act.did == "rinse water" for act in bench.acts)
+    there = {
+        c: sum(float(bench.share(c, p.mmol)[0]) for p in (bench.layer, *(w for _, w in bench.waters)))
+        for c in bench.index
+    }
+    kept = {c for c in bench.index if c == "product" or not (rinsed or c in gone)}
+    return all(there[c] == pytest.approx(1.0, abs=1e-5) for c in kept) and all(v < 1.000001 for v in there.values())
+
+
 TEA, BIPHENYL, BASE = "triethylamine; 12 mmol", "biphenyl; 2 mmol", "NaOH; 30 mmol"
 FLASKS: dict[str, tuple[Any, ...]] = {
     "ester with amine and acid": (ESTER, TEA, "benzoic acid; 2 mmol"),
@@ -306,7 +318,7 @@ def test_a_workup_step_by_step(flask: str, text: str, steps: list[str], left: li
     bench = carried(text, product, *others, **options)
     assert [told(act) for act in bench.acts] == steps
     assert list(shares(bench).values())[: len(left)] == left
-    assert not bench.mistakes and not bench.discarded
+    assert not bench.mistakes and not bench.discarded and accounted(bench)
     assert float(bench.recovered[0]) == pytest.approx(float(bench.share("product", bench.layer.mmol)[0]))
 
 
@@ -583,7 +595,7 @@ def test_leftovers_and_layers_step_by_step(flask: Any, text: str, steps: list[st
     options = others.pop() if isinstance(others[-1], dict) else {}
     bench = carried(text, product, *others, **options)
     assert [told(act) for act in bench.acts] == steps
-    assert list(shares(bench).values())[: len(left)] == left
+    assert list(shares(bench).values())[: len(left)] == left and accounted(bench)
 
 
 @pytest.mark.parametrize(
