@@ -47,7 +47,7 @@ def shares(bench: Bench) -> dict[str, int]:
 
 def accounted(bench: Bench) -> bool:
     """Tell whether nothing is lost or made: what was not ended, stripped or rinsed off is with the product or in a water."""
-    gone = {c for act in bench.acts for c in act.cleared} | set(bench.volatile)
+    gone = bench.gone | set(bench.volatile)
     rinsed = any(act.did == "rinse water" for act in bench.acts)
     there = {
         c: sum(float(bench.share(c, p.mmol)[0]) for p in (bench.layer, *(w for _, w in bench.waters)))
