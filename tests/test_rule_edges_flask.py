@@ -146,6 +146,9 @@ def test_of_a_phosphazene_a_greasy_solvent_keeps_the_salt() -> None:
 
     assert keeps("dichloromethane", ionises("c1", "base", 20.0)) and not keeps("hexane", ionises("c1", "base", 20.0))
     assert not keeps("dichloromethane", ionises("c1", "base", solvents.STRONG_BASE_PKA - 0.1))
+    assert keeps("1,2-dichloroethane", ionises("c1", "base", 20.0)) and not keeps(
+        "toluene", ionises("c1", "base", 20.0)
+    )
     # the product is none to be washed out, and an amine is too weak
     assert not keeps("dichloromethane", ionises("product", "base", 20.0))
     assert not keeps("dichloromethane", ionises("c2", "base", 10.8))

@@ -219,6 +219,11 @@ def test_a_quench_that_leaves_base_or_acid_is_followed_by_the_other() -> None:
     assert brought(*ACID4, metal) == (2.0, "6 M hydrochloric acid")
     assert brought(is_a("weak acid"), ionises("product", "acid", 10.9), metal) == (5.0, "6 M hydrochloric acid")
     assert brought(is_a("weak acid"), ionises("product", "acid", 11.1), metal) is None
+    # so weak and so greasy that the organic layer holds nine tenths of it, it is left alone
+    for pka, kept, alone in ((9.1, 0.91, True), (9.1, 0.89, False), (8.9, 0.91, False)):
+        halide = left_over("acid_chloride", "quench", "acid halide", "nahco3_sat")
+        found = brought(is_a("weak acid"), ionises("product", "acid", pka), halide, in_pot(8.2, kept))
+        assert (found is None) is alone, (pka, kept)
     buffered = left_over(metal["residue"], "quench", "organometallic", "nh4cl_sat")
     assert brought(is_a("weak acid"), ionises("product", "acid", 8.9), buffered) is not None
     assert brought(is_a("weak acid"), ionises("product", "acid", 9.1), buffered) is None
