@@ -308,7 +308,8 @@ class Solvent(Row):
     ``miscibility``: miscible, partly, immiscible (with water). ``water_held_wt_pct``: water in the water-saturated
     solvent. ``in_water_wt_pct``: solvent in solvent-saturated water. ``log_k_key``: key of the solvent equation used
     for partition (empty where none). ``azeotrope``: with water. ``waste_class``: halogenated or non-halogenated.
-    ``greenness``: 1 (to be avoided) to 10 (preferred), from the published guide named in ``source``.
+    ``greenness``: 1 (to be avoided) to 10 (preferred), from the published guide named in ``source``. ``danger``: what it
+    does to people beyond what is said of any solvent.
     """
 
     table: ClassVar[str] = "solvents"
@@ -329,6 +330,7 @@ class Solvent(Row):
     extractant: bool
     log_k_key: str
     greenness: float | None
+    danger: str
     source: str
     note: str
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
+from washlore.knowledge.structure import canonical_smiles
 from washlore.rules import facts as f
 from washlore.rules import trial
 from washlore.rules.families.solvents import DISTILS_OUT_C
@@ -118,10 +119,12 @@ def _drying_steps(ke: Any, solvent: Solvent, organic_ml: float, dried: tuple[int
 
 # A base that boils above this goes with the solvent only if toluene or heptane is stripped after it.
 NEEDS_TOLUENE_ABOVE_C = 80.0
-# A product that boils below this is stripped with care, below the second mark not on the rotary evaporator at all; a column
-# parts what boils this far apart.
+# A product that boils below this is stripped with care, below the second mark not on the rotary evaporator at all, nor where
+# less lies between it and the solvent than a column parts.
 CAREFUL_BELOW_C, COLUMN_BELOW_C, COLUMN_PARTS_C = 150.0, 115.0, 30.0
 OUT_OF = " out of "
+# What boils higher outlasts a rotary evaporator at its best vacuum.
+PUMP_ABOVE_C = 165.0
 
 
 def last_step(
@@ -137,9 +140,10 @@ def last_step(
 
     With ``stripped`` (component ids) no water has come, and what is stripped is the reaction's own solvent.
     """
-    off = solvent.name
+    layer = [solvent, *_stays_in_layer(ke, job, solvent)]
     if stripped is not None:
-        off = listed([s.name for s, _ in job.mixture.reaction_solvents])
+        layer = list(dict.fromkeys(s for s, _ in job.mixture.reaction_solvents))
+    off = listed([s.name for s in layer])
     going = [c for _, c in leaves]
     slow = [
         c
@@ -157,7 +161,7 @@ def last_step(
         and (not ke.first(f.Ionises, component=fact["component"], kind="acid") or _base_is_freed(ke, fact["component"]))
         and not ke.first(f.Leaves, component=fact["component"])
     ]
-    text, reason = f"Strip off {off} on the rotary evaporator into a tared flask and weigh", "leaves the crude product"
+    text, reason = _stripped_off(layer), "leaves the crude product"
     if not off:
         text, reason = (
             "Strip off what is volatile under vacuum in a tared flask, and weigh",
@@ -171,8 +175,8 @@ def last_step(
         )
         reason = "leaves the crude product, in solution, as it may explode when dry"
     elif own is not None and own["boiling_c"] < CAREFUL_BELOW_C:
-        own_solvent = solvent if stripped is None else max((s for s, _ in job.mixture.reaction_solvents), key=_boils)
-        text, reason = _distilled(job.mixture.product.name, own["boiling_c"], own_solvent, off)
+        own_solvent = max(layer, key=_boils)
+        text, reason = _distilled_from(job.mixture.product.name, own["boiling_c"], layer)
         if "istil" in text and (danger := never_distilled(ke)):
             if OUT_OF in text and stripped is not None:
                 raise PlanRefused(
@@ -217,6 +221,41 @@ def _boils(solvent: Solvent) -> float:
     return solvent.boiling_c
 
 
+def _stays_in_layer(ke: Any, job: Job, solvent: Solvent) -> list[Solvent]:
+    """Return what the reaction ran in that neither water nor the evaporator takes first: it is in the layer to the end."""
+    gone = {fact["subject"] for _, fact in ke.facts_of(f.Prepares, action="evaporate")}
+    followed = {c.smiles for c in job.mixture.components}
+    rows = dict.fromkeys(s for s, _ in job.mixture.reaction_solvents if s.miscibility != "miscible" and s.id != "water")
+    return [s for s in rows if s.id not in {solvent.id, *gone} and canonical_smiles(s.smiles) not in followed]
+
+
+def _stripped_off(layer: Sequence[Solvent]) -> str:
+    """Return how a layer is stripped off a product that stays: what boils too high for the rotary evaporator after the rest."""
+    high = [s for s in layer if s.boiling_c > PUMP_ABOVE_C]
+    low = [s for s in layer if s not in high]
+    pumped = listed([f"{s.name} ({s.boiling_c:.0f} C at 1 atm)" for s in high])
+    pumped = f"{pumped} under the vacuum of an oil pump, from a bath no warmer than the product stands"
+    if not low:
+        return f"Strip off {pumped}, into a tared flask and weigh"
+    first = f"Strip off {listed([s.name for s in low])} on the rotary evaporator"
+    return f"{first}, then {pumped}; weigh in a tared flask" if high else f"{first} into a tared flask and weigh"
+
+
+def _distilled_from(product: str, boils_c: float, layer: Sequence[Solvent]) -> tuple[str, str]:
+    """Return how a volatile product is parted from all that its layer is made of, and what comes of it."""
+    high = [s for s in layer if boils_c - s.boiling_c < -DISTILS_OUT_C]
+    low = [s for s in layer if s not in high]
+    if not high or not low:
+        nearest = max(high or low, key=_boils)
+        return _distilled(product, boils_c, nearest, listed([s.name for s in layer]))
+    stays, first = listed([s.name for s in high]), listed([s.name for s in low])
+    return (
+        f"Distil off {first} through a column at atmospheric pressure, then distil {product} (about {boils_c:.0f} C){OUT_OF}"
+        f"{stays} through a short column into a tared receiver in ice, and weigh",
+        f"{stays} boils higher and stays behind",
+    )
+
+
 def _distilled(product: str, boils_c: float, solvent: Solvent, off: str) -> tuple[str, str]:
     """Return how a volatile product is parted from the solvent, and what comes of it."""
     apart = boils_c - solvent.boiling_c
@@ -225,7 +264,7 @@ def _distilled(product: str, boils_c: float, solvent: Solvent, off: str) -> tupl
             f"Distil {product} (about {boils_c:.0f} C) out of {off} through a short column into a tared receiver in ice, and weigh",
             f"{solvent.name} boils {-apart:.0f} C higher and stays behind",
         )
-    if boils_c < COLUMN_BELOW_C:
+    if boils_c < COLUMN_BELOW_C or apart < COLUMN_PARTS_C:
         close = (
             f"; {off} boils only {abs(apart):.0f} C away and cannot be taken off whole"
             if apart < COLUMN_PARTS_C

@@ -61,6 +61,8 @@ FALLS_FREE = (
 )
 # Into a flask that has water enough no less of a quench is poured than this share of the organic layer; a wash where nobody knows.
 LEAST_POURED, MOST_POURED = 0.1, 2.0
+# Of a quench that asks for less than this times what is poured in, the rest is in the excess that it is reckoned with.
+WORTH_A_SOLID = 1.1
 # What must not meet base before something holds it in the water, as its row says, and the citrate that does.
 BASE_FIRST, CITRATE_ML_PER_MMOL = ("never base first", "never carbonate first"), 1.2
 # What has been poured together is told apart in so many parts at most.
@@ -471,7 +473,8 @@ def with_quench_volumes(ke: Any, job: Job, steps: Sequence[PlanStep]) -> tuple[P
             agent, _, how = step.instruction.partition(": ")
             row, volume = table(Solution)[step.solution], quench_poured_ml(ke, job, step.solution)
             needs = needed[step.solution] / times_poured(ke, step.solution)
-            solid_g = max(needs - volume, 0.0) * row.molarity_m * _solid_g_per_mmol(row)
+            lacking_ml = needs - volume if needs > WORTH_A_SOLID * volume else 0.0
+            solid_g = lacking_ml * row.molarity_m * _solid_g_per_mmol(row)
             more = (
                 f" So much of it is there that some {round_volume(solid_g):g} g of the solid are added as well."
                 if solid_g

@@ -371,9 +371,10 @@ def last(
     solvent: Solvent = DCM,
     leaves: tuple[str, ...] = (),
     others: Any = ("triethylamine; 5 mmol",),
+    solvents: Any = None,
     **more: Any,
 ) -> PlanStep:
-    ke, job = thinking(*facts, others=others)
+    ke, job = thinking_in(solvents or ((solvent.id, 40.0),), *facts, others=others)
     return closing.last_step(ke, job, solvent, 40.0, 1, [(7, c) for c in leaves], **more)
 
 
@@ -420,6 +421,8 @@ def test_what_boils_below_116_goes_along_unless_it_is_held() -> None:
         (160.0, DCM, "Strip off dichloromethane on the rotary evaporator into a tared flask"),
         (149.9, DCM, "Strip off dichloromethane on the rotary evaporator at a modest vacuum from a bath at 30 C"),
         (115.0, DCM, "at a modest vacuum"),
+        (141.0, TOLUENE, "at a modest vacuum"),
+        (140.0, TOLUENE, "Distil off toluene through a column"),
         (114.9, DCM, "Distil off dichloromethane through a column at atmospheric pressure"),
         (60.0, DCM, "then distil the product (about 60 C)"),
         (50.0, TOLUENE, "Distil the product (about 50 C) out of toluene through a short column"),
@@ -428,6 +431,44 @@ def test_what_boils_below_116_goes_along_unless_it_is_held() -> None:
 )
 def test_how_a_volatile_product_is_parted_from_the_solvent(boils_c: float, solvent: Solvent, words: str) -> None:
     assert words in last(boils("product", boils_c), solvent=solvent).instruction
+
+
+@pytest.mark.parametrize(
+    ("own", "boils_c", "words"),
+    [
+        # what no water takes and nothing strips before is in the layer to the end
+        ("xylene", None, "Strip off dichloromethane and xylene on the rotary evaporator into a tared flask"),
+        (
+            "1,2-dichlorobenzene",
+            None,
+            "Strip off dichloromethane on the rotary evaporator, then 1,2-dichlorobenzene (180 C at 1 atm) under the vacuum of an "
+            "oil pump",
+        ),
+        (
+            "1,2-dichlorobenzene",
+            90.0,
+            "Distil off dichloromethane through a column at atmospheric pressure, then distil the",
+        ),
+        ("1,2-dichlorobenzene", 90.0, "(about 90 C) out of 1,2-dichlorobenzene through a short column"),
+        (
+            "chlorobenzene",
+            143.0,
+            "Distil off dichloromethane and chlorobenzene through a column at atmospheric pressure",
+        ),
+        # a miscible one is gone with the water
+        ("dmf", None, "Strip off dichloromethane on the rotary evaporator into a tared flask"),
+    ],
+)
+def test_what_the_reaction_ran_in_is_taken_off_as_well(own: str, boils_c: float | None, words: str) -> None:
+    facts = () if boils_c is None else (boils("product", boils_c),)
+    assert words in last(*facts, solvents=((own, 40.0),)).instruction
+    stripped = last(f.Prepares(action="evaporate", subject=own), *facts, solvents=((own, 40.0),)).instruction
+    assert table(Solvent)[own].name not in stripped
+
+
+def test_a_solvent_that_boils_too_high_is_pumped_off() -> None:
+    alone = last(solvents=(("1,2-dichlorobenzene", 40.0),), stripped=()).instruction
+    assert alone.startswith("Strip off 1,2-dichlorobenzene (180 C at 1 atm) under the vacuum of an oil pump")
 
 
 def test_what_is_too_near_to_be_taken_off_whole_is_told() -> None:

@@ -101,6 +101,10 @@ STUMBLED = [
           (("CCOP(=O)(C#N)OCC", 0.3647, "reagent"),
            ("[NH4+].[NH4+].[O-]S(=O)(=O)OOS([O-])(=O)=O", 0.1759, "reagent"), ("CN1CCOCC1", 0.2236, "base")),
           (("isopropyl_acetate", 23.0),)),
+    # Nitromethane is not stripped from strong base.
+    Flask("imide", "O=C1CCC(c2ccccc2)C(=O)N1", 3.047,
+          (("[K+].[OH-]", 8.2091, "base"), ("CCCCCCCCCCCCCCCC(O)=O", 0.3088, "acid"),
+           ("[Cu+].[Cu+].[O-2]", 0.1543, "catalyst")), (("nitromethane", 27.5),)),
 ]  # fmt: skip
 
 

@@ -114,6 +114,37 @@ def dangerous_product(engine: Any) -> None:
 
 
 @rule(
+    f.Component(id="product"),
+    stage="warn",
+    salience=-6,
+    title="A solvent that does more to people than solvents do is named: what causes cancer, harms the unborn, or poisons outright",
+    why="A workup handles more of the solvent than of anything else, with the hands around the funnel and its vapour in the face; "
+    "whoever may be pregnant has to know before the flask is opened.",
+    sources=("clp", "prudent"),
+    fires=(
+        Case("benzene", _ESTER, ("triethylamine",), solvent="benzene"),
+        Case("DMF", _ESTER, ("triethylamine",), solvent="DMF"),
+        Case("chloroform for the washes", _ESTER, ("triethylamine",), extract="chloroform"),
+    ),
+    silent=(
+        Case("ethyl acetate", _ESTER, ("triethylamine",), solvent="ethyl acetate"),
+        Case("toluene: near miss, benzene's tamer relative", _ESTER, ("triethylamine",), solvent="toluene"),
+    ),
+)
+def dangerous_solvent(engine: Any) -> None:
+    """Say what the solvents of the reaction and of the washes do to people."""
+    met = [*engine.facts_of(f.Medium), *engine.facts_of(f.Extraction)]
+    for solvent in dict.fromkeys(fact["solvent"] for _, fact in met):
+        row = table(Solvent)[solvent]
+        if row.danger:
+            engine.conclude(
+                f.Cautions(id=f"danger: {row.id}", subject=solvent),
+                f"{row.name}: {row.danger}",
+                also=tuple(known_id for known_id, fact in met if fact["solvent"] == solvent),
+            )
+
+
+@rule(
     f.Leftover(component=MATCH.c, residue=MATCH.r),
     stage="warn",
     title="Two leftovers that make something worse of each other are named before anything is mixed, shaken or filtered",

@@ -114,6 +114,18 @@ def _takes_product_along(engine: Any, solvent_c: float) -> bool:
     return own is not None and own["boiling_c"] < min(solvent_c + BOILS_TOO_CLOSE_C, LOST_BELOW_C)
 
 
+def _may_be_stripped(engine: Any, solvent: str, boils_c: float) -> bool:
+    """Tell whether a solvent that water does not mix with can be taken off before the washes, and nothing is hurt by it."""
+    if table(Solvent)[solvent].halogenated and engine.first(f.Leftover, residue="azide_ion"):
+        return False  # azidomethanes would be concentrated
+    return boils_c < STRIPPABLE_BELOW_C and not (
+        _poison_beside_acid(engine)
+        or _poison_goes_along(engine, boils_c)
+        or _takes_product_along(engine, boils_c)
+        or _must_not_be_concentrated(engine)
+    )
+
+
 def _must_not_be_concentrated(engine: Any) -> list[tuple[int, Any]]:
     """Return the harsh components that rule out stripping: any with a neutral product, perchlorate and peroxide always."""
     ionises = engine.first(f.Ionises, component="product") is not None
@@ -217,14 +229,10 @@ def _price(engine: Any, solvent: Solvent, log_d: float) -> tuple[float, list[str
     if solvent.boiling_c > 105:
         price += 0.45
         words.append(f"boils at {solvent.boiling_c:.0f} C")
-    kept = [
-        fact
-        for _, fact in engine.facts_of(f.Medium)
-        if fact["miscibility"] != "miscible" and _takes_product_along(engine, fact["boiling_c"])
-    ]
-    if kept and not own:
+    kept = [fact for _, fact in engine.facts_of(f.Medium) if fact["miscibility"] != "miscible"]
+    if not own and any(not _may_be_stripped(engine, fact["solvent"], fact["boiling_c"]) for fact in kept):
         price += 3.0
-        words.append("would mix with what the reaction ran in, which cannot be stripped off this product")
+        words.append("would mix with what the reaction ran in, which cannot be stripped off before the washes")
     if solvent.id in FOR_VERY_POLAR:
         price += 0.7
         words.append("for very polar products")
@@ -342,7 +350,7 @@ def asked_for_solvent(engine: Any, s: str) -> None:
 @rule(
     f.Extraction(solvent=MATCH.e),
     f.Medium(solvent=MATCH.s, miscibility=~L("miscible"), boiling_c=MATCH.b),
-    TEST(lambda e, s, b: e != s and b < STRIPPABLE_BELOW_C),
+    TEST(lambda e, s: e != s),
     stage="classify",
     salience=-20,
     title="A reaction solvent that is not the one to extract with is stripped off first",
@@ -360,15 +368,15 @@ def asked_for_solvent(engine: Any, s: str) -> None:
         Case("a product that would go along", "CCCCC=C", ("benzoic acid",), extract="MTBE"),
         Case("DMF: near miss, it is washed out instead", _ESTER, ("benzoic acid",), solvent="DMF", extract="MTBE"),
         Case("hydrazoic acid would come over", _ESTER, ("HN3; 5 mmol",), solvent="toluene", extract="MTBE"),
+        Case("sulfuric acid would grow strong on the product", _ESTER, ("H2SO4; 2 mmol",), solvent="hexane"),
+        Case("1,2-dichlorobenzene boils too high", _ESTER, ("benzoic acid",), solvent="1,2-dichlorobenzene"),
     ),
 )
 def strip_other_solvent(engine: Any, e: str, s: str, b: float) -> None:
     """Evaporate a reaction solvent that would mix with the extraction solvent."""
-    row = table(Solvent)[s]
-    if row.halogenated and engine.first(f.Leftover, residue="azide_ion"):
-        return  # azidomethanes would be concentrated
-    if _poison_beside_acid(engine) or _poison_goes_along(engine, b) or _takes_product_along(engine, b):
+    if not _may_be_stripped(engine, s, b):
         return
+    row = table(Solvent)[s]
     engine.conclude(
         f.Prepares(action="evaporate", subject=s),
         f"{row.name} (boils at {b:.0f} C) would mix with {table(Solvent)[e].name}",
