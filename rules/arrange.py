@@ -28,6 +28,7 @@ from washlore.rules.opening import (
     quench_poured_ml,
     residue_of,
     water_in_flask,
+    with_citrate,
     with_quench_volumes,
 )
 from washlore.rules.perceive import Job
@@ -104,6 +105,9 @@ def _wash_steps(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str])
             exact = min(takes_ml / repeats, most)
             volume = round_volume(exact)
         poisons = [c for _, c in needs if goes_before_acid(ke, c, solution)]
+        # Base that must come first finds the metals still there.
+        citrate = with_citrate(ke, job) if poisons and row.acts_as == "base" else ""
+        beside = f". {citrate.rstrip('.')}" if citrate else ""
         drafts.append(
             Draft(
                 FIRST_RANK - row.ph / 100 if poisons else _wash_rank(ke, row, [c for _, c in needs]),
@@ -111,7 +115,7 @@ def _wash_steps(ke: Any, job: Job, gone: Sequence[str], stripped: Sequence[str])
                     0,
                     "wash",
                     portions("Wash", repeats, volume, row),
-                    takes_text(ke, job, solution, [c for _, c in needs]) + _run_off(ke, job, poisons),
+                    takes_text(ke, job, solution, [c for _, c in needs]) + _run_off(ke, job, poisons) + beside,
                     tuple(i for i, _ in needs),
                     solution=solution,
                     solute=row.formula,

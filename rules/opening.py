@@ -178,10 +178,8 @@ def _quenching(ke: Any, job: Job, agent: str, quenched: Sequence[tuple[int, str]
             f" {solution.name[:1].upper()}{solution.name[1:]} {HARD}, and nothing milder is known to end {names}: "
             "keep it ice-cold and brief, and part the layers without delay."
         )
-    if solution and solution.acts_as == "base" and (slimes := _fall_with_base(ke)):
-        ml = round_volume(sum(CITRATE_ML_PER_MMOL * job.mixture.component(c).mmol for c in slimes))
-        names_of = listed([job.name(c) for c in slimes])
-        words += f" With it goes {ml:g} mL of 1 M sodium citrate: base alone would bring {names_of} down as a slime."
+    if solution and solution.acts_as == "base" and (citrate := with_citrate(ke, job)):
+        words += f" {citrate}"
     rank = quench_rank(rows[0])
     if solution and solution.ph > NEUTRAL_PH:
         rank += BASE_LATER  # what needs the acid of the flask has had it by then
@@ -201,10 +199,15 @@ def _quenching(ke: Any, job: Job, agent: str, quenched: Sequence[tuple[int, str]
     )
 
 
-def _fall_with_base(ke: Any) -> list[str]:
-    """Return the metal salts of the flask, still to be washed out, that base brings down (component ids)."""
+def with_citrate(ke: Any, job: Job) -> str:
+    """Return what goes in with a base beside metal salts, still to be washed out, that it would bring down; empty without any."""
     rows = [(fact["component"], table(Residue)[fact["residue"]]) for _, fact in ke.facts_of(f.Leftover, action="wash")]
-    return sorted(c for c, row in rows if row.never.startswith(BASE_FIRST))
+    slimes = sorted(c for c, row in rows if row.never.startswith(BASE_FIRST))
+    if not slimes:
+        return ""
+    ml = round_volume(sum(CITRATE_ML_PER_MMOL * job.mixture.component(c).mmol for c in slimes))
+    names = listed([job.name(c) for c in slimes])
+    return f"With it goes {ml:g} mL of 1 M sodium citrate: base alone would bring {names} down as a slime."
 
 
 def _in_safe_order(ke: Any, drafts: Sequence[Draft]) -> list[Draft]:

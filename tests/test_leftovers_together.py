@@ -171,3 +171,16 @@ def test_citrate_goes_in_with_a_base_that_would_bring_iron_down() -> None:
     assert "citrate" not in alone
     (held,) = quenches(planned(ESTER, ("acetyl chloride; 10 mmol", "ytterbium triflate; 10 mmol"), DCM))
     assert "citrate" not in held
+
+
+def test_citrate_goes_in_with_a_base_wash_that_a_poison_wants_first() -> None:
+    def reason(*others: str) -> str:
+        plan = planned("O=Cc1ccc(C)cc1", others, (("toluene", 40.0),))
+        return next(s.reason for s in plan.steps if s.action == "wash")
+
+    assert "With it goes 10 mL of 1 M sodium citrate: base alone would bring zinc iodide down" in reason(
+        "sodium sulfide; 2 mmol", "zinc iodide; 8 mmol"
+    )
+    # zinc alone leaves before any base comes
+    assert "citrate" not in reason("zinc iodide; 8 mmol", "benzoic acid; 2 mmol")
+    assert "citrate" not in reason("sodium sulfide; 2 mmol")
