@@ -25,6 +25,9 @@ LOST_BELOW_C = 130.0
 STRIPS_CLEANLY_C = 110.0
 # One that boils this far above it stays behind when the product is distilled out of it.
 DISTILS_OUT_C, DISTILS_OUT_PRICE = 60.0, 0.9
+# What it costs to mix another solvent with one that stays: both are stripped in the end, or both are beside a product that boils
+# near them.
+MIXED_PRICE, NEVER_PARTED_PRICE = 1.0, 3.0
 # Salts that do not dissolve in dry acetone, acetonitrile, ethers and the like; iodides, lithium and ammonium salts may.
 DRY_SALT_CATIONS = ("[Na+]", "[K+]", "[Cs+]")
 DRY_SALT_ANIONS = (
@@ -229,9 +232,15 @@ def _price(engine: Any, solvent: Solvent, log_d: float) -> tuple[float, list[str
     if solvent.boiling_c > 105:
         price += 0.45
         words.append(f"boils at {solvent.boiling_c:.0f} C")
-    kept = [fact for _, fact in engine.facts_of(f.Medium) if fact["miscibility"] != "miscible"]
-    if not own and any(not _may_be_stripped(engine, fact["solvent"], fact["boiling_c"]) for fact in kept):
-        price += 3.0
+    kept = [
+        fact["boiling_c"]
+        for _, fact in engine.facts_of(f.Medium)
+        if fact["miscibility"] != "miscible" and not _may_be_stripped(engine, fact["solvent"], fact["boiling_c"])
+    ]
+    product = engine.first(f.Boils, component="product")
+    if kept and not own:
+        near = product is not None and product["boiling_c"] < max(kept) + BOILS_TOO_CLOSE_C
+        price += NEVER_PARTED_PRICE if near else MIXED_PRICE
         words.append("would mix with what the reaction ran in, which cannot be stripped off before the washes")
     if solvent.id in FOR_VERY_POLAR:
         price += 0.7
@@ -239,7 +248,6 @@ def _price(engine: Any, solvent: Solvent, log_d: float) -> tuple[float, list[str
         if any(fact["kind"] in OXIDISES_ALCOHOLS for _, fact in engine.facts_of(f.Harsh)):
             price += 8.0
             words.append("an alcohol, which may catch fire on nitric acid or the like")
-    product = engine.first(f.Boils, component="product")
     if product is not None and solvent.boiling_c > product["boiling_c"] - STRIPS_CLEANLY_C:
         apart = product["boiling_c"] - solvent.boiling_c
         price += DISTILS_OUT_PRICE if apart < -DISTILS_OUT_C else 0.02 * (STRIPS_CLEANLY_C - apart)
