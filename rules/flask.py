@@ -285,14 +285,14 @@ class Flask:
 
     def _bound(self, solution: str) -> tuple[str, ...]:
         """Return the leftovers that a solution destroys or binds."""
-        if solution and table(Solution)[solution].acts_as == "base":
+        acts = table(Solution)[solution].acts_as
+        if acts == "base":
             return tuple(c for c, fact in self.leftovers.items() if holds_poison(solution, fact["residue"]))
-        if solution and table(Solution)[solution].acts_as == "acid":
+        if acts == "acid":
             return tuple(c for c, fact in self.leftovers.items() if fact["kind"] == "metal complex")
-        if not solution or table(Solution)[solution].acts_as not in CHEMICAL:
+        if acts not in CHEMICAL:
             return ()
         alike = set(by_solute(solution))
-        acts = table(Solution)[solution].acts_as
         found = [
             c
             for c, fact in self.leftovers.items()

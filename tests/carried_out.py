@@ -42,7 +42,11 @@ def contact(**more: Any) -> Any:
 
 def step(action: str, words: str = "", *, did: str = "", contacts: int | list[Any] = 0, **more: Any) -> dict[str, Any]:
     """Return a step: its action and words, what it came to (``did``), and how many contacts with water it had."""
-    own = {k: more.pop(k) for k in ("ph", "cleared", "volume_said", "portion_ml", "organic_ml", "skipped") if k in more}
+    own = {
+        k: more.pop(k)
+        for k in ("ph", "cleared", "volume_said", "portion_ml", "organic_ml", "skipped", "in_salts")
+        if k in more
+    }
     own |= {k: more.pop(k) for k in ("layer_known",) if k in more}
     made = [contact() for _ in range(contacts)] if isinstance(contacts, int) else contacts
     return {

@@ -120,6 +120,17 @@ END = ["dry", "concentrate"]
             ],
             [100],
         ),
+        # a solvent that mixes with it rinses no water
+        (
+            "acid",
+            "Extract with 1 M NaOH (20 mL), wash the aqueous layer with acetone (20 mL). Acidify.",
+            [
+                "take up naoh_1m 1x20/40 pH13.8 said in water",
+                "extract acetone in water [nothing to rinse]",
+                "set ph pH2 in water",
+            ],
+            [100, 0],
+        ),
         # of a greasy acid that hardly goes into bicarbonate the water is meant where it is set free from it later
         (
             "greasy acid",
@@ -636,11 +647,29 @@ def test_the_ph_that_is_meant_where_none_is_given(
         # water that nobody has parted is used again
         ((("toluene", 40.0),), "Add water (25 mL). Acidify to pH 2. Bring to pH 12 with 6 M NaOH.", [25.0]),
         ((("toluene", 40.0),), "Wash with water (25 mL). Acidify to pH 2.", [25.0, 20.0]),
+        ((("toluene", 40.0), ("water", 30.0)), "Acidify to pH 2. Wash with brine (10 mL).", [30.0, 10.0]),
+        # what is poured in after it joins it
+        ((("toluene", 40.0),), "Add water (20 mL). Add 1 M HCl (15 mL).", [35.0]),
+        # of water whose volume nobody gives a third of the layer
+        ((("toluene", 40.0),), "Add water.", [15.0]),
     ],
 )
 def test_the_water_in_which_a_ph_is_set(solvents: Any, text: str, waters: list[float]) -> None:
     bench = carried(text, ESTER, solvents=solvents)
     assert [at_best(layer.volume_ml) for _, layer in bench.waters] == pytest.approx(waters, abs=0.5)
+
+
+def test_solvent_that_is_added_right_after_a_wash_lies_over_its_water_again() -> None:
+    """A third of phenethyl alcohol stays in toluene over much water; ether that is poured onto both takes most of it back."""
+    product = "OCCc1ccccc1"
+
+    def home(text: str) -> float:
+        bench = carried(text, product, solvents=(("toluene", 40.0),))
+        return float(bench.share("product", bench.layer.mmol)[0])
+
+    parted = home("Wash with water (200 mL). Dry. Dilute with ether (100 mL).")
+    assert parted == pytest.approx(home("Wash with water (200 mL)."))
+    assert home("Wash with water (200 mL). Dilute with ether (100 mL).") > 2 * parted
 
 
 BOTH, ORGANIC = (("water", 40.0), ("toluene", 40.0)), (("toluene", 40.0),)
@@ -662,7 +691,7 @@ BOTH, ORGANIC = (("water", 40.0), ("toluene", 40.0)), (("toluene", 40.0),)
         (ESTER, BOTH, "Wash with water (20 mL). Add water (100 mL).", [40.0, 20.0, 100.0]),
     ],
 )
-def test_water_up_to_a_volume(product: str, solvents: Any, text: str, waters: list[float]) -> None:
+def test_how_much_water_there_is(product: str, solvents: Any, text: str, waters: list[float]) -> None:
     read = read_plan(text)
     steps = tuple(replace(step, in_all=step.volume_ml is not None) for step in read.steps)
     bench = Bench(plan(product, solvents=solvents), replace(read, steps=steps), draws=1).run()

@@ -66,7 +66,7 @@ def test_what_each_solution_binds() -> None:
         "nahso3_sat": ("c1",),
         "nh4cl_nh3": ("c2",),
         "naoh_1m": ("c4",),  # held as its ion
-        **dict.fromkeys(("hcl_1m", "water", "", "edta_01m", "nahco3_sat"), ()),
+        **dict.fromkeys(("hcl_1m", "water", "edta_01m", "nahco3_sat"), ()),
     }
     assert {key: made._bound(key) for key in bound} == bound
 

@@ -130,6 +130,11 @@ def test_what_in_the_flask_ends_an_acylating_leftover(others: tuple[str, ...], s
     assert brought(job) == ({} if by else {SULFONAMIDE: 1.0})
 
 
+def test_what_has_a_quench_of_its_own_is_not_left_to_an_amine() -> None:
+    for leftover in ("benzoyl chloride; 1 mmol", "DCC; 1 mmol"):
+        assert prepared(ESTER, leftover, "morpholine; 2 mmol").ended == {}
+
+
 def test_an_acid_in_alkaline_water_has_its_acylating_leftover_rinsed_out() -> None:
     flasks = {
         "rinsed": (ACID, "NaOH; 2 mmol", WATER),
@@ -223,6 +228,35 @@ def test_hydrazine_and_hydroxylamine_take_a_proton(other: str, bases: list[tuple
     """Both conjugate acids have their pKa from ``crc``."""
     seen = Seen(prepared(ESTER, other))
     assert seen.of(f.Ionises, "c1") == bases
+
+
+@pytest.mark.parametrize(
+    ("product", "kind", "pka", "site"),
+    [
+        ("Oc1ccc(C(=O)O)cc1", "acid", 4.6, "carboxylic_acid_benzoic"),
+        ("OC(=O)c1ccccc1O", "acid", 3.0, "carboxylic_acid_benzoic"),
+        ("NCCc1cccnc1", "base", 9.7, "amine_primary"),
+        ("CN(C)CCc1ccncc1", "base", 9.5, "amine_tertiary"),
+    ],
+)
+def test_of_several_sites_the_strongest_is_told(product: str, kind: str, pka: float, site: str) -> None:
+    """The pKa of 4-hydroxybenzoic and salicylic acid are 4.58 and 2.97 (CRC Handbook)."""
+    ((found, value, _, _, where),) = Seen(prepared(product)).of(f.Ionises, "product")
+    assert (found, where) == (kind, site) and value == pytest.approx(pka, abs=0.1)
+
+
+def test_a_base_too_weak_for_any_acid_wash_is_none() -> None:
+    """The pKa of 2,4-dinitroaniline is about -4.5, that of 4-nitroaniline 1.0."""
+    assert Seen(prepared(ESTER, "2,4-dinitroaniline; 1 mmol")).of(f.Ionises, "c1") == []
+    ((kind, pka, *_),) = Seen(prepared(ESTER, "4-nitroaniline; 1 mmol")).of(f.Ionises, "c1")
+    assert kind == "base" and pka == pytest.approx(1.0, abs=0.1)
+
+
+def test_of_a_salt_the_base_boils_once_it_is_free() -> None:
+    for salt in ("CCN(CC)CC.Cl", "CC[NH+](CC)CC.[Cl-]"):
+        seen = Seen(prepared(ESTER, f"{salt}; 1 mmol"))
+        assert seen.of(f.BoilsWhenFree) == [("c1", 89.0)] and not seen.of(f.Boils, "c1")
+    assert not Seen(prepared(ESTER, "triethylamine; 1 mmol")).of(f.BoilsWhenFree)
 
 
 def test_what_boils_away_and_what_only_may() -> None:

@@ -393,6 +393,14 @@ def test_what_stands_in_one_flask_is_parted_by_carbonate_or_a_reductant() -> Non
     assert not together(wash("brine"), groups={"c1": AMINE, "c2": ("hypochlorite",)})
 
 
+def test_a_solution_that_was_not_used_is_still_what_the_words_say() -> None:
+    def acts(used: str, read: str) -> str:
+        return perils._acts_as(SimpleNamespace(solution=used, read=SimpleNamespace(solution=read)))  # type: ignore[arg-type]
+
+    assert acts("", "na2so3_10") == acts("na2so3_10", "") == acts("na2so3_10", "brine") == "reductant"
+    assert acts("", "") == ""
+
+
 def test_base_sets_ammonia_free_beside_silver() -> None:
     """Fulminating silver (Bretherick)."""
 

@@ -14,6 +14,7 @@ from washlore.rules import facts as f
 from washlore.rules import reckon
 from washlore.rules.contact import Vapour
 from washlore.rules.engine import Fact
+from washlore.rules.fragility import Fragile
 from washlore.rules.reckon import PlanRefused
 from washlore.rules.steps import PlanStep
 
@@ -190,6 +191,79 @@ def test_gas_of_acid_on_carbonate() -> None:
     assert (fizz[3][1], fizz[4][1]) == ("NaHCO3", "K2CO3")
     # 20 mmol of gas less what 20 mL of water hold; of potassium carbonate half as much is set free
     assert 400 < fizz[3][0] < 490 and 170 < fizz[4][0] < 245
+
+
+def tried(
+    monkeypatch: pytest.MonkeyPatch, solution: str, product: tuple[float, ...], c1: tuple[float, ...], **more: Any
+) -> Any:
+    """Return the engine once trials are declared of which a case gives what they leave."""
+    result = SimpleNamespace(
+        solution=solution,
+        left={"product": product, "c1": c1},
+        cautious={"product": product, "c1": more.get("cautious", c1)},
+        spent_ph=1.2345,
+        unlucky=(0.9, 0.81234, 0.7),
+    )
+    monkeypatch.setattr(reckon.trial, "uptakes", lambda *_: ([result], {"c1": more.get("after_pot", 1.0)}))
+    ke = thinks("part", PRODUCT, others=("pyridine; 5 mmol",))
+    asked = (more.get("gone", ()), (), more.get("pot_ph"), False, more.get("parted"))
+    assert reckon.observe_trials(ke, ke.job, table(Solvent)["diethyl_ether"], *asked) == [result]
+    return ke
+
+
+def test_what_a_wash_would_leave_after_one_two_and_three_contacts(monkeypatch: pytest.MonkeyPatch) -> None:
+    kept = (0.999, 0.998, 0.997)
+
+    def uptake(*after: float, cautious: float = 0.5) -> dict[str, Any]:
+        ke = tried(monkeypatch, "hcl_1m", kept, after, cautious=(0.9, 0.8, cautious))
+        assert ke.first(f.Unlucky, solution="hcl_1m")["after_2"] == 0.8123
+        assert not facts_of(ke, f.AfterPot) and not facts_of(ke, f.Decays)
+        return {slot: ke.first(f.Uptake, component="c1")[slot] for slot in f.Uptake.slots}
+
+    assert uptake(0.5, 0.01, 0.00123456) == {
+        "component": "c1",
+        "solution": "hcl_1m",
+        "after_1": 0.5,
+        "after_2": 0.01,
+        "after_3": 0.001235,
+        "enough": 2,  # the target is one part in a hundred
+        "sure": False,
+        "spent_ph": 1.23,
+    }
+    assert [uptake(*a)["enough"] for a in ((0.01, 0.01, 0.01), (0.5, 0.02, 0.009), (0.5, 0.3, 0.011))] == [1, 3, 0]
+    # sure where even the cautious numbers leave no more than three times the target
+    assert [uptake(0.5, 0.1, 0.001, cautious=c)["sure"] for c in (0.029, 0.03, 0.031)] == [True, True, False]
+    ke = tried(monkeypatch, "hcl_1m", kept, (0.5, 0.1, 0.01), gone=("c1",))
+    assert [row[0] for row in facts_of(ke, f.Uptake)] == ["product"]
+
+
+def test_what_the_first_water_leaves_and_what_base_breaks(monkeypatch: pytest.MonkeyPatch) -> None:
+    kept, taken = (0.999, 0.998, 0.997), (0.5, 0.1, 0.01)
+
+    def after(left: float, **more: Any) -> list[tuple[Any, ...]]:
+        return facts_of(tried(monkeypatch, "hcl_1m", kept, taken, after_pot=left, **more), f.AfterPot)
+
+    parted = (table(Solution)["water"], 20.0)
+    assert after(0.01, pot_ph=2.0) == after(0.01, parted=parted) == [("c1", 0.01, True)]
+    assert after(0.0123456, pot_ph=2.0) == [("c1", 0.01235, False)] and after(0.01) == []
+    assert after(0.01, pot_ph=2.0, gone=("c1",)) == []
+    # an ester that goes into hydroxide breaks there; what stays in the ether does not
+    ((solution, share, group),) = facts_of(tried(monkeypatch, "naoh_1m", (0.5, 0.4, 0.3), taken), f.Decays)
+    assert solution == "naoh_1m" and 0.01 < share < 1.0 and "ester" in group
+    assert facts_of(tried(monkeypatch, "naoh_1m", (1.0, 1.0, 1.0), taken), f.Decays) == []
+
+
+def test_what_is_fragile_rests_on_the_outcome_and_its_numbers() -> None:
+    ke = thinks(
+        "part", PRODUCT, given(f.Outcome, component="c1"), ionises("c1", "base", 5.2), others=("pyridine; 5 mmol",)
+    )
+    items = [Fragile("c1", "pKa", at, 5.23456, 0.31234, "below", "it is washed out") for at in (4.87654, None)]
+    reckon.observe_fragile(ke, items)
+    told = [dict(zip(f.Fragile.slots, row, strict=True)) for row in facts_of(ke, f.Fragile)]
+    assert [x["threshold"] for x in told] == [4.877, None]
+    assert {(x["component"], x["number"], x["estimate"], x["sigma"], x["holds"]) for x in told} == {
+        ("c1", "pKa", 5.235, 0.3123, "below")
+    }
 
 
 def test_what_is_left_is_enough_at_the_target() -> None:

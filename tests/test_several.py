@@ -383,6 +383,16 @@ def part_of(
     return Part(SimpleNamespace(id=product, name=f"compound {product}"), place, judgement)
 
 
+def test_a_product_is_collected_where_its_own_water_is_filtered() -> None:
+    proposal = read_plan(LABELLED, several=True)
+    streams = streams_of(proposal)
+    assert [several._collects(proposal, streams, place) for place in range(3)] == [
+        True,
+        False,
+        True,
+    ]  # by a desiccant too
+
+
 def test_ids_of_the_whole_flask_and_of_one_product() -> None:
     first, second = part_of("product"), part_of("c1")
     assert [several.own_id(first, c) for c in ("product", "c1", "c2")] == ["product", "c1", "c2"]
