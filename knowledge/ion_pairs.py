@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from functools import cache
 from types import MappingProxyType
-from typing import ClassVar, NamedTuple
+from typing import ClassVar
 
 from rdkit import Chem
 
@@ -79,7 +79,8 @@ class CounterIon(Row):
     note: str
 
 
-class Pair(NamedTuple):
+@dataclass(frozen=True)
+class Pair:
     """log K of an ion pair, its standard error, and what makes it doubtful, or empty."""
 
     log_k: float

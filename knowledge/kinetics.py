@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from functools import cache, lru_cache
-from typing import ClassVar, NamedTuple
+from typing import ClassVar
 
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Row, TableError, column, table
@@ -50,7 +50,8 @@ class Rate(Row):
     note: str
 
 
-class Loss(NamedTuple):
+@dataclass(frozen=True)
+class Loss:
     """Share of the whole amount lost (0 to 1), the factor it is good to, the source key and the group id."""
 
     mid: float

@@ -14,7 +14,7 @@ from types import MappingProxyType
 from rdkit import Chem
 
 from .records import dataclass
-from .rows import Reagent, Solvent, column, table
+from .rows import Reagent, Solvent, column, lines_of, rows_of_lines, second_cells, table
 from .spelling import NameProblem, clean, key, short, without_deuterium
 from .structure import ByStructure, StructureError, canonical_smiles, label_note, parse, unlabelled
 
@@ -222,17 +222,20 @@ def _pick(entries: tuple[_Entry, ...], written: str, prefer_solvent: bool) -> Na
 # The tables
 
 
-@cache
-def _rows() -> tuple[Reagent | Solvent, ...]:
-    return (*table(Reagent).values(), *table(Solvent).values())
+_ENDS = str.maketrans(';"', ",,")
 
 
 @cache
-def _folded() -> tuple[str, ...]:
-    """Return what all spellings of each row have in common with theirs: where a key is not in it, no spelling has it."""
-    texts = ["|".join(row.cells[:3]) for row in _rows()]
-    plain = iter(key("\0".join(text for text in texts if text.isascii())).split("\0"))  # all at once: it is quicker
-    return tuple(next(plain) if text.isascii() else key(text) for text in texts)
+def _folded() -> tuple[str, list[int]]:
+    """Return all rows as ``key`` folds them, in one text with commas about each spelling, and the place of each row in turn.
+
+    Of a thousand reagents few are asked for: their lines are searched as they are written.
+    """
+    texts = [*lines_of(Reagent), *(",".join(row.cells[:3]) for row in table(Solvent).values())]
+    order = sorted(range(len(texts)), key=lambda place: not texts[place].isascii())  # those are folded all at once
+    plain = "\0".join([text for text in texts if text.isascii()])
+    folded = "\0".join([key(plain), *(key(text) for text in texts if not text.isascii())])
+    return f",{folded.translate(_ENDS)},".replace("\0", ",\0,"), order
 
 
 def _entries(rows: Iterable[Reagent | Solvent]) -> Iterator[tuple[str, _Entry]]:
@@ -242,10 +245,20 @@ def _entries(rows: Iterable[Reagent | Solvent]) -> Iterator[tuple[str, _Entry]]:
             yield key(spelled), _Entry("" if spelled == row.id != row.name else clean(spelled), row)
 
 
+def _rows_at(places: Iterable[int]) -> list[Reagent | Solvent]:
+    """Return rows by their place: the reagents come first."""
+    lines, solvents = lines_of(Reagent), list(table(Solvent).values())
+    return [rows_of_lines(Reagent, [lines[i]])[0] if i < len(lines) else solvents[i - len(lines)] for i in places]
+
+
 @lru_cache(maxsize=1_000)
 def _spelt(wanted: str) -> tuple[_Entry, ...]:
     """Return the entries with a key."""
-    rows = [row for row, folded in zip(_rows(), _folded(), strict=True) if wanted in folded]
+    text, order = _folded()
+    within, places, at = f",{wanted.translate(_ENDS)},", set(), 0
+    while (at := text.find(within, at) + 1) > 0:
+        places.add(order[text.count("\0", 0, at)])
+    rows = _rows_at(sorted(places))
     return tuple(dict.fromkeys(entry for found, entry in _entries(rows) if found == wanted)) if wanted else ()
 
 
@@ -258,33 +271,19 @@ def is_written(text: str) -> bool:
 def index() -> Mapping[str, tuple[_Entry, ...]]:
     """Return the entries of both tables by key: all of them, for what asks which name is near."""
     found: dict[str, dict[_Entry, None]] = {}
-    for spelled, entry in _entries(_rows()):
+    for spelled, entry in _entries((*table(Reagent).values(), *table(Solvent).values())):
         found.setdefault(spelled, {})[entry] = None
     return MappingProxyType({spelled: tuple(bucket) for spelled, bucket in found.items() if spelled})
 
 
 @cache
-def _structures() -> tuple[tuple[str, Reagent | Solvent], ...]:
-    """Return the SMILES of each row that is one structure, and the row; the reagents come first."""
-    kinds: tuple[type[Reagent] | type[Solvent], ...] = (Reagent, Solvent)
-    mixtures = {
-        name
-        for kind in kinds
-        for name, note in zip(column(kind, "name"), column(kind, "note"), strict=True)
-        if note.startswith(MIXTURE)
-    }
-    found: dict[tuple[type, str], tuple[str, Reagent | Solvent]] = {}
-    for kind in kinds:
-        rows: Iterable[Reagent | Solvent] = table(kind).values()  # type: ignore[arg-type]
-        for name, smiles, row in zip(column(kind, "name"), column(kind, "smiles"), rows, strict=True):
-            if name not in mixtures:
-                found.setdefault((kind, name), (smiles, row))
-    return tuple(found.values())
-
-
-@cache
-def _by_structure() -> Mapping[str, Reagent | Solvent]:
-    return ByStructure(_structures())
+def _structures() -> Mapping[str, int]:
+    """Return the place of the row of each structure, by its canonical SMILES, where the row is that one structure."""
+    lines = lines_of(Reagent)
+    structures = [*second_cells(lines), *column(Solvent, "smiles")]
+    notes = [*lines, *column(Solvent, "note")]
+    own = enumerate(zip(structures, notes, strict=True))
+    return ByStructure((smiles, place) for place, (smiles, note) in own if MIXTURE not in note)
 
 
 def by_structure(smiles: str) -> _Entry | None:
@@ -294,10 +293,12 @@ def by_structure(smiles: str) -> _Entry | None:
     except StructureError:
         return None
     canonical = Chem.MolToSmiles(mol)
-    known = _by_structure()
+    known = _structures()
     # A row without stereochemistry names every stereoisomer; a row with it names only its own.
-    row = known.get(canonical) or known.get(Chem.MolToSmiles(mol, isomericSmiles=False))
-    return None if row is None else _Entry("", row)
+    place = known.get(canonical)
+    if place is None:
+        place = known.get(Chem.MolToSmiles(mol, isomericSmiles=False))
+    return None if place is None else _Entry("", *_rows_at((place,)))
 
 
 # Texts that are not names
@@ -342,7 +343,8 @@ def _refuse_formula(text: str) -> None:
     counts: dict[str, int] = {}
     for symbol, number in parts:
         counts[symbol] = counts.get(symbol, 0) + int(number or 1)
-    known = sorted({row.name for smiles, row in _structures() if _formula_counts(smiles) == counts})
+    alike = [place for smiles, place in _structures().items() if _formula_counts(smiles) == counts]
+    known = sorted({row.name for row in _rows_at(alike)})
     among = f" Of the compounds in the tables it fits {', '.join(known[:6])}." if known else ""
     raise NameProblem(
         f"{short(text)} is a formula; it does not say which compound is meant.{among} Write a name or a SMILES.",

@@ -374,9 +374,9 @@ class Reagent(Row):
 
     table: ClassVar[str] = "reagents"
     id: str
+    smiles: str
     name: str
     aliases: tuple[str, ...]
-    smiles: str
     use: str
     boiling_c: float | None
     density_g_ml: float | None
@@ -513,6 +513,7 @@ def column(row_type: type[Row], name: str, raw: bool = False) -> list[Any]:
         return [getattr(row, name) for row in rows]  # says which
 
 
+@cache
 def lines_of(row_type: type[Row]) -> list[str]:
     """Return the rows of a table as they are written: for one of which few rows are asked for."""
     return [line for line in file_text(row_type.table).splitlines() if line][1:]
@@ -520,8 +521,10 @@ def lines_of(row_type: type[Row]) -> list[str]:
 
 def second_cells(lines: Iterable[str]) -> list[str]:
     """Return the second cell of each line, which stands in no quotes; the first may."""
-    after_first = (line.partition('",' if line[0] == '"' else ",")[2] for line in lines)
-    return [rest.partition(",")[0].strip() for rest in after_first]
+    return [
+        (line.partition('",')[2].partition(",")[0] if line[0] == '"' else line.split(",", 2)[1]).strip()
+        for line in lines
+    ]
 
 
 def rows_of_lines(row_type: type[R], lines: Iterable[str]) -> list[R]:

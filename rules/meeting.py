@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
+from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Solution, table
 
 
-class Pair(NamedTuple):
+@dataclass(frozen=True)
+class Pair:
     """Two things that must not meet, by residue, group or solution, and what comes of them (``judging.mixing.OUTCOMES``)."""
 
     one: frozenset[str]

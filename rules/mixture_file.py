@@ -33,7 +33,7 @@ def _text_of(path: Path) -> str:
     try:
         with path.open("rb") as file:
             raw = file.read(LARGEST_FILE + 1)
-        text = raw.decode("utf-8-sig")
+        text = raw.decode().removeprefix("\ufeff")
     except FileNotFoundError:
         raise MixtureError(f"{path}: there is no such file; `washlore new {path}` writes a template.") from None
     except IsADirectoryError:

@@ -506,10 +506,9 @@ def pot_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float, freed: str
     poured = water_in_flask(ke, job)
     volume = trial.neutralising_ml(job.mixture, poured)
     exact = trial.exact_neutralising_ml(job.mixture, trial.layer_ml(job.mixture), poured)
-    own = job.mixture.water_ml
-    start = f"Add water to some {volume:g} mL in all, cool" if own else f"Add {volume:g} mL of water, cool"
-    if water_in_flask(ke, job, quenched=True) or own > (1.0 - LEAST_ADDED) * volume:
-        start = "Cool"  # a quench with a solution, or the reaction, has brought as much
+    adds = _adds_water(job, volume)
+    # A quench with a solution, too, has brought as much.
+    start = f"{adds}, cool" if adds and not water_in_flask(ke, job, quenched=True) else "Cool"
     step = PlanStep(
         0,
         "neutralise",
@@ -531,17 +530,26 @@ def pot_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float, freed: str
     return [Draft(10, step)]
 
 
+def _adds_water(job: Job, volume_ml: float, quenched: bool = False) -> str:
+    """Return in words what brings the water of the flask to a volume (mL); nothing where the reaction brought as much.
+
+    ``quenched``: the solution of a quench is in it.
+    """
+    own = job.mixture.water_ml
+    if own > (1.0 - LEAST_ADDED) * volume_ml:
+        return ""
+    return f"Add water to some {volume_ml:g} mL in all" if own or quenched else f"Add {volume_ml:g} mL of water"
+
+
 def _rinsed_pot_steps(ke: Any, job: Job, solvent: Solvent, fact: Any, ids: tuple[int, ...]) -> list[Draft]:
     product = job.mixture.product.name
     poured = water_in_flask(ke, job)
     flask = (job.mixture, solvent, fact["ph"], True, poured)
     steps, exact = trial.pot_steps(*flask), trial.pot_steps(*flask, trial.as_it_is)
-    volume = f"{steps[0].volume_ml:g} mL"
-    # A quench with a solution has brought about as much.
-    added = f"water to some {volume} in all" if water_in_flask(ke, job, quenched=True) else f"{volume} of water"
+    adds = _adds_water(job, steps[0].volume_ml, water_in_flask(ke, job, quenched=True) is not None)
     way = ThroughWater(
         table(Solution)[first_of(steps[0].solution)],
-        f"Add {added}, shake, and keep the aqueous layer",
+        f"{adds}, shake, and keep the aqueous layer" if adds else "Shake, part the layers and keep the aqueous one",
         f"{product} is its salt and stays in the water",
         "aqueous layer",
         "takes the neutral compounds away from the product",

@@ -444,8 +444,8 @@ def bottles(job: Job) -> Iterator[Solution]:
     wanted = {s for found in job.residues.values() for r in found for s in (r.solution, r.instead) if s} | set(SPECIAL)
     if any(r.id in AMMINE_METALS for found in job.residues.values() for r in found):
         wanted.add("ammonia_10")  # for a basic product, which ammonium chloride would take
-    for row in rows.values():
-        if row.general or row.id in wanted:
+    for key, row in rows.items():
+        if key in wanted or row.general:
             yield row
 
 

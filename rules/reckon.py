@@ -211,11 +211,11 @@ def observe_trials(
         loss = kinetics.loss_fraction(
             product.principal, table(Solution)[result.solution].ph, SHAKING_MIN, 1.0 - result.left["product"][0]
         )
-        if loss is not None and loss[0] > 0.001:
+        if loss is not None and loss.mid > 0.001:
             ke.observe(
-                f.Decays(solution=result.solution, share=_short(loss[0]), group=loss[3]),
-                f"{name} would destroy about {share(min(loss[0], 1.0))} of {product.name} in {SHAKING_MIN:.0f} minutes",
-                (loss[2],),
+                f.Decays(solution=result.solution, share=_short(loss.mid), group=loss.group),
+                f"{name} would destroy about {share(min(loss.mid, 1.0))} of {product.name} in {SHAKING_MIN:.0f} minutes",
+                (loss.source,),
             )
     return trials
 

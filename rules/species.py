@@ -192,7 +192,7 @@ def _log_k(
 @lru_cache(maxsize=1)
 def solvents_by_smiles() -> Mapping[str, Solvent]:
     """Return all organic solvents by canonical SMILES; of two rows for one structure, the first."""
-    return ByStructure((row.smiles, row) for row in table(Solvent).values() if row.id != "water")
+    return ByStructure((row.smiles, row) for key, row in table(Solvent).items() if key != "water")
 
 
 def miscible_solvent(smiles: str) -> Solvent | None:

@@ -69,8 +69,8 @@ class PlanStep:
 
     @property
     def joins_flask(self) -> bool:
-        """Tell whether water is added to what a quench has brought, and both are parted together."""
-        return self.action == "take up" and self.instruction.startswith("Add")
+        """Tell whether the product is taken up in the water of the flask, which may be added to, and not in a wash."""
+        return self.action == "take up" and self.instruction.startswith(("Add", "Shake"))
 
 
 def quench_ml(steps: Sequence[PlanStep]) -> float:

@@ -264,10 +264,12 @@ def _washed(
     volume_ml: float,
     weak_mmol: Mapping[str, float] = NOTHING,
     guess: float | None = None,
+    held_ph: float | None = None,
 ) -> float:
     """Shake a plain layer (``in_one_draw``) with a portion of a solution, which is parted; return the pH of that.
 
-    ``weak_mmol`` are the weak acid systems that the flask brings into this water, ``guess`` a pH that it may be near.
+    ``weak_mmol`` are the weak acid systems that the flask brings into this water, ``guess`` a pH that it may be near,
+    ``held_ph`` one that it has.
     """
     weak = {key: molarity * volume_ml for key, molarity in dissolved_mmol_ml(solution.id).items()}
     for key, mmol in weak_mmol.items():
@@ -282,7 +284,7 @@ def _washed(
         solution.density_g_ml * volume_ml,
         solution.ph,
     )
-    made = shake(prepared(numbers, organic.solvents), organic, aqueous, volumes_to=VOLUMES_TO, guess=guess)
+    made = shake(prepared(numbers, organic.solvents), organic, aqueous, held_ph, VOLUMES_TO, guess)
     organic.strong_mmol = -made.pair_charge
     return made.ph
 
@@ -367,6 +369,8 @@ def uptakes(
     at_first: dict[str, float] = {}
     tried: list[list[dict[str, tuple[float, ...]]]] = []  # for each side and solution
     phs: dict[str, list[float]] = {}  # of each solution, after each portion: the sides are near to one another
+    # Of a product that never ionises no pH tells: that of the best estimates does for the unlucky side too.
+    inert = not any(one.species[i].sites for i in rows["product"])
     for numbers, portions in zip(sides(one), (CONTACTS, CONTACTS, UNLUCKY_CONTACTS), strict=True):
         # What is stripped hangs on the best estimates alone.
         organic = start_layer(one, solvent, organic_ml, gone, stripped, parted)
@@ -386,7 +390,8 @@ def uptakes(
             history, near = [], phs.setdefault(solution.id, [])
             for portion in range(portions):
                 guess = near[portion] if portion < len(near) else None
-                ph = _washed(numbers, layer, solution, volume, NOTHING if portion else weak, guess)
+                held = guess if inert and portions == UNLUCKY_CONTACTS else None
+                ph = _washed(numbers, layer, solution, volume, NOTHING if portion else weak, guess, held)
                 if guess is None:
                     near.append(ph)
                 history.append(layer.mmol)

@@ -104,6 +104,17 @@ def test_water_is_added_before_a_ph_is_set_where_a_fifth_of_it_is_lacking() -> N
     assert opening.pot_steps(ke, job, DCM, 40.0)[0].step.instruction.startswith("Add 20 mL of water, cool in ice")
 
 
+def test_water_that_is_there_rinses_the_salt_of_the_product() -> None:
+    def begins(*solvents: tuple[str, float]) -> str:
+        brings = given(f.BringsTo, ph=2.0, reagent="6 M hydrochloric acid")
+        ke, job = thinking_in(solvents, EXTRACTED, brings, f.RinsesFirst(because="c1"))
+        return opening.pot_steps(ke, job, DCM, 40.0)[0].step.instruction
+
+    assert begins(("water", 60.0)) == begins(("water", 16.1)) == "Shake, part the layers and keep the aqueous one"
+    assert begins(("water", 16.0)) == "Add water to some 20 mL in all, shake, and keep the aqueous layer"
+    assert begins(("toluene", 40.0)) == "Add 20 mL of water, shake, and keep the aqueous layer"
+
+
 def test_what_burns_with_water_is_quenched_first_and_what_silver_brings_down_last() -> None:
     kinds = ("hydride", "organometallic", "strong base", "acid halide", "Lewis acid", "oxidant", "metal salt")
     rows = [[row for row in table(Residue).values() if (row.kind, row.action) == (kind, "quench")] for kind in kinds]

@@ -19,6 +19,7 @@ import pyarrow.parquet as pq
 import pytest
 from click.testing import CliRunner, Result
 
+from washlore.cli.classroom import alike
 from washlore.cli.classroom.columns import find_columns
 from washlore.cli.main import main
 
@@ -385,6 +386,20 @@ def test_plans_that_read_alike_are_grouped(tmp_path):
     other = "Extract with ether, wash with water, then dry over sodium sulfate, filter it and strip the ether off."
     rows = [["student", "answer"], ["A", POOR], ["B", POOR.replace("20", "25")], ["C", other], ["D", POOR.lower()]]
     assert [r["alike"] for r in run(tmp_path, write_csv(tmp_path / "c.csv", rows))] == [1, 1, None, 1]
+
+
+def test_many_plans_are_grouped_as_a_few_are(monkeypatch):
+    said = [f"{solvent}: {POOR} Pool the {n} layers." for solvent in ("ether", "hexane") for n in range(4)]
+    other = [
+        f"Filter off the {word}, rinse it with cold water and leave it to dry in air overnight."
+        for word in ("solid", "cake")
+    ]
+    texts = [(str(i), "ester", text) for i, text in enumerate([*said, *other])]
+    few = alike.leaders(texts)
+    assert set(few[0].values()) == {"0", "8"}
+    for most in (0, 1, 3):
+        monkeypatch.setattr(alike, "FEW", most)
+        assert alike.leaders(texts) == few
 
 
 def test_an_override_goes_before_and_is_kept(tmp_path, plain):

@@ -970,6 +970,27 @@ def test_what_to_do_with_what_stays() -> None:
     assert instead(given(f.Stands, side="high", ph=12.0, group="ester")).startswith("chromatograph")
     made = thinks("warn", C1, outcome("c1", 0.5), f.Leaves(component="c1", way="evaporation"))
     assert made.first(f.NotRemoved) is None
+
+
+def test_a_swap_that_is_too_much_for_a_plan_is_told_with_what_stays() -> None:
+    def carried(recovered: float, left: float, *more: Fact) -> str:
+        trial = f.SwapTrial(solution="nahco3_sat", recovered=recovered, back_ph=2.5)
+        leaves = f.SwapLeaves(solution="nahco3_sat", component="c1", left=left, enough=True)
+        return instead(trial, leaves, *more)
+
+    told = carried(0.9, 0.1)
+    assert told.startswith(
+        "take the product into saturated sodium hydrogen carbonate, rinse that water with fresh solvent, bring it to pH 2.5 and "
+        "extract, which would leave 10 % of it: four more steps for so little are not planned; or chromatograph"
+    )
+    chromatograph = instead()
+    assert carried(0.89, 0.1) == carried(0.9, 0.11) == chromatograph
+    assert carried(0.9, 0.1, f.Swap(solution="nahco3_sat", back_ph=2.5)) == chromatograph
+
+
+def test_what_leaves_or_is_little_enough_does_not_stay() -> None:
+    made = thinks("warn", C1, outcome("c1", 0.5), f.Leaves(component="c1", way="evaporation"))
+    assert made.first(f.NotRemoved) is None
     assert thinks("warn", C1, outcome("c1", 0.001, True)).first(f.NotRemoved) is None
 
 

@@ -11,6 +11,7 @@ from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
 from washlore.rules.families.choice import poisoned_solutions
 from washlore.rules.families.quench import remedy_solution, remedy_words
+from washlore.rules.families.swap import CHEAP, NEARLY_GONE, swap_trials
 from washlore.rules.fragility import Fragile
 from washlore.rules.species import miscible_solvent
 from washlore.rules.window import WORTHLESS
@@ -94,7 +95,27 @@ def _instead(engine: Any, c: str) -> tuple[str, tuple[str, ...], tuple[int, ...]
     slow = engine.first(f.Stands, side="high")
     if slow is not None and slow["ph"] >= SLOW_PH and engine.first(f.Behaviour, component=c, kind="weak acid"):
         last = f"one quick ice-cold wash with 1 M NaOH, if the product stands it on a trial of a few milligrams; else {last}"
+    swap = _small_swap(engine, c)
+    if swap is not None:
+        text, also = swap
+        return f"{text}; or {last}", ("vogel", "common_practice"), also
     return last, ("common_practice",), ()
+
+
+def _small_swap(engine: Any, c: str) -> tuple[str, tuple[int, ...]] | None:
+    """Return how carrying an acid or base product through water would leave a component behind, where no plan goes that way."""
+    if engine.first(f.Swap):
+        return None
+    for trial in swap_trials(engine):
+        left = engine.first(f.SwapLeaves, component=c, solution=trial["solution"])
+        if trial["recovered"] >= CHEAP and left is not None and left["left"] <= NEARLY_GONE:
+            return (
+                f"take the product into {label(table(Solution)[trial['solution']])}, rinse that water with fresh solvent, bring it "
+                f"to pH {trial['back_ph']:g} and extract, which would leave {share(left['left'])} of it: four more steps for so "
+                "little are not planned",
+                (trial["__factid__"], left["__factid__"]),
+            )
+    return None
 
 
 def _acid_boils_c(engine: Any, c: str) -> float | None:

@@ -31,6 +31,12 @@ def _price(engine: Any, solution: str) -> float:
     return value if engine.first(f.Stands, side="low") else value + ORDINARY.get(solution, 0.0)
 
 
+def swap_trials(engine: Any) -> list[Any]:
+    """Return the swaps that were tried, the best and mildest first."""
+    trials = [fact for _, fact in engine.facts_of(f.SwapTrial)]
+    return sorted(trials, key=lambda trial: (round(-trial["recovered"], 1), _price(engine, trial["solution"])))
+
+
 @rule(
     OR(
         f.Behaviour(component="product", kind="acid"),
@@ -64,11 +70,7 @@ def _price(engine: Any, solution: str) -> float:
 )
 def carry_through_water(engine: Any, s: str, r: float, ph: float) -> None:
     """Carry the product through the water layer and back."""
-    trials = sorted(
-        ((fact["recovered"], fact["solution"]) for _, fact in engine.facts_of(f.SwapTrial)),
-        key=lambda t: (round(-t[0], 1), _price(engine, t[1])),
-    )
-    if trials[0][1] != s or engine.first(f.Swap):
+    if swap_trials(engine)[0]["solution"] != s or engine.first(f.Swap):
         return
     stuck = [(i, fact["component"]) for i, fact in engine.facts_of(f.Stuck)]
     leaves = {fact["component"]: (i, fact) for i, fact in engine.facts_of(f.SwapLeaves, solution=s)}
