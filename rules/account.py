@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from washlore.knowledge import kinetics
@@ -9,7 +10,7 @@ from washlore.knowledge.arrays import np
 from washlore.knowledge.records import dataclass
 from washlore.knowledge.rows import Desiccant, Solution, Solvent, table
 from washlore.rules import facts as f
-from washlore.rules.bench import MARGIN_PH, Bench
+from washlore.rules.bench import MARGIN_PH, ONE_PHASE, Bench
 from washlore.rules.flask import Act
 from washlore.rules.idle import Natures
 from washlore.rules.ledger import band, median
@@ -22,6 +23,8 @@ from washlore.rules.words import listed, share
 # A component counts as touched by a step that takes this much of it.
 TOUCHED = 0.1
 LOST_WORTH_WORDS = 0.05
+# Where our own plan says that a component goes.
+_LAYER_OF = re.compile(r"^aqueous layer of step (\d+)")
 # What brings a solution into the flask; its pH there is what the reaction leaves of it.
 POURED = ("dilute", "quench")
 # A wash in the funnel: shaken, and left to part.
@@ -126,10 +129,21 @@ class Job:
         for step in self.plan.steps:
             if component_id in step.for_components and step.action in ("wash", "quench", "filter", "evaporate"):
                 return _lowered(step.instruction.split("; keep")[0])
+        if "salt" in self.natures.kinds.get(component_id, ()):
+            return "wash with water"
         if any(step.action == "take up" for step in self.plan.steps):
             step = next(s for s in self.plan.steps if s.action == "take up")
             return f"carry {self.name('product')} through water: {_lowered(step.instruction.split(';')[0])}, then bring it back"
         first = next((s for s in self.plan.steps if s.action in ("wash", "neutralise")), None)
+        goes = _LAYER_OF.search(self.plan.fate.get(component_id, ""))
+        taking = self.plan.steps[int(goes[1]) - 1] if goes else None
+        if taking is not None and taking.solution in table(Solution):
+            sided = table(Solution)[taking.solution].acts_as in ("acid", "base")
+            first = taking if sided else None
+        elif taking is not None:
+            first = None
+        if taking is not None and first is None:
+            return "wash with water"
         return _lowered(first.instruction.split("; keep")[0]) if first else ""
 
     def quench_words(self, component_id: str, otherwise: str) -> str:
@@ -263,6 +277,21 @@ class Job:
                 lines.append(Achieved(act.number, text))
         return lines
 
+    def _worked_on(self, act: Act) -> bool:
+        """Tell whether what a strip leaves is taken up again."""
+        return any(a.read.action in ("dilute", "extract", "wash", "take up") for a in self.bench.acts[act.number :])
+
+    def _diluted(self, act: Act, taken: str) -> str:
+        """Return what comes of a solvent, water or solution that is added."""
+        if act.cleared:
+            return f"destroys {listed([self.name(c) for c in act.cleared])}"
+        if taken or act.contacts:
+            return taken or "makes the layers"
+        row = table(Solvent).get(act.read.solvent)
+        if row is not None and row.log_k_key:
+            return "makes the organic layer"
+        return "goes into the salts of the hydride" if act.in_salts else "thins the mixture"
+
     def _achievement(self, act: Act, before: Array, after: Array) -> str:
         there, stays = median(before), median(after)
         kept = float(stays[self.index])
@@ -279,6 +308,8 @@ class Job:
             told.append(f"leaves {listed(left)}")
         taken = "; ".join(told)
         action = act.read.action
+        if act.skipped in ("no layer", ONE_PHASE):
+            return "takes nothing out: no second layer forms"
         if act.did in ("wash", "take up", "rinse water") and act.contacts:
             if act.did == "take up":
                 return f"carries {self.name('product')} into the water ({share(kept)} of it)"
@@ -292,19 +323,22 @@ class Job:
             return "rinses; little is left to take"
         return {
             "quench": f"destroys {listed([self.name(c) for c in act.cleared])}" if act.cleared else "ends the reaction",
-            "filter": f"takes {listed([self.name(c) for c in act.cleared])} off"
+            "filter": "collects the solid"
+            if self.bench.solid == act.number
+            else f"takes {listed([self.name(c) for c in act.cleared])} off"
             if act.cleared
             else "clears the solution",
             "extract": f"brings {share(kept)} of {self.name('product')} into the organic layer",
-            "dilute": taken or "makes the layers",
+            "dilute": self._diluted(act, taken),
             "set ph": f"brings the water to pH {act.ph:g}",
             "dry": "takes the water out"
             + ("" if self._filtered(act) else "; filter it off and rinse it before stripping"),
             "filter off desiccant": f"takes the drying agent off, and {listed([self.name(c) for c in act.cleared])} with it"
             if act.cleared
             else "takes the drying agent off",
-            "rinse": "brings back what the solid holds",
-            "concentrate": "leaves the crude product" + (f"; {taken}" if taken else ""),
+            "rinse": "rinses the solid" if 0 < self.bench.solid < act.number else "brings back what the solid holds",
+            "concentrate": ("takes the solvent off" if self._worked_on(act) else "leaves the crude product")
+            + (f"; {taken}" if taken else ""),
             "evaporate": "takes the solvent off" + (f"; {taken}" if taken else ""),
             "vent": "lets the pressure out",
             "check ph": "makes sure of the pH",

@@ -42,14 +42,26 @@ SALTED = re.compile(
 )
 # "Dilute with water to 100 mL" counts what mixes with it; "some 20 mL in all", as we say it, is of the water alone.
 TO_A_TOTAL = re.compile(r"\bto\b", re.I)
+# Salts that are filtered off from a solvent that does not dissolve them.
+SALTS_OFF = re.compile(
+    r"\bfilter\w*(?: off)?(?: of)?(?: the)?(?: \w+)? "
+    r"(?:salts?|inorganics?|[NKL]\w{0,2}(?:Cl|Br|I|F)|(?:sodium|potassium|lithium) \w+)\b",
+    re.I,
+)
+# A solid that is the product: crystals, or one that is washed and dried.
+_SOLID_KEPT = re.compile(
+    r"\bfilter\w*(?: off)?(?: the)?(?: \w+){0,2} (?:crystals?|hydrochloride|solid|product|precipitate)\b|\bcollect\w*\b",
+    re.I,
+)
 # A sulfonic acid resin takes tetrabutylammonium, calcium carbonate its fluoride (Kaburagi and Kishi 2007; recalled).
 RESIN = re.compile(r"\b(?:dowex|amberlyst|amberlite|ion[- ]exchange resin|sulfonic acid resin)\b", re.I)
 # What the reading notes where it filled a layer or a pH in.
 LAYER_ASSUMED, PH_ASSUMED = "layer kept", "pH "
 # What goes in between an aluminium hydride and the filter that takes its granular salts off.
 UNTIL_FILTERED = frozenset(("quench", "dilute", "dry", *MOVES_NOTHING))
-# Up to this much of the layer is water that the salts of a hydride take up.
-SALTS_HOLD = 0.05
+# Up to this much of the layer is water that the salts of a hydride take up; with lye in turn they grow granular and hold more:
+# 5 mL for each gram, in some 40 mL of solvent (Micovic and Mihailovic 1953; recalled).
+SALTS_HOLD, GRANULAR_HOLD = 0.05, 0.13
 # Why a step parts nothing.
 ONE_PHASE = "one phase"
 QUENCHES = frozenset(("water", "methanol", "ethanol", "isopropanol", "tert-butanol", "acetone", "acetic_acid"))
@@ -161,7 +173,8 @@ class Bench(Flask):
             aluminium = any("Al" in self.plan.component(c).smiles for c in hydrides)
             return aluminium and any(s.solution.startswith("naoh") for s in poured)
         organic_ml = sum(ml for _, ml in self.plan.mixture.reaction_solvents)
-        return sum(s.volume_ml or 0.0 for s in poured) < SALTS_HOLD * organic_ml
+        hold = GRANULAR_HOLD if any(s.solution.startswith("naoh") for s in poured) else SALTS_HOLD
+        return sum(s.volume_ml or 0.0 for s in poured) < hold * organic_ml
 
     def _in_flask(self) -> list[Phase]:
         """Return the layer with the product, and the water under it that nobody has parted yet."""
@@ -284,6 +297,9 @@ class Bench(Flask):
         if self.book.organic is None and self.met_water and not self._comes_back(act):
             self.solid = self.solid or act.number
             act.assumed.append("a solid is collected from the water; what stays in it is not computed")
+        elif self._collects(act):
+            self.solid = self.solid or act.number
+            act.assumed.append("the solid is the product; what stays in it is not computed")
         solids = [c for c, fact in self.leftovers.items() if fact["action"] == "filter"]
         if not self.met_water:
             # What lies undissolved in the reaction solvent.
@@ -293,11 +309,46 @@ class Bench(Flask):
                 for x in self.known.get(f.Leaves, ())
                 if x["way"] == "filtration" and x["component"] not in ends
             ]
+        salts = self._salts()
+        solids += self._granular()
+        if not self.waters and SALTS_OFF.search(self._told_after(act)):
+            solids += sorted(salts)
         if RESIN.search(self.proposal.text[: act.read.end]):
             onium = [c.id for c in self.plan.mixture.components if permanent_charge(c.principal) > 0]
             solids += [c for c in onium if c != "product"]
         act.cleared = tuple(dict.fromkeys(solids))
         self._clear(self.layer, act.cleared)
+
+    def _salts(self) -> set[str]:
+        return {x["component"] for x in self.known.get(f.Behaviour, ()) if x["kind"] == "salt"} - {"product"}
+
+    def _granular(self) -> list[str]:
+        """Return the aluminium salts that lie there with the granular ones of a hydride, where its quench made those."""
+        made = any(a.in_salts for a in self.acts)
+        return sorted(c for c in self._salts() if made and "Al" in self.plan.component(c).smiles)
+
+    def _told_after(self, act: Act) -> str:
+        """Return the words of a step and those up to the next one."""
+        later = self._later(act)
+        return self.proposal.text[act.read.start : later[0].start if later else None]
+
+    def _collects(self, act: Act) -> bool:
+        """Tell whether what is filtered off from an organic solvent is the product: nothing is made of the filtrate."""
+        goes_on = (
+            "dilute",
+            "extract",
+            "wash",
+            "take up",
+            "set ph",
+            "quench",
+            "dry",
+            "evaporate",
+            "concentrate",
+            "filter",
+        )
+        words = self._told_after(act)
+        last = not any(s.action.startswith(goes_on) for s in self._later(act))
+        return last and bool(_SOLID_KEPT.search(words)) and not any(a.read.action == "dry" for a in self.acts)
 
     def _with_solid_end(self, act: Act) -> bool:
         """Tell whether the words before a step, or its own, name a solid that ends an acid or a base."""
@@ -587,7 +638,7 @@ class Bench(Flask):
 
     def filter_off(self, act: Act) -> None:
         """Filter the drying agent off, and what else lies undissolved with it."""
-        act.cleared = tuple(sorted(c for c in self.solids if self._there(c) > 0))
+        act.cleared = tuple(sorted(c for c in {*self.solids, *self._granular()} if self._there(c) > 0))
         self._clear(self.layer, act.cleared)
 
     def discard(self, act: Act) -> None:

@@ -159,6 +159,8 @@ def _judge_refused(engine: Any, proposal: Proposal, considered: Considered) -> J
     job = _Bare(considered.mixture, proposal, held is not None and held < HOPELESS)
     engine.job = job
     wet = next((number for number, step in enumerate(proposal.steps, start=1) if _is_wet(step)), None)
+    if held is not None:
+        wet = _draws_from_water(proposal)
     if wet:
         engine.observe(j.Unwatered(step=wet, text=text, reacts=held is None), text, ("common_practice",))
     engine.begin("warn")
@@ -176,6 +178,15 @@ def _judge_refused(engine: Any, proposal: Proposal, considered: Considered) -> J
         verdict_on(findings, considered.mixture.target),
         ("whether the product may meet water",),
     )
+
+
+def _draws_from_water(proposal: Proposal) -> int | None:
+    """Return the step from which a plan works an organic layer up, keeping what it extracts with or drying it; ``None`` if none."""
+    for number, step in enumerate(proposal.steps, start=1):
+        parts = step.action == "extract" or (step.action == "wash" and step.solution not in ("brine", ""))
+        if parts and step.phase_kept != "aqueous":
+            return number
+    return next((n for n, step in enumerate(proposal.steps, start=1) if step.action == "dry"), None)
 
 
 def _is_wet(step: ReadStep) -> bool:

@@ -52,6 +52,7 @@ def observe(job: Job, ke: Any) -> None:
     _observe_steps(job, ke)
     _observe_losses(job, ke)
     _observe_remains(job, ke)
+    _observe_purposes(job, ke)
     observe_perils(job, ke)
     _observe_practice(job, ke)
     _observe_stripped_product(job, ke)
@@ -233,6 +234,116 @@ def _a_trace_of_metal(job: Job, component: str) -> bool:
     """
     item = job.plan.mixture.component(component)
     return ligated(item.parts) and item.mmol <= CATALYTIC_EQUIV * job.plan.mixture.product.mmol
+
+
+# What a step is said to take away: "to remove the cresol", "to get the amine out".
+_PURPOSE = re.compile(
+    r"\b(?:to|for) (?:remov\w+|tak\w+ out|get\w* rid of|get\w*|wash\w* out|pull\w* out|extract\w*|eliminat\w+|tak\w+ away) "
+    r"(?:out )?([^.;,()\n]{3,90})",
+    re.I,
+)
+# Words of a name that are of many.
+_OF_MANY = frozenset(
+    [
+        "acid",
+        "acids",
+        "base",
+        "bases",
+        "chloride",
+        "bromide",
+        "iodide",
+        "fluoride",
+        "oxide",
+        "hydroxide",
+        "carbonate",
+        "sulfate",
+        "phosphate",
+        "acetate",
+        "sodium",
+        "potassium",
+        "lithium",
+        "ammonium",
+        "magnesium",
+        "methyl",
+        "ethyl",
+        "butyl",
+        "phenyl",
+        "benzyl",
+        "alcohol",
+        "ester",
+        "amine",
+        "amide",
+        "ether",
+        "water",
+        "salt",
+        "salts",
+        "hydride",
+        "catalyst",
+        "starting",
+        "material",
+        "excess",
+        "unreacted",
+        "remaining",
+        "residual",
+        "reagent",
+        "anhydride",
+        "hydrochloride",
+        "dimethyl",
+        "diethyl",
+    ]
+)
+# A wash that takes no more than this, at best and on the lucky side, does not do what it is said to.
+HARDLY, HARDLY_AT_MOST = 0.3, 0.9
+
+
+def _named_in(job: Job, words: str) -> list[str]:
+    """Return the components that words name: by their whole name, or by the words of it that are no other's."""
+    said = set(re.findall(r"[a-z][a-z0-9]{4,}", words.lower()))
+    scores: dict[str, int] = {}
+    for component in job.ids:
+        name = job.name(component).lower()
+        if component == "product":
+            continue
+        if len(name) > 3 and re.search(rf"(?<![\w-]){re.escape(name)}(?![\w-])", words.lower()):
+            return [component]
+        parts = re.findall(r"[a-z][a-z0-9]{4,}", name)
+        hits = {w for w in said if any(p == w or (len(w) > 5 and p.endswith(w)) for p in parts)}
+        if hits - _OF_MANY:
+            scores[component] = len(hits)
+    best = max(scores.values(), default=0)
+    found = [c for c, n in scores.items() if n == best]
+    return found if len(found) == 1 else []
+
+
+def _observe_purposes(job: Job, ke: Any) -> None:
+    """Observe a wash that is said to take a component, and leaves it where it is."""
+    text, acts = job.proposal.text, job.bench.acts
+    for act in acts:
+        if act.did != "wash" or not act.contacts:
+            continue
+        later = [a.read.start for a in acts[act.number :] if a.read.start >= act.read.end]
+        found = _PURPOSE.search(text, act.read.start, min([*later, len(text)]))
+        for component in _named_in(job, found[1]) if found else ():
+            row = job.ids.index(component)
+            before, after = (m[row] for m in job.history[act.number - 1])
+            there = float(median(before))
+            if there < LEAST_SHARE:
+                continue
+            _, taken, at_most = band((before - after) / np.maximum(before, 1e-12))
+            low, mid, high = band(job.final[row])
+            if taken < HARDLY and at_most < HARDLY_AT_MOST:
+                ke.observe(
+                    j.Misses(
+                        step=act.number,
+                        component=component,
+                        words=found[1].strip() if found else "",
+                        stays=short(1.0 - taken),
+                        low=short(low),
+                        mid=short(mid),
+                        high=short(high),
+                    ),
+                    f"step {act.number} is said to take {job.name(component)}",
+                )
 
 
 def _not_made(job: Job, component: str) -> bool:

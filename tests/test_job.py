@@ -76,6 +76,7 @@ def test_the_ph_of_the_water_at_an_extraction() -> None:
 
 def test_what_our_own_plan_does_about_a_component() -> None:
     made = job(wash(), there={"c1": [1.0], "c2": [1.0]})
+    made.plan.fate = {}
     assert made.ours_of("c1") == ""
     made.plan.steps = (ours("neutralise", "Bring it to pH 7; keep stirring"),)
     assert made.ours_of("c1") == ["bring it to pH 7", " stirring"][0]
@@ -86,6 +87,25 @@ def test_what_our_own_plan_does_about_a_component() -> None:
     for action in ("wash", "quench", "filter", "evaporate"):
         made.plan.steps = (*made.plan.steps[:3], ours(action, "Do B; keep that", for_components=("c2", "c1")))
         assert made.ours_of("c1") == "do B"
+
+
+def test_what_goes_with_our_water_is_washed_out_with_water() -> None:
+    made = job(wash(), there={"c1": [1.0], "c2": [1.0]})
+    made.plan.steps = (
+        ours("part", "Part"),
+        ours("wash", "Wash with A; keep", solution="cysteine_5"),
+        ours("wash", "Acid", solution="hcl_1m"),
+    )
+    made.plan.fate = {"c1": "aqueous layer of step 1", "c2": "stays with the product"}
+    assert made.ours_of("c1") == "wash with water" and made.ours_of("c2") == "wash with A"
+    # what binds something else takes no more than its water does
+    made.plan.fate["c1"] = "aqueous layer of step 2"
+    assert made.ours_of("c1") == "wash with water"
+    made.plan.fate["c1"] = "aqueous layer of step 3"
+    assert made.ours_of("c1") == "acid"
+    # a salt, whatever our plan is
+    made.natures.kinds["c2"] = {"salt"}
+    assert made.ours_of("c2") == "wash with water"
 
 
 def test_what_our_own_plan_uses() -> None:
@@ -219,7 +239,13 @@ def test_what_other_steps_achieve(steps: tuple[dict[str, Any], ...], text: str) 
 
 
 def test_a_step_that_moves_nothing_and_steps_without_words() -> None:
-    assert achieved(step("dilute"), c1=[1.0]) == ["makes the layers"]
+    assert achieved(step("dilute", contacts=1), c1=[1.0]) == ["makes the layers"]
+    assert achieved(step("dilute", solvent="diethyl_ether"), c1=[1.0]) == ["makes the organic layer"]
+    assert achieved(step("dilute", solvent="ethanol"), c1=[1.0]) == ["thins the mixture"]
+    assert achieved(step("dilute", cleared=("c1",)), c1=[1.0, 0.0]) == ["destroys compound c1"]
+    assert achieved(step("extract", skipped="no layer"), c1=[1.0]) == ["takes nothing out: no second layer forms"]
+    # what is taken up again is no crude product yet
+    assert achieved(step("concentrate"), step("dilute", solvent="toluene"), c1=[1.0])[0] == "takes the solvent off"
     assert achieved(step("concentrate"), c1=[1.0]) == ["leaves the crude product"]
     assert achieved(step("evaporate")) == ["takes the solvent off"] and achieved(step("wait")) == []
     made = job(step("wait"), step("vent"))

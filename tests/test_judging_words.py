@@ -447,9 +447,9 @@ def test_a_solid_product_and_what_it_may_keep() -> None:
     ))  # fmt: skip
     ids = ["product", "c1", "rest"]
 
-    def told(steps: tuple[Any, ...]) -> Found:
-        plan = SimpleNamespace(steps=steps, extraction="toluene")
-        return only(given(j.Collected, step=2), plan=plan, ids=[anew(c) for c in ids])
+    def told(steps: tuple[Any, ...], watery: bool = True) -> Found:
+        plan, bench = SimpleNamespace(steps=steps, extraction="toluene"), SimpleNamespace(met_water=watery)
+        return only(given(j.Collected, step=2), plan=plan, bench=bench, ids=[anew(c) for c in ids])
 
     found = told(steps)
     assert found.text == (
@@ -457,6 +457,10 @@ def test_a_solid_product_and_what_it_may_keep() -> None:
     )
     assert found.remedy.endswith("take a melting point; if it is not clean, extract into ethyl acetate instead")
     assert told(steps[:2]).remedy.endswith("take a melting point")
+    assert told(steps).remedy.startswith("wash it on the filter with cold water")
+    # from an organic solvent: water might take it
+    assert told(steps, watery=False).remedy.startswith("wash it on the filter with a little of the cold solvent")
+    assert told(steps, watery=False).remedy.endswith("take a melting point")
 
 
 # ---- the product lost

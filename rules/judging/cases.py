@@ -48,7 +48,7 @@ def _step(words: str, start: int) -> ReadStep:
     if not action:
         raise ValueError(f"{words!r} begins with no action; the actions are {', '.join(ACTIONS)}.")
     values: dict[str, Any] = {}
-    rest = words[len(action) :].split()
+    rest = words[len(action) :].partition(" to remove ")[0].split()
     while rest:
         word = rest.pop(0)
         volume = _VOLUME.match(word)

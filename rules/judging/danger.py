@@ -319,7 +319,7 @@ def water_goes_in(engine: Any, n: int, c: str, r: str, molar: float, alcohol: bo
     """Find water that is poured into what should be poured into it."""
     job = engine.job
     row = table(Residue)[r]
-    given = gases(row, job.plan.component(c))
+    given = gases(row, job.plan.component(c), job.read(n).solution or "water")
     gas = f" and {given}" if given else ""
     if alcohol:
         text = (

@@ -54,6 +54,12 @@ class Character(Fact):
     slots = ("component", "kind", "pka")
 
 
+class Misses(Fact):
+    """A wash that the words say takes a component, and that hardly does: the share that is left at the end, as a band."""
+
+    slots = ("step", "component", "words", "stays", "low", "mid", "high")
+
+
 class Portions(Fact):
     """The step that takes most of a component that remains: what each portion leaves, and how many the target needs.
 

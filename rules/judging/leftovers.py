@@ -14,6 +14,8 @@ _ETHER = "COCCc1ccc(Cl)cc1"
 _END = " | wash brine | dry na2so4 | filter off desiccant | concentrate"
 # A wash that ends this far from its own pH has been used up.
 SPENT = 2.5
+# What may stay whole is not moved by more of the same.
+UNMOVED = 0.97
 # Equivalents in a wash from which its failure is not one of quantity.
 ENOUGH = 1.5
 
@@ -275,7 +277,7 @@ def used_up(
         component=MATCH.c, step=MATCH.n, solution=MATCH.s, repeats=MATCH.times, each=MATCH.each, needed=MATCH.needed
     ),
     j.Remains(component=MATCH.c, low=MATCH.low, mid=MATCH.mid, high=MATCH.high, ours=MATCH.ours),
-    TEST(lambda needed, times: needed > times),
+    TEST(lambda needed, times, high: needed > times and high <= UNMOVED),
     stage="warn",
     salience=priority.PORTIONS,
     title="One portion leaves its share behind, and the next takes the same share of what is left",
@@ -419,6 +421,71 @@ def part_of_it_stays(
 
 
 @rule(
+    j.Misses(
+        step=MATCH.n,
+        component=MATCH.c,
+        words=MATCH.words,
+        stays=MATCH.stays,
+        low=MATCH.low,
+        mid=MATCH.mid,
+        high=MATCH.high,
+    ),
+    stage="warn",
+    salience=priority.ASIDE,
+    title="A wash takes what its acid or base makes a salt of, or what water dissolves, whatever it is meant for",
+    why="Hydrochloric acid takes no phosphine oxide and base no ketone: without a proton to give or take in water a compound goes "
+    "by its partition alone, and a greasy one stays.",
+    sources=("williamson", "common_practice"),
+    fires=(
+        PlanCase(
+            "acid for triphenylphosphine oxide",
+            _ETHER,
+            ("triphenylphosphine oxide; 10 mmol",),
+            solvent="toluene",
+            plan="wash hcl_1m 3x20 to remove the phosphine oxide" + _END,
+        ),
+        PlanCase(
+            "base for a ketone",
+            _ETHER,
+            ("acetophenone; 5 mmol",),
+            plan="wash naoh_1m 2x20 to remove acetophenone" + _END,
+        ),
+    ),
+    silent=(
+        PlanCase(
+            "acid for pyridine", _ETHER, ("pyridine; 5 mmol",), plan="wash hcl_1m 2x20 to remove the pyridine" + _END
+        ),
+        PlanCase(
+            "near miss: said of what the wash takes, beside what it does not",
+            _ETHER,
+            ("acetophenone; 5 mmol", "benzoic acid; 5 mmol"),
+            plan="wash nahco3_sat 2x20 to remove the benzoic acid" + _END,
+        ),
+    ),
+)
+def misses_its_purpose(
+    engine: Any, n: int, c: str, words: str, stays: float, low: float, mid: float, high: float
+) -> None:
+    """Find a wash that does not take what it is meant for."""
+    job = engine.job
+    kind, name = job.kind(c), job.name(c)
+    nature = f"{name} is {'an' if kind[0] in 'aeiou' else 'a'} {kind} ({job.pka(c)})" if kind != "other" else ""
+    nature = nature or f"{name} has no proton to give or take there"
+    told = next((item.instead for item in job.plan.not_removed if item.component == c), "")
+    engine.conclude(
+        j.Finding(
+            kind="leftover",
+            step=n,
+            component=c,
+            root=f"left {c}",
+            remedy=told or job.ours_of(c),
+            numbers=(("left", low, mid, high), ("left_by_the_wash", stays)),
+        ),
+        f'{job.label(n)} is meant for "{words}", and leaves {share(stays)} of it: {nature}',
+    )
+
+
+@rule(
     j.Solid(component=MATCH.c, residue=MATCH.r, step=MATCH.n),
     stage="warn",
     title="A solid that water does not dissolve is filtered off before the funnel",
@@ -454,7 +521,7 @@ def solid_in_the_funnel(engine: Any, c: str, r: str, n: int) -> None:
 @rule(
     j.Collected(step=MATCH.n),
     stage="warn",
-    title="A solid that falls from water keeps what the water does not dissolve, and some of what it does",
+    title="A solid that is filtered off keeps what its liquor does not dissolve, and some of what it does",
     why="It encloses mother liquor and everything else that is neutral and greasy; a solid is judged by its melting point, not "
     "by a partition.",
     sources=("common_practice",),
@@ -478,14 +545,18 @@ def solid_from_water(engine: Any, n: int) -> None:
     job = engine.job
     others = [job.name(c) for c in job.ids if c != "product"]
     better = next((s for s in job.plan.steps if s.action == "extract"), None)
-    instead = f"; if it is not clean, extract into {table(Solvent)[better.solvent].name} instead" if better else ""
+    watery = job.bench.met_water
+    rinse = "cold water" if watery else "a little of the cold solvent"
+    instead = (
+        f"; if it is not clean, extract into {table(Solvent)[better.solvent].name} instead" if better and watery else ""
+    )
     engine.conclude(
         j.Finding(
             kind="technique",
             step=n,
             component="product",
             root="solid product",
-            remedy=f"wash it on the filter with cold water, dry it, and take a melting point{instead}",
+            remedy=f"wash it on the filter with {rinse}, dry it, and take a melting point{instead}",
             numbers=(),
         ),
         f"{job.name('product')} is collected as a solid: how much of {listed(others)} it keeps is not computed",
