@@ -59,7 +59,7 @@ TESTS = (
     "must_come_right", "readme", "schemes", "worked_cases",
     "several", "enough", "ended", "perils", "observe", "protons", "job", "leftovers_together", "boiling", "surroundings",
     "poisons", "streams",
-    "idle", "perceive", "bench", "reckon", "opening_and_closing", "flask",
+    "idle", "perceive", "bench", "reckon", "opening_and_closing", "flask", "meant", "stripped",
 )  # fmt: skip
 # Files whose tests name the rule that they are about: those are run for it, and what else they run is not looked at.
 BY_NAME = ("tests/test_rules.py", "tests/test_judging.py")

@@ -462,6 +462,30 @@ THF, TOLUENE = {"solvents": (("thf", 40.0),)}, {"solvents": (("toluene", 40.0),)
             ["quench kf_10 pH8.3 said clears c1 in water", "extract diethyl_ether 1x90/35 said"],
             [100, 0],
         ),
+        # of several waters the last is extracted again; where there is none, the solvent joins the layer
+        (
+            (ESTER, "triethylamine; 12 mmol", TOLUENE),
+            "Wash with 1 M HCl (20 mL), wash with sat. NaHCO3 (10 mL), extract the aqueous layer with ether (2 x 20 mL), dry.",
+            [
+                "wash hcl_1m 1x20/40 pH0.1 said",
+                "wash nahco3_sat 1x10/40 pH8.2 said",
+                "extract diethyl_ether 2x10/20 said again2",
+                "dry",
+            ],
+            [100, 0],
+        ),
+        (
+            (ESTER, "triethylamine; 12 mmol", TOLUENE),
+            "Wash with water (3 x 20 mL), back-extract the combined aqueous layers with ether (20 mL), dry.",
+            ["wash water 3x20/40 said", "extract diethyl_ether 1x60/20 said again1", "dry"],
+            [100, 99],
+        ),
+        (
+            (ESTER, "triethylamine; 12 mmol", TOLUENE),
+            "Extract with ether (20 mL). Wash with water (20 mL).",
+            ["extract diethyl_ether said", "wash water 1x20/60 said"],
+            [100, 98],
+        ),
         # what binds copper is another bottle: then it is a quench that ends nothing
         (
             (ESTER, "CuCl2; 5 mmol", TOLUENE),

@@ -11,6 +11,7 @@ from test_rule_limits import given, ionises, left_over
 
 from washlore.knowledge.beside import most_cosolvent
 from washlore.knowledge.rows import Desiccant, Residue, Solution, Solvent, table
+from washlore.knowledge.structure import molecules
 from washlore.rules import closing, opening, trial
 from washlore.rules import facts as f
 from washlore.rules.engine import Fact
@@ -229,6 +230,25 @@ def test_how_much_a_quench_pours_in(leftovers: Any, water_ml: float, poured: dic
     assert row.id.split("+")[0] == max(bottles, key=lambda b: abs(b.ph - 7.0)).id
     assert (opening.water_in_flask(ke, job, quenched=True) is None) is (not poured)
     assert row.id.split("+").count("water") > 0 or not water_ml
+
+
+def test_solids_are_weighed_by_their_molar_mass() -> None:
+    smiles = {
+        "sodium hydrogen carbonate": "[Na+].OC([O-])=O",
+        "sodium carbonate": "[Na+].[Na+].[O-]C([O-])=O",
+        "sodium sulfite": "[Na+].[Na+].[O-]S([O-])=O",
+        "sodium hydrogen sulfite": "[Na+].OS([O-])=O",
+        "sodium thiosulfate": "[Na+].[Na+].[O-]S([O-])(=O)=S",
+        "sodium ascorbate": "[Na+].OCC(O)C1OC(=O)C(O)=C1[O-]",
+        "ammonium chloride": "[NH4+].[Cl-]",
+        "potassium sodium tartrate tetrahydrate": "[K+].[Na+].[O-]C(=O)C(O)C(O)C([O-])=O.O.O.O.O",
+    }
+    weighed = {name: sum(part.molar_mass for part in molecules(s)) / 1000 for name, s in smiles.items()}
+    assert weighed == pytest.approx(opening.GRAMS_PER_MMOL, abs=0.0006)
+    rows = table(Solution)
+    assert [opening._solid_g_per_mmol(rows[s]) for s in ("nahco3_sat", "hcl_1m", "brine")] == [0.084, 0.0, 0.0]
+    # of two solutes the first is the one that reacts
+    assert opening._solid_g_per_mmol(rows["na2s2o3_nahco3"]) == 0.158
 
 
 def filtered(*facts: Fact, others: tuple[str, ...], solvents: Any = (("toluene", 40.0),)) -> Draft:
