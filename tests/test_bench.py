@@ -10,6 +10,7 @@ from test_plan_steps import ESTER, plan
 
 from washlore.rules.bench import Act, Bench
 from washlore.rules.ledger import at_best
+from washlore.rules.proposal import Proposal, ReadStep
 from washlore.rules.reading import read_plan
 
 ACID, AMINE = "O=C(O)CCc1ccccc1", "NCCc1ccccc1"
@@ -436,6 +437,24 @@ THF, TOLUENE = {"solvents": (("thf", 40.0),)}, {"solvents": (("toluene", 40.0),)
             ],
             [100, 0],
         ),
+        # where nothing is filtered off the water is a layer, and where no hydride is there too
+        (
+            (ESTER, "LiAlH4; 5 mmol", {"solvents": ETHER}),
+            "Quench with water (0.5 mL), 15% NaOH (0.5 mL) and water (0.5 mL), separate, dry.",
+            [
+                "quench water 1x0/40 said clears c1",
+                "quench naoh_15pct 1x1/40 pH14.5 said",
+                "quench water 1x2/40 said",
+                "dry",
+            ],
+            [100, 0],
+        ),
+        (
+            (ESTER, "triethylamine; 5 mmol", {"solvents": ETHER}),
+            "Quench with water (0.5 mL), 15% NaOH (0.5 mL), filter.",
+            ["quench water 1x0/40 said", "quench naoh_15pct 1x1/40 pH14.5 said", "filter"],
+            [100, 100],
+        ),
         # an alcohol ends it without water; the solvent that is added with the water is a layer
         (
             (ESTER, "NaBH4; 12 mmol", THF),
@@ -721,6 +740,117 @@ def test_how_much_water_there_is(product: str, solvents: Any, text: str, waters:
     bench = Bench(plan(product, solvents=solvents), replace(read, steps=steps), draws=1).run()
     there = [*(layer for _, layer in bench.waters), *filter(None, [bench.book.aqueous])]
     assert [at_best(layer.volume_ml) for layer in there] == pytest.approx(waters, abs=0.2)
+
+
+NAOH, ETHER_20 = (
+    ("take up", {"solution": "naoh_1m", "volume_ml": 20.0}),
+    {"solvent": "diethyl_ether", "volume_ml": 20.0},
+)
+HCL, NOT_READ = {"solution": "hcl_1m", "volume_ml": 20.0}, "[the solution could not be read]"
+UP = "take up naoh_1m 1x20/40 pH13.8 said in water"
+
+
+@pytest.mark.parametrize(
+    ("product", "solvents", "steps", "done", "left"),
+    [
+        # a wash with a solvent rinses the water; an organic layer it does not wash
+        (ACID, ORGANIC, [NAOH, ("wash", ETHER_20)], [UP, "rinse water diethyl_ether 1x20/20 said in water"], [100, 0]),
+        (ACID, ORGANIC, [("wash", ETHER_20)], ["wash diethyl_ether"], [100, 100]),
+        (ACID, ORGANIC, [("wash", {"solvent": "water"})], ["wash water 1x15/40"], [88, 100]),
+        # what could not be read does nothing
+        (ACID, ORGANIC, [("wash", {}), ("take up", {})], [f"wash {NOT_READ}", f"take up {NOT_READ}"], [100, 100]),
+        # a solution that is added to the water with the product joins it
+        (
+            ACID,
+            ORGANIC,
+            [NAOH, ("wash", {"solution": "brine", "volume_ml": 20.0})],
+            [UP, "wash brine pH6.8 said in water"],
+            [100, 0],
+        ),
+        # what is made in water is first brought into a layer
+        (
+            ESTER,
+            WATER,
+            [("wash", {"solution": "brine", "volume_ml": 20.0})],
+            ["wash brine 2x43/32 pH6.8 said"],
+            [100, 100],
+        ),
+        # extracted with an acid, the amine goes or stays by the layer that is meant
+        (AMINE, ORGANIC, [("extract", HCL)], ["extract hcl_1m 1x20/40 pH0.1 said"], [0, 100]),
+        (
+            AMINE,
+            ORGANIC,
+            [("extract", {**HCL, "phase_kept": "aqueous"})],
+            ["take up hcl_1m 1x20/40 pH0.1 said in water"],
+            [100, 0],
+        ),
+        # what mixes with water makes no layer, and where there is one goes into both
+        (ESTER, WATER, [("extract", {"solvent": "acetone"})], ["extract acetone 3x43/37 [no layer]"], [100, 100]),
+        (ESTER, ORGANIC, [("extract", {"solvent": "acetone"})], ["extract acetone [mixes with both]"], [100, 100]),
+        (ESTER, ORGANIC, [("dilute", {"solvent": "acetone", "volume_ml": 20.0})], ["dilute acetone"], [100, 100]),
+        # between water and a solvent that is named with it
+        (ESTER, ORGANIC, [("dilute", {**ETHER_20, "solution": "water"})], ["dilute water 2x20/40 said"], [100, 100]),
+        # a solution that is added and a layer that is kept are a wash, or take the product up
+        (AMINE, ORGANIC, [("dilute", HCL)], ["dilute hcl_1m 1x20/40 pH0.1 said"], [0, 100]),
+        (
+            AMINE,
+            ORGANIC,
+            [("dilute", {**HCL, "phase_kept": "aqueous"})],
+            ["take up hcl_1m 1x20/40 pH0.1 said in water"],
+            [100, 0],
+        ),
+        (
+            ESTER,
+            ORGANIC,
+            [("dilute", {**HCL, "phase_kept": "organic"})],
+            ["wash hcl_1m 1x20/40 pH0.1 said"],
+            [100, 100],
+        ),
+    ],
+)
+def test_steps_by_hand(product: str, solvents: Any, steps: Any, done: list[str], left: list[int]) -> None:
+    bench = by_hand(product, solvents, *steps)
+    assert [told(act) for act in bench.acts] == done
+    assert list(shares(bench).values())[: len(left)] == left
+
+
+def test_what_steps_by_hand_assume() -> None:
+    def assumed(product: str, solvents: Any, *steps: Any) -> list[str]:
+        return by_hand(product, solvents, *steps).acts[-1].assumed
+
+    assert assumed(ESTER, WATER, ("extract", {})) == [
+        "solvent not given: ethyl acetate",
+        "volume not given: 3 times that of the water",
+    ]
+    assert assumed(ESTER, WATER, ("extract", ETHER_20)) == []
+    assert assumed(ESTER, ORGANIC, ("dilute", {**ETHER_20, "solution": "water"})) == ["40 mL of diethyl ether"]
+    both = {**ETHER_20, "solution": "water", "solvent_ml": 30.0}
+    assert assumed(ESTER, ORGANIC, ("dilute", both)) == []
+    bench = by_hand(ESTER, ORGANIC, ("dilute", both))
+    assert at_best(bench.layer.volume_ml) == pytest.approx(70.0, abs=0.5)
+    joined = by_hand(ACID, ORGANIC, NAOH, ("wash", {"solution": "brine"}))
+    assert at_best(joined.layer.volume_ml) == pytest.approx(27.0, abs=0.2)  # a third of the water comes to it
+
+
+@pytest.mark.parametrize(
+    ("text", "left"),
+    [
+        ("Extract with ether (20 mL).", 84),
+        ("Saturate with NaCl. Extract with ether (20 mL).", 98),
+        ("Saturate with NaCl and extract with ether (20 mL).", 98),
+        ("Extract with ether (20 mL). Saturate the water with NaCl.", 84),
+    ],
+)
+def test_salt_in_the_words_before_an_extraction_drives_a_polar_product_out(text: str, left: int) -> None:
+    assert shares(carried(text, "OCCCOc1ccccc1", solvents=WATER))["product"] == left
+
+
+def by_hand(product: str, solvents: Any, *steps: tuple[str, dict[str, Any]]) -> Bench:
+    reads, text = [], ""
+    for action, more in steps:
+        reads.append(ReadStep(action, len(text), len(text) + len(action), action, **more))
+        text += action + ". "
+    return Bench(plan(product, BIPHENYL, solvents=solvents), Proposal(text, tuple(reads), ()), draws=1).run()
 
 
 def test_a_solid_that_is_collected_from_water_is_noted() -> None:

@@ -58,6 +58,10 @@ def test_what_leaves_with_a_stripped_solvent(others: tuple[str, ...], volatile: 
     assert flask(ESTER, *others).volatile == volatile
 
 
+def test_a_base_that_is_stripped_before_any_water_waits_for_nothing() -> None:
+    assert flask(ESTER, "diisopropylamine; 50 mmol").waits == flask(ESTER, "acetic acid; 50 mmol").waits == set()
+
+
 def test_what_each_solution_binds() -> None:
     made = flask(ESTER, "iodine; 1 mmol", "CuI; 1 mmol", "Pd(PPh3)4; 0.1 mmol", "NaCN; 1 mmol", "pyridine; 1 mmol")
     bound = {

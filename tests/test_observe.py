@@ -14,6 +14,7 @@ from washlore.knowledge import kinetics
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import observe
+from washlore.rules.idle import Natures
 from washlore.rules.judging import facts as j
 
 BRINE = {"solution": "brine", "contacts": 1}
@@ -22,6 +23,29 @@ ETHER_C = table(Solvent)["diethyl_ether"].boiling_c
 
 def wash(solution: str = "water", contacts: int | list[Any] = 1, **more: Any) -> dict[str, Any]:
     return step("wash", solution=solution, contacts=contacts, **more)
+
+
+# ---- washes that do nothing
+
+AMINE_C1 = Natures([{"component": "c1", "kind": "base", "pka": 9.0}], [{"component": "c1", "kind": "base"}])
+
+
+def idle(*steps: dict[str, Any], amine: Sequence[float]) -> list[tuple[int, str]]:
+    seen = Observed()
+    job = carried_out(*steps, there={"c1": amine}, natures=AMINE_C1)
+    job.bench.numbers = SimpleNamespace(strong_of={}, weak_mmol={})
+    observe._observe_idle(job, seen)
+    return [(x["step"], x["acts"]) for x in seen.of(j.Idle)]
+
+
+def test_a_wash_that_moves_nothing_is_idle_unless_it_makes_sure_of_what_was_stripped() -> None:
+    strip, acid = step("evaporate"), wash("hcl_1m", [contact(ph=np.full(DRAWS, 0.1))])
+    assert idle(step("filter"), acid, amine=[0.0]) == [(2, "acid")]
+    assert idle(strip, acid, amine=[1.0, 0.0]) == [] and idle(strip, acid, amine=[0.0]) == [(2, "acid")]
+    assert idle(step("filter"), acid, amine=[1.0, 0.0]) == [(2, "acid")]  # what a filter takes is gone
+    assert idle(acid, amine=[1.0, 0.0]) == [] and idle(acid, acid, amine=[1.0, 0.0]) == [(2, "acid")]
+    bound = wash("hcl_1m", [contact(ph=np.full(DRAWS, 0.1))], cleared=("c2",))
+    assert idle(bound, amine=[0.0]) == []
 
 
 # ---- the order at the end
@@ -292,6 +316,10 @@ def test_what_lies_in_the_flask_is_not_parted_yet() -> None:
     job.first_dry = lambda: 3
     observe._observe_lost(job, seen)
     assert seen.of(j.Lost)
+    seen = Observed()
+    job = carried_out(DRY, step("dilute"), wash(), there={"product": [1.0, 1.0, 1.0, 0.7]}, first_dry=lambda: 1)
+    observe._observe_lost(job, seen)
+    assert [x["step"] for x in seen.of(j.Lost)] == [3]
 
 
 def test_a_loss_is_held_against_a_plan_beyond_what_ours_must_lose() -> None:
