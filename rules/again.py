@@ -36,6 +36,8 @@ LEAST_DOUBTED = 0.5 * LEAST_CARRIED
 NEARLY_CARRIED = 1.5
 # A wash comes too late if no more than this share of the target is left of what it is for.
 SURELY = 0.2
+# What a wash for less than the target may cost of the product.
+DEAR_FOR_A_TRACE = 0.03
 NEUTRAL_PH = 6.0
 # A wash that is less than this of the layer that it meets is made a fifth of it.
 LEAST_OF_LAYER, WASH_SHARE = 1.5 * LEAST_RATIO, 0.2
@@ -226,11 +228,18 @@ def _needed(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, first: int
         if stripped_before(made, book) & set(step.for_components):
             continue
         there = {c: float(book.fraction(c, book.after[place - 1])[0]) for c in step.for_components} if place else {}
-        if not there or any(share_there > SURELY * job.mixture.target for share_there in there.values()):
+        most = max(there.values(), default=1.0)
+        without = [s for s in made if s is not step]
+        if most > job.mixture.target:
             continue
+        if most > SURELY * job.mixture.target:
+            # To make sure of what is under its target already is no reason to lose product.
+            spared = run_ledger(job.mixture, _exactly(ke, job, without), numbers=one, first=first)
+            if at_best(spared.left("product")) - at_best(book.left("product")) < DEAR_FOR_A_TRACE:
+                continue
         for c, left in there.items():
             _spare(ke, job, step, c, left)
-        made = [s for s in made if s is not step]
+        made = without
     return tuple(replace(s, number=n) for n, s in enumerate(made, start=first))
 
 

@@ -450,3 +450,14 @@ def test_a_little_water_in_the_organic_layer_is_told_in_milligrams() -> None:
 
     assert "meets some 0.2 g of water" in dried(10.0)
     assert "0.0 g" not in dried(0.1) and " mg of water" in dried(0.1)
+
+
+def test_a_trace_under_its_target_is_not_washed_out_at_the_price_of_product() -> None:
+    """Three portions of water for 0.4 % of a phosphite would take some of an imide along."""
+    others = ("dimethyl phosphite; 30 mmol", "aniline; 2 mmol", "COCCOC.[Cl-].[Cl-].[Ni+2]; 2 mmol")
+    dear = plan("O=C1CCC(c2ccccc2)C(=O)N1", *others, solvents=())
+    assert [s.solution for s in dear.steps if s.action == "wash"] == ["edta_01m", "hcl_1m", "brine"]
+    assert 0 < dear.left["c1"][1] < dear.mixture.target
+    # of a greasy product nothing goes along (near miss)
+    cheap = plan(ESTER, *others, solvents=())
+    assert "water" in [s.solution for s in cheap.steps if s.action == "wash"]
