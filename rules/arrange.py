@@ -275,7 +275,7 @@ def ledger_step(step: PlanStep, ke: Any, job: Job, exact: bool = False) -> Step:
         solution = poured[0].id  # the bicarbonate of a quench gives its gas off there
     volume = (step.exact_ml if exact and step.exact_ml else step.volume_ml) or 0.0
     if step.action == "quench" and step.solution and water_in_flask(ke, job):
-        solution, volume = step.solution, quench_poured_ml(ke, job, step.solution)
+        solution, volume = step.solution, sum(quench_poured_ml(ke, job, step.solution))  # as a solid or not
     # An acid that a solid base has ended does not run through the filter.
     ended = step.action == "filter" and any(ke.first(f.EndsDry, component=c) for c in step.for_components)
     return Step(

@@ -18,6 +18,19 @@ ELECTRONS = {"S2O3": 1.0, "SO3": 2.0, "C6H7": 2.0}
 # A quench with a base ends here; acids below it have given their protons by then, bases above it hold theirs.
 ENDS_PH = 7.5
 
+# Molar masses (g/mmol) of what goes in as a solid where a quench asks for more than the solution that a funnel would hold.
+NAHCO3_G_PER_MMOL, NH4CL_G_PER_MMOL = 0.084, 0.0535
+GRAMS_PER_MMOL = {
+    "sodium hydrogen carbonate": NAHCO3_G_PER_MMOL,
+    "sodium carbonate": 0.106,
+    "sodium sulfite": 0.126,
+    "sodium hydrogen sulfite": 0.104,
+    "sodium thiosulfate": 0.158,
+    "sodium ascorbate": 0.198,
+    "ammonium chloride": NH4CL_G_PER_MMOL,
+    "potassium sodium tartrate tetrahydrate": 0.282,
+}
+
 
 def equivalents_mmol(row: Residue, component: Component) -> float:
     """Return what a leftover takes, mmol of electrons, protons, base or ligands; 0 where its row does not say."""
@@ -45,6 +58,11 @@ def gives_m(solution: Solution) -> float:
     if solution.acts_as == "acid":
         return max(-solution.strong_charge_m, solution.molarity_m)
     return solution.molarity_m
+
+
+def solid_g_per_mmol(solution: Solution) -> float:
+    """Return the molar mass (g/mmol) of what goes in as a solid for a solution; 0 where only the solution does."""
+    return GRAMS_PER_MMOL.get(solution.solute.split(" and ")[0], 0.0)
 
 
 def base_m(solution: Solution) -> float:

@@ -12,6 +12,7 @@ from washlore.knowledge.rows import Buffer, Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import ledger as books
 from washlore.rules.contact import Contact, equilibrate
+from washlore.rules.enough import solid_g_per_mmol
 from washlore.rules.families.quench import holds_poison
 from washlore.rules.families.removal import CHEMICAL
 from washlore.rules.ledger import Ledger
@@ -317,6 +318,17 @@ class Flask:
             books.take_ions_out(self.numbers, phase, set(components) - self.gone)
         self.gone |= set(components)
 
+    def _add_solid(self, water: Phase, solid_g: float, row: Solution) -> None:
+        """Dissolve so much more of its solute in a portion of a solution, in place."""
+        g_per_mmol = solid_g_per_mmol(row)
+        if not solid_g or not g_per_mmol:
+            return
+        more = self._fresh(row.id, solid_g / g_per_mmol / row.molarity_m)
+        water.strong_mmol = water.strong_mmol + more.strong_mmol
+        water.salt_mmol = water.salt_mmol + more.salt_mmol
+        for key, mmol in more.weak_mmol.items():
+            water.weak_mmol[key] = water.weak_mmol.get(key, 0.0) + mmol
+
     def _fresh(self, solution: str, volume: float) -> Phase:
         return fresh_wash(table(Solution)[solution], volume, self.numbers)
 
@@ -368,6 +380,7 @@ class Flask:
     def _pour(self, act: Act, solution: str, volume: float, counted: bool = False) -> None:
         """Bring the flask together with water or a solution, and the water of the reaction unless that is ``counted`` in."""
         fresh = self._fresh(solution, volume)
+        self._add_solid(fresh, act.read.solid_g, table(Solution)[solution])
         if (own := self._water_of_flask()) and not self.met_water and not counted:
             fresh = books.pool(self._fresh("water", own), fresh)
         act.ph = table(Solution)[solution].ph

@@ -10,7 +10,7 @@ from washlore.knowledge.records import replace
 from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
-from washlore.rules.enough import acid_mmol, base_m, needed_ml
+from washlore.rules.enough import NAHCO3_G_PER_MMOL, NH4CL_G_PER_MMOL, acid_mmol, base_m, needed_ml, solid_g_per_mmol
 from washlore.rules.families.quench import (
     GELS_WITH_BASE,
     ICE,
@@ -24,7 +24,7 @@ from washlore.rules.ledger import AGAIN_SHARE
 from washlore.rules.meeting import in_bottle, meeting
 from washlore.rules.mixture import Component
 from washlore.rules.perceive import Job
-from washlore.rules.phase import blended, first_of
+from washlore.rules.phase import as_solid, blended, first_of
 from washlore.rules.reckon import stripped_components
 from washlore.rules.steps import HARD, Draft, PlanStep, ThroughWater, quench_ml, through_water
 from washlore.rules.words import listed, round_volume
@@ -76,18 +76,6 @@ REAGENT_FORMULAS = {
     "sodium hydrogen carbonate": "NaHCO3",
     "potassium carbonate": "K2CO3",
     "sodium hydroxide": "NaOH",
-}
-NAHCO3_G_PER_MMOL, NH4CL_G_PER_MMOL = 0.084, 0.0535
-# Molar masses of what goes in as a solid where a quench asks for more than the solution that a funnel would hold.
-GRAMS_PER_MMOL = {
-    "sodium hydrogen carbonate": NAHCO3_G_PER_MMOL,
-    "sodium carbonate": 0.106,
-    "sodium sulfite": 0.126,
-    "sodium hydrogen sulfite": 0.104,
-    "sodium thiosulfate": 0.158,
-    "sodium ascorbate": 0.198,
-    "ammonium chloride": NH4CL_G_PER_MMOL,
-    "potassium sodium tartrate tetrahydrate": 0.282,
 }
 
 
@@ -321,6 +309,7 @@ def water_in_flask(ke: Any, job: Job, quenched: bool = False) -> tuple[Solution,
     parts = poured | {"water": poured.get("water", 0.0) + max(whole - sum(poured.values()), 0.0)}
     unit = max(min((v for v in parts.values() if v), default=whole), whole / MOST_PARTS)
     rows = [row for s, v in parts.items() for row in [table(Solution)[s]] * max(round(v / unit), s in poured)]
+    rows += [as_solid(table(Solution)[s]) for s in poured for _ in range(round(_lacking_ml(ke, job, s) / unit))]
     return blended(sorted(rows, key=lambda row: (-abs(row.ph - 7.0), row.id))), whole
 
 
@@ -348,20 +337,25 @@ def _poured_ml(ke: Any, job: Job) -> dict[str, float]:
         s: max(
             each,
             (LEAST_POURED if v else trial.WASH_SHARE) * layer if own else 0.0,
-            min(v, MOST_POURED * layer) if _solid_g_per_mmol(table(Solution)[s]) else v,
+            min(v, MOST_POURED * layer) if solid_g_per_mmol(table(Solution)[s]) else v,
         )
         for s, v in needed.items()
     }
 
 
-def _solid_g_per_mmol(row: Solution) -> float:
-    """Return the molar mass (g/mmol) of what goes in as a solid beyond the most that is poured; 0 where only the solution does."""
-    return GRAMS_PER_MMOL.get(row.solute.split(" and ")[0], 0.0)
+def _lacking_ml(ke: Any, job: Job, solution: str) -> float:
+    """Return the volume of a solution (mL) whose solute goes in as a solid, beside what is poured in of it."""
+    needed, poured = _needed_ml(ke, job)[solution], _poured_ml(ke, job)[solution]
+    return needed - poured if needed > WORTH_A_SOLID * poured else 0.0
 
 
-def quench_poured_ml(ke: Any, job: Job, solution: str) -> float:
-    """Return the volume of a solution (mL) that one quench pours in: of several with one solution each brings its part."""
-    return _poured_ml(ke, job)[solution] / times_poured(ke, solution)
+def quench_poured_ml(ke: Any, job: Job, solution: str) -> tuple[float, float]:
+    """Return the volume of a solution (mL) that one quench pours in, and that whose solute goes in as a solid.
+
+    Of several quenches with one solution each brings its part.
+    """
+    times = times_poured(ke, solution)
+    return _poured_ml(ke, job)[solution] / times, _lacking_ml(ke, job, solution) / times
 
 
 def _needed_ml(ke: Any, job: Job) -> dict[str, float]:
@@ -474,16 +468,12 @@ def with_quench_volumes(ke: Any, job: Job, steps: Sequence[PlanStep]) -> tuple[P
             and " and " not in step.instruction.partition(": ")[0].split(" with ", 1)[-1]
         ):
             agent, _, how = step.instruction.partition(": ")
-            row, volume = table(Solution)[step.solution], quench_poured_ml(ke, job, step.solution)
-            needs = needed[step.solution] / times_poured(ke, step.solution)
-            lacking_ml = needs - volume if needs > WORTH_A_SOLID * volume else 0.0
-            solid_g = lacking_ml * row.molarity_m * _solid_g_per_mmol(row)
-            more = (
-                f" So much of it is there that some {round_volume(solid_g):g} g of the solid are added as well."
-                if solid_g
-                else ""
-            )
-            step = replace(step, instruction=f"{agent}, at least {round_volume(volume):g} mL: {how}{more}")
+            row = table(Solution)[step.solution]
+            volume, lacking_ml = quench_poured_ml(ke, job, step.solution)
+            solid_g = round_volume(lacking_ml * row.molarity_m * solid_g_per_mmol(row)) if lacking_ml else None
+            more = f" So much of it is there that some {solid_g:g} g of the solid are added as well." if solid_g else ""
+            told = f"{agent}, at least {round_volume(volume):g} mL: {how}{more}"
+            step = replace(step, instruction=told, exact_ml=volume, solid_g=solid_g)
         made.append(step)
     return tuple(made)
 

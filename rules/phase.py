@@ -18,8 +18,8 @@ from washlore.rules.words import listed
 
 # No layer is taken for smaller than this, so that a division by its volume stays sane.
 LEAST_VOLUME_ML = 0.5
-# Between the ids of solutions that were poured together.
-BLEND = "+"
+# Between the ids of solutions that were poured together; after an id: as much of what it has dissolved, without its water.
+BLEND, SOLID = "+", "!"
 
 
 class LedgerError(ValueError):
@@ -79,24 +79,31 @@ def _bottle_ph(solution_id: str) -> float:
 def blended(rows: Sequence[Solution]) -> Solution:
     """Return equal volumes of solutions as one, under the ids of all; how it acts is the first's.
 
-    One of which there is twice as much is named twice.
+    One of which there is twice as much is named twice; what goes in as a solid has ``SOLID`` after its id.
     """
     if len({row.id for row in rows}) == 1:
         return rows[0]
+    wet = [row for row in rows if not row.id.endswith(SOLID)]
     return replace(
         rows[0],
         id=BLEND.join(row.id for row in rows),
         name=listed(list(dict.fromkeys(row.name for row in rows))),
-        strong_charge_m=sum(row.strong_charge_m for row in rows) / len(rows),
-        salt_m=sum(row.salt_m for row in rows) / len(rows),
-        density_g_ml=sum(row.density_g_ml for row in rows) / len(rows),
+        strong_charge_m=sum(row.strong_charge_m for row in rows) / len(wet),
+        salt_m=sum(row.salt_m for row in rows) / len(wet),
+        density_g_ml=sum(row.density_g_ml for row in wet) / len(wet),
     )
 
 
 @lru_cache(maxsize=500)
 def bottle(solution_id: str) -> Solution:
     """Return the solution with this id, or the blend of several."""
-    return blended([table(Solution)[part] for part in solution_id.split(BLEND)])
+    rows = ((part, table(Solution)[part.removesuffix(SOLID)]) for part in solution_id.split(BLEND))
+    return blended([as_solid(row) if part.endswith(SOLID) else row for part, row in rows])
+
+
+def as_solid(row: Solution) -> Solution:
+    """Return a solution of which only what it has dissolved goes into a blend."""
+    return replace(row, id=row.id + SOLID)
 
 
 def first_of(solution_id: str) -> str:
@@ -107,10 +114,11 @@ def first_of(solution_id: str) -> str:
 def dissolved_mmol_ml(solution_id: str) -> dict[str, float]:
     """Return what a solution or blend has dissolved that holds protons or solutes, mmol/mL."""
     parts = solution_id.split(BLEND)
+    wet = sum(not part.endswith(SOLID) for part in parts)
     found: dict[str, float] = {}
     for part in parts:
-        for key, molarity in dissolved_m(part).items():
-            found[key] = found.get(key, 0.0) + molarity / len(parts)
+        for key, molarity in dissolved_m(part.removesuffix(SOLID)).items():
+            found[key] = found.get(key, 0.0) + molarity / wet
     return found
 
 

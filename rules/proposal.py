@@ -47,6 +47,7 @@ class ReadStep:
     the organic layer where the words name it ("the ether layer was washed"). ``assumed`` lists, in words, what was
     filled in. A ``dilute`` or ``quench`` with both a solution and a solvent was between the two, ``volume_ml`` of the
     one and ``solvent_ml`` of the other. ``rinse`` is of a solid or a desiccant. ``in_all``: water up to that volume.
+    ``solid_g`` of what the solution of a ``quench`` has dissolved go in with it.
     """
 
     action: str
@@ -67,6 +68,7 @@ class ReadStep:
     assumed: tuple[str, ...] = ()
     solvent_ml: float | None = None
     in_all: bool = False
+    solid_g: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -194,8 +196,9 @@ def _read_steps(step: PlanStep, plan: Plan, booked_ml: float) -> list[ReadStep]:
     if step.action in ("rinse water", "extract again"):
         return [ReadStep("extract", **common)]
     if step.action == "quench":
-        each = booked_ml if step.solution else None
-        return [ReadStep("quench", **{**common, "volume_ml": each or None, "phase_kept": "", "layer_kept": ""})]
+        each = step.exact_ml or booked_ml if step.solution else None
+        told = {"volume_ml": each or None, "solid_g": step.solid_g or 0.0, "phase_kept": "", "layer_kept": ""}
+        return [ReadStep("quench", **{**common, **told})]
     if step.action == "filter off desiccant":
         return [
             ReadStep("filter off desiccant", **{**common, "volume_ml": None, "repeats": 1}),

@@ -33,6 +33,7 @@ class PlanStep:
     ``stream`` is what the step works on, in the words of the label on the flask; ``organic_to`` and ``aqueous_to`` say
     where its layers go: a stream, ``organic waste`` or ``aqueous waste``, ``crude`` after the last step, empty without
     such a layer. ``also`` names further streams that it takes up. ``vents`` tells that the funnel is vented.
+    ``solid_g`` of its solute goes in with the solution of a quench.
     ``exact_ml`` is the volume before it was rounded to one that is measured out: what is decided goes by it. ``again_ml`` of
     ``solvent`` extract the water of a parting once more.
     """
@@ -66,6 +67,7 @@ class PlanStep:
     vents: bool = False
     exact_ml: float | None = None
     again_ml: float | None = None
+    solid_g: float | None = None
 
     @property
     def joins_flask(self) -> bool:

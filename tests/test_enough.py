@@ -5,10 +5,15 @@ from __future__ import annotations
 import pytest
 from test_own_plan import ESTER, planned
 
+from washlore.cli.render.plan import plan_text
+from washlore.cli.render.record import plan_record
 from washlore.knowledge.rows import Residue, Solution, table
+from washlore.rules.bench import Bench
 from washlore.rules.enough import EXCESS, acid_mmol, base_m, equivalents_mmol, gives_m, needed_ml
 from washlore.rules.mixture import build
 from washlore.rules.perceive import prepare
+from washlore.rules.proposal import as_proposal
+from washlore.rules.reading import read_plan
 
 ETHER = (("diethyl_ether", 40.0),)
 
@@ -128,6 +133,35 @@ def test_a_quench_is_as_large_as_what_it_ends() -> None:
     # near miss: what lacks is in the excess that it is reckoned with
     line = quench_line("benzoyl chloride; 42 mmol")
     assert "at least 80 mL" in line and "the solid" not in line
+
+
+def test_the_solid_is_in_the_account_of_planner_and_judge() -> None:
+    """Of the acid of 100 mmol of an acid chloride 80 mL of bicarbonate take 96 mmol: the solid takes the rest."""
+    plan = planned(ESTER, ("benzoyl chloride; 100 mmol",), (("toluene", 40.0),))
+    (quench,) = [s for s in plan.steps if s.action == "quench"]
+    assert quench.exact_ml == pytest.approx(80.0) and quench.solid_g == 10
+    first = next(c for c in plan.ledger.contacts if c.portion == 1)
+    assert float(first.ph[0]) > 6.5 and first.aqueous_ml < 100 and first.co2_ml > 2000
+    printed = read_plan(plan_text(plan_record(plan), 100))
+    read = printed.steps
+    assert next(s.solid_g for s in read if s.solution == "nahco3_sat") == quench.solid_g
+    assert {s.solid_g for s in read if s.action != "quench"} == {0.0}
+    for proposal in (as_proposal(plan), printed):
+        bench = Bench(plan, proposal, 1).run()
+        poured = next(a for a in bench.acts if a.contacts)
+        assert float(poured.contacts[0].ph[0]) == pytest.approx(float(first.ph[0]), abs=0.3)
+
+
+@pytest.mark.parametrize(
+    ("text", "solid_g"),
+    [
+        ("Quench with sat. NaHCO3 (80 mL); some 4 g of the solid are added as well. Wash with brine (20 mL).", 4.0),
+        ("Quench with sat. NaHCO3 (80 mL). Wash with brine (20 mL). 4 g of the solid fell out.", 0.0),
+        ("Quench with sat. NaHCO3 (80 mL).", 0.0),
+    ],
+)
+def test_a_solid_is_read_with_the_quench_that_it_goes_in_with(text: str, solid_g: float) -> None:
+    assert next(s for s in read_plan(text).steps if s.action == "quench").solid_g == solid_g
 
 
 def test_water_that_is_there_is_not_poured_in_again() -> None:

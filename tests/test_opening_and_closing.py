@@ -389,7 +389,8 @@ def test_the_water_of_the_reaction_thins_what_is_poured_in() -> None:
     medium = given(f.Medium, solvent="water", volume_ml=15.0)
     ke, job = thinking_in((("toluene", 40.0), ("water", 15.0)), EXTRACTED, medium, *quench, others=("BrC#N; 20 mmol",))
     row, whole_ml = opening.water_in_flask(ke, job)
-    poured_ml = opening.quench_poured_ml(ke, job, "naoh_1m")
+    poured_ml, as_solid_ml = opening.quench_poured_ml(ke, job, "naoh_1m")
+    assert as_solid_ml == 0.0
     assert poured_ml == pytest.approx(48.0, rel=0.05) and whole_ml == pytest.approx(poured_ml + 15.0)
     assert row.strong_charge_m == pytest.approx(poured_ml / whole_ml, rel=0.05)
 

@@ -11,6 +11,7 @@ from washlore.knowledge import water
 from washlore.knowledge.arrays import at_best
 from washlore.knowledge.beside import dissolved_m
 from washlore.knowledge.rows import Solution, Solvent, table
+from washlore.rules import phase
 from washlore.rules.mixture import build
 from washlore.rules.phase import (
     LedgerError,
@@ -168,3 +169,14 @@ def test_solutes_swell_a_layer_but_solvents_count_by_themselves() -> None:
 def test_the_best_estimate_is_the_first_draw() -> None:
     assert at_best(np.array([3.0, 1.0])) == 3.0 and at_best(2.0) == 2.0
     assert salting_constant("[Na+]") == 0.0 and 0.1 < salting_constant("CCCCO") < 0.4
+
+
+def test_a_solid_adds_to_a_solution_and_takes_no_room() -> None:
+    plain, more = phase.bottle("nahco3_sat"), phase.bottle("nahco3_sat+nahco3_sat!")
+    assert more.strong_charge_m == pytest.approx(2 * plain.strong_charge_m) and more.salt_m == pytest.approx(
+        2 * plain.salt_m
+    )
+    assert more.density_g_ml == plain.density_g_ml and phase.first_of(more.id) == "nahco3_sat"
+    one, two = (phase.dissolved_mmol_ml(x)["carbonate"] for x in ("nahco3_sat", "nahco3_sat+nahco3_sat!"))
+    assert two == pytest.approx(2 * one)
+    assert phase.dissolved_mmol_ml("nahco3_sat+water+nahco3_sat!")["carbonate"] == pytest.approx(one)

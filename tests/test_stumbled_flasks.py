@@ -105,6 +105,14 @@ STUMBLED = [
     Flask("imide", "O=C1CCC(c2ccccc2)C(=O)N1", 3.047,
           (("[K+].[OH-]", 8.2091, "base"), ("CCCCCCCCCCCCCCCC(O)=O", 0.3088, "acid"),
            ("[Cu+].[Cu+].[O-2]", 0.1543, "catalyst")), (("nitromethane", 27.5),)),
+    # The solid that goes in with much acid is in the account.
+    Flask("epoxide", "C1(c2ccccc2)CO1", 14.798,
+          (("O=S(=O)(Cl)c1ccccc1[N+]([O-])=O", 31.4899, "reagent"), ("S", 1.3382, "reagent"),
+           ("[Li]CCCCCC", 45.5742, "reagent")), (("formic_acid", 68.7),)),
+    # Ammonia that ends phosgene sets morpholine free of its salt.
+    Flask("thiol, sulfide", "CS(=O)c1ccccc1", 0.399,
+          (("OS(O)(=O)=O", 1.0748, "acid"), ("C1COCC[NH2+]1.[Cl-]", 0.762, "by-product"), ("ClC(Cl)=O", 0.1462, "reagent")),
+          (("chloroform_isopropanol", 6.9),)),
 ]  # fmt: skip
 
 

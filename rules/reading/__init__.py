@@ -17,6 +17,7 @@ from .errors import MAX_CHARACTERS, MAX_ROWS, ReadingError
 from .headings import steps_alone
 from .layers import makes_layer
 from .portion import portion
+from .solids import with_solids
 from .tables import has_header, read_rows, table_in_text
 from .walk import walk
 
@@ -35,7 +36,7 @@ def read_plan(text: str, several: bool = False) -> Proposal:
     alone = steps_alone(text)
     drawn = table_in_text(alone) if "|" in alone or "\t" in alone or has_header(alone) else None
     read = drawn or portion(walk(alone), several)
-    return read if alone is text else replace(read, text=text)
+    return with_solids(read if alone is text else replace(read, text=text))
 
 
 def read_table(text: str, kind: str) -> Proposal:
