@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Iterable, Iterator
 from typing import Any
 
@@ -40,6 +39,8 @@ def clean(text: Any) -> str:
         )
     if text.isascii() and text.isprintable() and not text.isspace() and text:
         return " ".join(text.translate(_SIGNS).split())
+    import unicodedata
+
     shown = "".join(c for c in text if unicodedata.category(c) != "Cf").translate(_DROPPED_SIGNS)
     cleaned = unicodedata.normalize("NFKC", shown).translate(_SIGNS).strip()
     if not cleaned:
@@ -54,6 +55,8 @@ def clean(text: Any) -> str:
 
 def _foreign(character: str) -> str:
     """Say what is wrong with a character, or return an empty string."""
+    import unicodedata
+
     code = f"U+{ord(character):04X}"
     category = unicodedata.category(character)
     if character in "\n\r":
@@ -77,6 +80,8 @@ def key(text: str) -> str:
     """Return what spellings of one name have in common: no case, spaces, hyphens, dots, primes or accents."""
     if text.isascii():
         return text.casefold().translate(_PLAIN_BETWEEN)
+    import unicodedata
+
     folded = "".join(GREEK.get(c, c) for c in text.casefold())
     plain = "".join(c for c in unicodedata.normalize("NFKD", folded) if not unicodedata.combining(c))
     return re.sub(_BETWEEN, "", plain)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from washlore.knowledge.arrays import maximum
 from washlore.knowledge.records import dataclass, field, replace
 from washlore.knowledge.rows import Solution, Solvent, table
 from washlore.rules import facts as f
-from washlore.rules import fragility, trial, window
+from washlore.rules import trial, window
 from washlore.rules.again import acid_meets_poison, extract_again, has_sour_quench, stripped_before
 from washlore.rules.arrange import arrange, bound, takes_text
 from washlore.rules.engine import Known, Reason, engine
@@ -38,6 +38,9 @@ from washlore.rules.reckon import (
 from washlore.rules.species import Array
 from washlore.rules.steps import ORGANIC, PlanStep, funnel_for
 from washlore.rules.words import listed
+
+if TYPE_CHECKING:
+    from washlore.rules.fragility import Fragile
 
 # Layers whose densities differ by less cannot be told apart by them.
 SURE_DENSITY_G_ML = 0.05
@@ -119,7 +122,7 @@ class Plan:
     groups: dict[str, tuple[str, ...]]
     cautions: tuple[Caution, ...]
     not_removed: tuple[Leftover, ...]
-    fragile: tuple[fragility.Fragile, ...]
+    fragile: tuple[Fragile, ...]
     windows: tuple[window.Window, ...]
     assumptions: tuple[str, ...]
     extraction: str
@@ -272,8 +275,12 @@ def plan_one(mixture: Mixture, draws: int = DRAWS, first: int = 1, swaps: bool =
         steps, book = extract_again(found.ke, found.job, found.solvent, found.steps, draws, first)
     ke, job, solvent, windows = found.ke, found.job, found.solvent, found.windows
     observe_outcome(ke, job, book, steps)
-    fragile = fragility.fragile(job.mixture, book.steps, book, solvent)
-    observe_fragile(ke, fragile)
+    fragile: tuple[Fragile, ...] = ()
+    if draws > 1:
+        from washlore.rules.fragility import fragile as fragile_conclusions
+
+        fragile = fragile_conclusions(job.mixture, book.steps, book, solvent)
+        observe_fragile(ke, fragile)
     ke.begin("foresee")
     ke.begin("warn")
     return _finish(ke, job, solvent, steps, book, fragile, windows)
@@ -285,7 +292,7 @@ def _finish(
     solvent: Solvent,
     steps: Sequence[PlanStep],
     book: Ledger,
-    fragile: tuple[fragility.Fragile, ...],
+    fragile: tuple[Fragile, ...],
     windows: tuple[window.Window, ...],
 ) -> Plan:
     finished = []

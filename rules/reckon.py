@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from washlore.knowledge import kinetics, water
 from washlore.knowledge.partition import molecule_log_k
 from washlore.knowledge.rows import Gas, Residue, Solution, Solvent, table
 from washlore.knowledge.structure import molecules
 from washlore.rules import facts as f
-from washlore.rules import fragility, trial, window
+from washlore.rules import trial, window
 from washlore.rules.contact import Vapour
 from washlore.rules.families.choice import poisoned_solutions
 from washlore.rules.families.quench import in_granular_salts
@@ -24,6 +24,9 @@ from washlore.rules.species import permanent_charge, solvents_by_smiles
 from washlore.rules.steps import PlanStep
 from washlore.rules.stripped import neutrals_stripped
 from washlore.rules.words import listed, share, spread
+
+if TYPE_CHECKING:
+    from washlore.rules.fragility import Fragile
 
 # The order of the washes among themselves: what destroys, then what water alone takes, acid, base, the rest.
 WASH_RANK = {
@@ -264,7 +267,7 @@ def observe_windows(
     return tuple(found)
 
 
-def observe_fragile(ke: Any, found: Sequence[fragility.Fragile]) -> None:
+def observe_fragile(ke: Any, found: Sequence[Fragile]) -> None:
     """Declare the conclusions that turn over within the uncertainty of a number."""
     for item in found:
         outcome = next(i for i, _ in ke.facts_of(f.Outcome, component=item.component))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from contextvars import ContextVar
+from threading import local
 
 from washlore.knowledge import acidity
 from washlore.knowledge.records import dataclass, replace
@@ -27,28 +27,36 @@ class Supposition:
 
 
 _NOTHING = Supposition()
-_NOW: ContextVar[Supposition] = ContextVar("supposed", default=_NOTHING)
+
+
+class _Now(local):
+    """What is supposed in a thread."""
+
+    what: Supposition = _NOTHING
+
+
+_NOW = _Now()
 
 
 @contextmanager
 def supposing(what: Supposition) -> Iterator[None]:
     """Let a supposition hold for a while."""
-    token = _NOW.set(what)
+    before, _NOW.what = _NOW.what, what
     try:
         yield
     finally:
-        _NOW.reset(token)
+        _NOW.what = before
 
 
 def supposed() -> Supposition:
     """Return what is supposed now; what was computed under one supposition says nothing under another."""
-    return _NOW.get()
+    return _NOW.what
 
 
 def sites_of(part: Molecule) -> tuple[acidity.Site, ...]:
     """Return the ionisable sites of a part, with the pKa that are supposed."""
     sites = acidity.molecule_sites(part)
-    now = _NOW.get()
+    now = _NOW.what
     if now.what != "pka" or now.smiles != part.smiles:
         return sites
     return tuple(replace(s, pka=s.pka + now.shift) if s.kind == now.kind else s for s in sites)
@@ -56,10 +64,10 @@ def sites_of(part: Molecule) -> tuple[acidity.Site, ...]:
 
 def log_k_shift(smiles: str) -> float:
     """Return what is added to the log K of a part, for every solvent."""
-    now = _NOW.get()
+    now = _NOW.what
     return now.shift if now.what == "log_k" and now.smiles == smiles else 0.0
 
 
 def left_out(group: str) -> bool:
     """Tell whether a group of the product is supposed to be absent."""
-    return _NOW.get().without_group == group
+    return _NOW.what.without_group == group

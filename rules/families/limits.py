@@ -12,7 +12,6 @@ from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
 from washlore.rules.families.choice import poisoned_solutions
 from washlore.rules.families.quench import remedy_solution, remedy_words
 from washlore.rules.families.swap import CHEAP, NEARLY_GONE, swap_trials
-from washlore.rules.fragility import Fragile
 from washlore.rules.species import miscible_solvent
 from washlore.rules.window import WORTHLESS
 from washlore.rules.words import between, label, share, spread
@@ -237,6 +236,8 @@ def hangs_on_a_number(
     high: float,
 ) -> None:
     """Say what is not sure and on which number it hangs."""
+    from washlore.rules.fragility import Fragile
+
     found = Fragile(c, number, threshold, estimate, sigma, holds, claim)
     engine.conclude(f.Cautions(id="fragile", subject=c), f"{found.text} (range of what is left: {between(low, high)})")
 
