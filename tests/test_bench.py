@@ -691,6 +691,8 @@ def test_the_ph_that_is_meant_where_none_is_given(
         ((("toluene", 40.0),), "Add water (25 mL). Acidify to pH 2. Bring to pH 12 with 6 M NaOH.", [25.0]),
         ((("toluene", 40.0),), "Wash with water (25 mL). Acidify to pH 2.", [25.0, 20.0]),
         ((("toluene", 40.0), ("water", 30.0)), "Acidify to pH 2. Wash with brine (10 mL).", [30.0, 10.0]),
+        # the water of the reaction is met once
+        ((("water", 40.0),), "Extract with ether (20 mL). Wash with brine (10 mL).", [43.4, 10.3]),
         # what is poured in after it joins it
         ((("toluene", 40.0),), "Add water (20 mL). Add 1 M HCl (15 mL).", [35.0]),
         # of water whose volume nobody gives a third of the layer

@@ -314,7 +314,7 @@ def test_a_peroxide_is_gone_before_the_solvent_is() -> None:
     assert told(wash, step("evaporate"), step("stir"), end) == [(4, 1.0)] and told(wash, step("evaporate")) == [
         (2, 1.0)
     ]
-    assert told(wash, end, share=[1.0, 0.75]) == [(2, 0.75)]
+    assert told(wash, end, share=[1.0, 0.75]) == told(wash, end, share=[1.0, 0.75, 0.0]) == [(2, 0.75)]
     assert not told(wash, end, share=[1.0, 0.5]) and not told(wash, end, share=[1.0, 0.3])
     # twice what counts as there at all
     assert told(wash, end, mmol=0.11) and not told(wash, end, mmol=0.1)
@@ -333,6 +333,39 @@ def test_what_nothing_destroys_is_not_stripped_with_the_solvent() -> None:
         assert not told(step("quench", solution="ammonia_10"), wash, end, residue=residue)
         assert told(wash, end, residue=residue, mmol=0.06) and not told(wash, end, residue=residue, mmol=0.05)
     assert not told(wash, end, residue="bromine")
+
+
+def test_chromium_and_its_like_are_reduced_before_any_water_is_parted() -> None:
+    def told(*steps: dict[str, Any], residue: str = "chromium_vi", **more: Any) -> list[int]:
+        return [x["step"] for x in observed(*steps, residue=residue, kind="oxidant", **more).of(j.Unreduced)]
+
+    wash, brine = step("wash", solution="water", contacts=1), step("wash", solution="brine", contacts=1)
+    poured = step("quench", solution="water", contacts=1)
+    ends = step("quench", solution="nahso3_sat", contacts=1, cleared=("c1",))
+    for residue in sorted(perils.REDUCED_FIRST):
+        assert told(wash, brine, residue=residue) == [1]
+    assert told(wash, residue="bromine") == [] and told(wash, share=0.01) == [] and told(step("filter")) == []
+    # what is poured in stays in the flask until it is reduced there; the reductant itself is no fault
+    assert (
+        told(ends) == told(poured, ends) == told(poured, step("vent"), ends) == told(ends, wash, share=[1.0, 0.0]) == []
+    )
+    for pours in ("dilute", "set ph"):
+        assert told(step(pours, solution="water", contacts=1), ends) == []
+    assert told(poured, wash, ends) == [1] and told(poured) == [1] and told(wash, ends) == [1]
+
+
+def test_acetic_acid_that_a_quench_pours_in_is_acid() -> None:
+    acid = step("quench", solvent="acetic_acid")
+    (found,) = met(acid)
+    assert (found["step"], found["ph"], found["solution"]) == (1, perils.ACETIC_PH, "")
+    assert met(step("dilute", solvent="acetic_acid")) and not met(step("wash", solvent="acetic_acid", contacts=1))
+    assert not met(step("quench", solvent="methanol"))
+
+
+def test_what_is_there_is_told_by_the_best_estimate() -> None:
+    job = carried_out(step("quench", "add water quickly", solution="water"), there={"c1": [1.0]})
+    job.history[0][0][1] = [0.5, 0.0, 0.0, 0.0, 0.0]
+    assert perils._share_before(job, "c1", job.bench.acts[0]) == 0.5
 
 
 def test_hydroxide_takes_tert_butyl_hydroperoxide() -> None:
@@ -515,6 +548,13 @@ def test_base_or_water_that_comes_first_to_a_metal() -> None:
     assert gels(step("filter", solution="hcl_1m"), base, residue=residues[0])[0][0] == 2
     assert not gels(step("quench"), base, residue=residues[0])  # of what it is quenched with nothing is known
     assert not gels(base, residue=residues[0], there=0.0)
+    # each leftover by itself
+    seen = Observed()
+    both = {"c1": {"residue": "copper"}, "c2": {"residue": residues[0]}}
+    job = carried_out(base, there={"c1": [1.0], "c2": [1.0]}, leftovers=both)
+    job.plan.steps = ()
+    perils._observe_gels(job, seen)
+    assert [x["component"] for x in seen.of(j.Gels)] == ["c2"]
     # where acid would set a poison free our own plan does the same
     same = SimpleNamespace(solution="nahco3_sat", action="quench", for_components=("c1",))
     assert not gels(base, residue=residues[0], ours=(same,))

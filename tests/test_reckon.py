@@ -17,6 +17,7 @@ from washlore.rules.engine import Fact
 from washlore.rules.fragility import Fragile
 from washlore.rules.reckon import PlanRefused
 from washlore.rules.steps import PlanStep
+from washlore.rules.window import Held, Window
 
 GLUCOSE, TRIOL = "OCC1OC(O)C(O)C(O)C1O", "OCC(O)CO"
 
@@ -251,6 +252,31 @@ def test_what_the_first_water_leaves_and_what_base_breaks(monkeypatch: pytest.Mo
     ((solution, share, group),) = facts_of(tried(monkeypatch, "naoh_1m", (0.5, 0.4, 0.3), taken), f.Decays)
     assert solution == "naoh_1m" and 0.01 < share < 1.0 and "ester" in group
     assert facts_of(tried(monkeypatch, "naoh_1m", (1.0, 1.0, 1.0), taken), f.Decays) == []
+
+
+def test_windows_are_worked_out_for_what_is_there_and_of_a_kind(monkeypatch: pytest.MonkeyPatch) -> None:
+    others = ("benzoic acid; 5 mmol", "phenol; 5 mmol", "triethylamine; 5 mmol", "octanoic acid; 5 mmol")
+
+    def windows(picked: tuple[str, ...], gone: tuple[str, ...] = (), stripped: tuple[str, ...] = ()) -> list[str]:
+        def pick(mixture: Any, component: str, *_: Any, **__: Any) -> Window | None:
+            held = (Held(1, 7.04, 0.12345, 0.05), Held(3, 6.5, 0.01, 0.02))
+            return Window(component, held, "phosphate_ph7") if component in picked else None
+
+        monkeypatch.setattr(reckon.window, "held_shares", lambda *_: {})
+        monkeypatch.setattr(reckon.window, "pick", pick)
+        kinds = [is_a("acid"), is_a("acid", "c1"), is_a("weak acid", "c2"), is_a("base", "c3"), is_a("acid", "c4")]
+        ke = thinks("part", PRODUCT, *kinds, product="OC(=O)CCc1ccccc1", others=others)
+        made = reckon.observe_windows(ke, ke.job, table(Solvent)["diethyl_ether"], gone, stripped)
+        told = [dict(zip(f.Window.slots, row, strict=True)) for row in facts_of(ke, f.Window)]
+        assert [x["component"] for x in told] == [w.component for w in made]
+        assert all((x["ph_1"], x["left_1"], x["ph_3"], x["lost_3"]) == (7.04, 0.1235, 6.5, 0.02) for x in told)
+        return [w.component for w in made]
+
+    every = ("c1", "c2", "c3", "c4")
+    assert windows(every) == ["c1", "c2", "c4"]  # the base is no acid
+    assert windows(("c4",)) == ["c4"] and windows(()) == []
+    assert windows(every, gone=("c1",)) == ["c2", "c4"] and windows(every, stripped=("c4",)) == ["c1", "c2"]
+    assert windows(every, gone=("c1", "c2"), stripped=("c4",)) == []
 
 
 def test_what_is_fragile_rests_on_the_outcome_and_its_numbers() -> None:
