@@ -786,6 +786,13 @@ UP = "take up naoh_1m 1x20/40 pH13.8 said in water"
             ["take up hcl_1m 1x20/40 pH0.1 said in water"],
             [100, 0],
         ),
+        (
+            ESTER,
+            ORGANIC,
+            [("wash", {"solution": "water", "volume_ml": 15.0}), ("extract", HCL)],
+            ["wash water 1x15/40 said", "extract hcl_1m 1x20/40 pH0.1 said"],
+            [100, 100],
+        ),
         # what mixes with water makes no layer, and where there is one goes into both
         (ESTER, WATER, [("extract", {"solvent": "acetone"})], ["extract acetone 3x43/37 [no layer]"], [100, 100]),
         (ESTER, ORGANIC, [("extract", {"solvent": "acetone"})], ["extract acetone [mixes with both]"], [100, 100]),

@@ -29,6 +29,11 @@ def test_how_much_of_an_acid_or_base_is_enough() -> None:
     assert made._protons("c2", SOLUTIONS["naoh_1m"]) == made._protons("product", SOLUTIONS["naoh_1m"]) == 1
 
 
+def test_of_an_amino_acid_base_takes_one_proton_and_acid_gives_one() -> None:
+    made = flask(ESTER, "nicotinic acid; 5 mmol", "3-aminophenol; 1 mmol")
+    assert {made._protons(c, SOLUTIONS[s]) for c in ("c1", "c2") for s in ("naoh_1m", "hcl_1m", "nahco3_sat")} == {1}
+
+
 def test_protons_and_hydroxide_of_what_is_inorganic() -> None:
     others = (
         "HCl; 4 mmol",
@@ -73,6 +78,7 @@ def test_what_each_solution_binds() -> None:
         **dict.fromkeys(("hcl_1m", "water", "edta_01m", "nahco3_sat"), ()),
     }
     assert {key: made._bound(key) for key in bound} == bound
+    assert flask(ESTER, "AgOTf; 1 mmol")._bound("na2so3_10") == ()  # silver has a bottle of its own
 
 
 def test_solutions_of_one_solute() -> None:

@@ -77,6 +77,9 @@ def idle(
         # base behind acid ends its drops; acid behind base matters to an acid product only
         ([wash("hcl_1m"), wash("nahco3_sat")], ("a base",), []),
         ([wash("nahco3_sat"), wash("hcl_1m")], ("an acid",), [1]),
+        # the first portion of a wash may be acid though the last is not
+        ([wash("water", phs=(1.0, 7.0)), wash("nahco3_sat")], ("a neutral",), []),
+        ([wash("water", phs=(7.0, 7.0)), wash("nahco3_sat")], ("a neutral",), [1]),
         # once gone, it is gone
         ([wash("hcl_1m", {"a base": 0.0}), wash("hcl_1m")], ("a base",), [1]),
         ([wash("hcl_1m", {"a base": 0.0011}), wash("hcl_1m")], ("a base",), []),

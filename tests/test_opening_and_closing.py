@@ -123,13 +123,13 @@ def test_what_burns_with_water_is_quenched_first_and_what_silver_brings_down_las
     assert all(rows) and all(max(one) < min(next_) for one, next_ in pairwise(ranks))
 
 
-def quenching(solvents: Any, *leftovers: tuple[str, str]) -> tuple[Any, Job]:
+def quenching(solvents: Any, *leftovers: tuple[str, str], beside: tuple[str, ...] = ()) -> tuple[Any, Job]:
     facts: list[Fact] = [given(f.Medium, solvent=s, volume_ml=v) for s, v in solvents]
     for n, (residue, _) in enumerate(leftovers, start=1):
         row = table(Residue)[residue]
         facts.append(f.Prepares(action="quench", subject=f"c{n}"))
         facts.append(left_over(residue, "quench", row.kind, row.solution, f"c{n}"))
-    return thinking_in(solvents, EXTRACTED, *facts, others=tuple(name for _, name in leftovers))
+    return thinking_in(solvents, EXTRACTED, *facts, others=(*(name for _, name in leftovers), *beside))
 
 
 def quenches(*leftovers: tuple[str, str]) -> list[Draft]:
@@ -230,6 +230,21 @@ def test_how_much_a_quench_pours_in(leftovers: Any, water_ml: float, poured: dic
     assert row.id.split("+")[0] == max(bottles, key=lambda b: abs(b.ph - 7.0)).id
     assert (opening.water_in_flask(ke, job, quenched=True) is None) is (not poured)
     assert row.id.split("+").count("water") > 0 or not water_ml
+
+
+def test_the_base_of_a_quench_takes_the_acid_of_the_flask_and_an_acid_its_base() -> None:
+    solvents, acetic, tea = (("toluene", 40.0),), ("acetic acid; 20 mmol",), ("triethylamine; 20 mmol",)
+    ke, job = quenching(solvents, chloride(5), ("hydroperoxide_tbhp", "TBHP; 5 mmol"), beside=acetic)
+    each = opening._needed_ml(ke, job)
+    assert each == pytest.approx(
+        {"nahco3_sat": (10 + 20) * 1.2 / 1.192, "na2so3_10": 2 * 5 * 1.2 / (2 * 0.863)}, rel=0.01
+    )
+    # two that pour base in share it
+    ke, job = quenching(solvents, chloride(5), ("phosphorus_oxychloride", "POCl3; 1 mmol"), beside=acetic)
+    shared = opening._needed_ml(ke, job)
+    assert shared["nahco3_sat"] == pytest.approx((10 + 10) * 1.2 / 1.192, rel=0.01) and shared["na2co3_10"] > 0
+    ke, job = quenching(solvents, ("alkoxide", "sodium methoxide; 5 mmol"), beside=tea)
+    assert opening._needed_ml(ke, job)["nh4cl_sat"] == pytest.approx((5 + 20) * 1.2 / 5.711, rel=0.02)
 
 
 def test_solids_are_weighed_by_their_molar_mass() -> None:

@@ -130,6 +130,11 @@ def test_what_in_the_flask_ends_an_acylating_leftover(others: tuple[str, ...], s
     assert brought(job) == ({} if by else {SULFONAMIDE: 1.0})
 
 
+def test_a_product_that_takes_the_amine_of_a_quench_up_is_spared_it() -> None:
+    assert brought(prepared("O=Cc1ccc(C)cc1", "TsCl; 1 mmol")) == {}
+    assert brought(prepared("COc1ccc(C)cc1", "TsCl; 1 mmol")) == {SULFONAMIDE: 1.0}
+
+
 def test_what_has_a_quench_of_its_own_is_not_left_to_an_amine() -> None:
     for leftover in ("benzoyl chloride; 1 mmol", "DCC; 1 mmol"):
         assert prepared(ESTER, leftover, "morpholine; 2 mmol").ended == {}

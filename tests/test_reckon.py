@@ -252,6 +252,8 @@ def test_what_the_first_water_leaves_and_what_base_breaks(monkeypatch: pytest.Mo
     ((solution, share, group),) = facts_of(tried(monkeypatch, "naoh_1m", (0.5, 0.4, 0.3), taken), f.Decays)
     assert solution == "naoh_1m" and 0.01 < share < 1.0 and "ester" in group
     assert facts_of(tried(monkeypatch, "naoh_1m", (1.0, 1.0, 1.0), taken), f.Decays) == []
+    # the first contact decides
+    assert facts_of(tried(monkeypatch, "naoh_1m", (0.5, 0.1, 0.1), taken), f.Decays) == [(solution, share, group)]
 
 
 def test_windows_are_worked_out_for_what_is_there_and_of_a_kind(monkeypatch: pytest.MonkeyPatch) -> None:
