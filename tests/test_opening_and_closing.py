@@ -243,7 +243,7 @@ def test_the_base_of_a_quench_takes_the_acid_of_the_flask_and_an_acid_its_base()
     ke, job = quenching(solvents, chloride(5), ("phosphorus_oxychloride", "POCl3; 1 mmol"), beside=acetic)
     shared = opening._needed_ml(ke, job)
     assert shared["nahco3_sat"] == pytest.approx((10 + 10) * 1.2 / 1.192, rel=0.01) and shared["na2co3_10"] > 0
-    ke, job = quenching(solvents, ("alkoxide", "sodium methoxide; 5 mmol"), beside=tea)
+    ke, job = quenching(solvents, ("borohydride", "NaBH4; 5 mmol"), beside=tea)
     assert opening._needed_ml(ke, job)["nh4cl_sat"] == pytest.approx((5 + 20) * 1.2 / 5.711, rel=0.02)
 
 
