@@ -363,6 +363,8 @@ def _observe_haste(job: Job, ke: Any, component: str, residue: str, kind: str) -
 _GOES_IN = re.compile(
     r"\b(add\w*|dilut\w+|charg\w+|introduc\w+|basif\w+|neutrali[sz]\w+|make|made|bring|brought)\b", re.I
 )
+# One step for two: "quench with isopropanol, then bicarbonate".
+_ALCOHOL_THEN = re.compile(r"\b(?:\w*propanol|\w*butanol|ethanol|methanol|alcohol)\b[^.:;]{0,20}\bthen\b", re.I)
 _POURED_IN = re.compile(r"\b(pour\w*|into|onto|transfer\w*|cannulat\w*|invers\w*)\b", re.I)
 
 
@@ -381,7 +383,7 @@ def _observe_order(job: Job, ke: Any, component: str, row: Residue) -> None:
         molar = there / liquid_ml if liquid_ml else 0.0
         words = job.bench.said_of(act) + job.proposal.text[act.read.end : act.read.end + 40].split(".")[0]
         if row.wants_alcohol_first:
-            found = table(Solution)[wet].solute != "ammonium chloride"
+            found = table(Solution)[wet].solute != "ammonium chloride" and not _ALCOHOL_THEN.search(act.read.words)
         else:
             goes_in = bool(_GOES_IN.search(words)) and not _POURED_IN.search(act.read.words)
             found = goes_in and not (0 < molar < BOILS_OVER_M) and not _WITH_CARE.search(words)

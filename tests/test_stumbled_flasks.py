@@ -113,6 +113,9 @@ STUMBLED = [
     Flask("thiol, sulfide", "CS(=O)c1ccccc1", 0.399,
           (("OS(O)(=O)=O", 1.0748, "acid"), ("C1COCC[NH2+]1.[Cl-]", 0.762, "by-product"), ("ClC(Cl)=O", 0.1462, "reagent")),
           (("chloroform_isopropanol", 6.9),)),
+    # Isopropanol comes before the bicarbonate, in one step of ours.
+    Flask("amino ester", "CCOC(=O)C(N)Cc1ccccc1", 7.087,
+          (("c1ccoc1", 3.4867, "reactant"), ("[K]", 16.2217, "reagent"), ("N=[N+]=[N-]", 2.3592, "reagent")), ()),
 ]  # fmt: skip
 
 

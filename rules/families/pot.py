@@ -15,6 +15,7 @@ from washlore.rules.families.quench import (
     remedy_solution,
 )
 from washlore.rules.families.removal import BASE_LEAVES_BELOW_C, CHEMICAL
+from washlore.rules.meeting import FREE_AMMONIA_PH
 from washlore.rules.perceive import wants_alkali
 from washlore.rules.words import share
 
@@ -144,7 +145,10 @@ def quench_ph(engine: Any, residue: str) -> float | None:
     if row is None and quench_brings_water(engine, leftover):
         agent = quench_agent(engine, leftover)
         return next((ph for word, ph in TOLD_PH.items() if word in agent), None)
-    if row is None or not (row.weak_system or row.strong_charge_m) or row.weak_system not in WEAK_SYSTEMS:
+    if row is None or not (row.weak_system or row.strong_charge_m):
+        return None
+    # Ammonium chloride holds no pH against an acid or a base; ammonia does.
+    if row.weak_system not in WEAK_SYSTEMS and not (row.weak_system == "ammonia" and row.ph > FREE_AMMONIA_PH):
         return None
     return row.ph
 
@@ -163,10 +167,12 @@ def quench_ph(engine: Any, residue: str) -> float | None:
         Case("an acid after permanganate", "OC(=O)c1ccc(C)cc1", ("KMnO4; 5 mmol",), solvent="acetone"),
         Case("an acid after acetyl chloride, quenched with bicarbonate", _ACID, ("acetyl chloride; 5 mmol",)),
         Case("an acid after diphosgene, quenched with ammonia or hydroxide", _ACID, ("ClC(=O)OC(Cl)(Cl)Cl; 5 mmol",)),
+        Case("an acid after dimethyl sulfate, quenched with ammonia", _ACID, ("dimethyl sulfate; 5 mmol",)),
     ),
     silent=(
         Case("an ester after the same", "COC(=O)c1ccc(C)cc1", ("NaClO2; 5 mmol",), solvent="tert-butanol"),
         Case("a phenol after bicarbonate: near miss, too weak an acid", "Oc1ccc(CC)cc1", ("acetyl chloride; 5 mmol",)),
+        Case("an acid after ammonium chloride: near miss", _ACID, ("methylmagnesium bromide; 2 mmol",), solvent="THF"),
     ),
 )
 def acidify_after_basic_solution(engine: Any, pka: float, c: str, r: str) -> None:

@@ -32,9 +32,24 @@ def _price(engine: Any, solution: str) -> float:
 
 
 def swap_trials(engine: Any) -> list[Any]:
-    """Return the swaps that were tried, the best and mildest first."""
-    trials = [fact for _, fact in engine.facts_of(f.SwapTrial)]
-    return sorted(trials, key=lambda trial: (round(-trial["recovered"], 1), _price(engine, trial["solution"])))
+    """Return the swaps that were tried: first what is left behind and brought back at best, then the mildest.
+
+    Another base goes into acid along with the product; into a buffer between the two only the stronger one.
+    """
+    stuck = {fact["component"] for _, fact in engine.facts_of(f.Stuck)}
+    mmol = {c: engine.job.mixture.component(c).mmol for c in stuck}
+    taken: dict[str, float] = {}
+    for _, fact in engine.facts_of(f.SwapLeaves):
+        if fact["component"] in stuck and fact["left"] <= NEARLY_GONE:
+            taken[fact["solution"]] = taken.get(fact["solution"], 0.0) + mmol[fact["component"]]
+    product_mmol = engine.job.mixture.product.mmol
+
+    def order(trial: Any) -> tuple[float, float, float]:
+        recovered = round(trial["recovered"], 1)
+        gain = taken.get(trial["solution"], 0.0) / product_mmol - TAKES_OFF_FOR_LOST * (1 - recovered)
+        return round(-gain, 1), -recovered, _price(engine, trial["solution"])
+
+    return sorted((fact for _, fact in engine.facts_of(f.SwapTrial)), key=order)
 
 
 @rule(
@@ -53,6 +68,7 @@ def swap_trials(engine: Any) -> list[Any]:
     sources=("williamson", "vogel"),
     fires=(
         Case("a carboxylic acid and a neutral alcohol", _ACID, ("CCCCCCCCO",)),
+        Case("an alkylamine and an aniline, told apart by a buffer", "NCCCCCCCC", ("p-anisidine; 13 mmol",)),
         Case("an amine and a neutral ketone", "NCCCCCCCC", ("acetophenone",)),
     ),
     silent=(
