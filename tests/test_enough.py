@@ -8,8 +8,18 @@ from test_own_plan import ESTER, planned
 from washlore.cli.render.plan import plan_text
 from washlore.cli.render.record import plan_record
 from washlore.knowledge.rows import Residue, Solution, table
+from washlore.knowledge.structure import molecules
 from washlore.rules.bench import Bench
-from washlore.rules.enough import EXCESS, acid_mmol, base_m, equivalents_mmol, gives_m, needed_ml
+from washlore.rules.enough import (
+    EXCESS,
+    GRAMS_PER_MMOL,
+    acid_mmol,
+    base_m,
+    equivalents_mmol,
+    gives_m,
+    needed_ml,
+    solid_g_per_mmol,
+)
 from washlore.rules.mixture import build
 from washlore.rules.perceive import prepare
 from washlore.rules.proposal import as_proposal
@@ -93,6 +103,25 @@ def test_the_acid_of_a_flask_and_what_its_bases_take_of_it() -> None:
     # what is ended elsewhere counts neither as acid nor as base
     both = prepare(flask("acetic acid; 5 mmol", "benzoic acid; 3 mmol", "Et3N; 1 mmol")).mixture
     assert [acid_mmol(both, {c}) for c in ("c1", "c2", "c3")] == pytest.approx([2.0, 4.0, 8.0])
+
+
+def test_solids_are_weighed_by_their_molar_mass() -> None:
+    smiles = {
+        "sodium hydrogen carbonate": "[Na+].OC([O-])=O",
+        "sodium carbonate": "[Na+].[Na+].[O-]C([O-])=O",
+        "sodium sulfite": "[Na+].[Na+].[O-]S([O-])=O",
+        "sodium hydrogen sulfite": "[Na+].OS([O-])=O",
+        "sodium thiosulfate": "[Na+].[Na+].[O-]S([O-])(=O)=S",
+        "sodium ascorbate": "[Na+].OCC(O)C1OC(=O)C(O)=C1[O-]",
+        "ammonium chloride": "[NH4+].[Cl-]",
+        "potassium sodium tartrate tetrahydrate": "[K+].[Na+].[O-]C(=O)C(O)C(O)C([O-])=O.O.O.O.O",
+    }
+    weighed = {name: sum(part.molar_mass for part in molecules(s)) / 1000 for name, s in smiles.items()}
+    assert weighed == pytest.approx(GRAMS_PER_MMOL, abs=0.0006)
+    rows = table(Solution)
+    assert [solid_g_per_mmol(rows[s]) for s in ("nahco3_sat", "hcl_1m", "brine")] == [0.084, 0.0, 0.0]
+    # of two solutes the first is the one that reacts
+    assert solid_g_per_mmol(rows["na2s2o3_nahco3"]) == 0.158
 
 
 def test_needed_volume_is_by_the_kind_of_solution() -> None:

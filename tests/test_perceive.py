@@ -8,7 +8,9 @@ from typing import Any
 import pytest
 from test_plan_steps import ESTER, flask
 
+from washlore.knowledge.rows import Residue, table
 from washlore.rules import facts as f
+from washlore.rules import perceive
 from washlore.rules.engine import Fact
 from washlore.rules.perceive import Job, observe, prepare
 
@@ -128,6 +130,36 @@ def test_what_in_the_flask_ends_an_acylating_leftover(others: tuple[str, ...], s
     job = prepared(ESTER, "TsCl; 1 mmol", *others, solvents=solvents)
     assert job.ended == ({"sulfonyl_chloride": by} if by else {})
     assert brought(job) == ({} if by else {SULFONAMIDE: 1.0})
+
+
+@pytest.mark.parametrize(
+    ("product", "alkali"),
+    [
+        (ACID, True),
+        ("O=[N+]([O-])c1ccc(O)cc1", True),  # pKa 7.2
+        ("Cc1ccc(O)cc1", False),  # pKa 10.3: ammonium chloride holds none of it as a salt
+        (AMINE, True),
+        ("Cc1cccnc1", False),  # pKa 5.7: ammonium chloride takes none of it
+        ("NC(CCCCCCc1ccccc1)C(=O)O", False),  # alkali would hold what keeps the amine free
+        (ESTER, False),
+    ],
+)
+def test_an_alkoxide_is_ended_with_plain_water_where_its_alkali_holds_an_acid_or_frees_an_amine(
+    product: str, alkali: bool
+) -> None:
+    rows = table(Residue)
+    of = flask(product).product
+    assert perceive.wants_alkali(rows["alkoxide"], of) is alkali
+    assert not perceive.wants_alkali(rows["silylamide_base"], of)  # nothing of that kind stands in its row
+
+
+@pytest.mark.parametrize(
+    ("product", "none"),
+    [(AMINE, True), ("Cc1cccnc1", True), ("CN(C)c1ccc(C=O)cc1", False), (ESTER, False), (ACID, False)],
+)
+def test_a_product_with_a_base_is_washed_with_no_acid(product: str, none: bool) -> None:
+    """3-Picoline has pKa 5.7, 4-(dimethylamino)benzaldehyde 1.6 (CRC Handbook)."""
+    assert perceive.takes_no_acid(flask(product).product) is none
 
 
 def test_a_product_that_takes_the_amine_of_a_quench_up_is_spared_it() -> None:
