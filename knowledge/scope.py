@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
+from typing import Any
 
 from rdkit import Chem
 
@@ -170,12 +171,17 @@ def sandwich(parts: Sequence[Molecule]) -> bool:
 
 
 def ligated(parts: Sequence[Molecule]) -> bool:
-    """Tell whether a compound of palladium, platinum, rhodium or iridium is there.
+    """Tell whether a compound of palladium, platinum, rhodium or iridium is there, or a ruthenium that carbon, N or P holds.
 
     Whatever salt went in: once the reaction is over the metal is a colloid or sits on phosphine, amine or product and
     stays with the organic layer until something binds it harder (common practice).
     """
-    return any(atom.GetAtomicNum() in PLATINUM_METALS for part in parts for atom in atoms_of(part.mol))
+    return any(atom.GetAtomicNum() in PLATINUM_METALS or _held(atom) for part in parts for atom in atoms_of(part.mol))
+
+
+def _held(atom: Any) -> bool:
+    """Tell whether an atom is ruthenium in a complex of carbenes, amines or phosphines, and no perruthenate."""
+    return atom.GetSymbol() == "Ru" and any(n.GetSymbol() in ("C", "N", "P") for n in atom.GetNeighbors())
 
 
 @lru_cache(maxsize=1_000)

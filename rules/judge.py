@@ -9,6 +9,7 @@ from functools import cache
 from typing import Any
 
 from washlore.knowledge.records import dataclass, field, replace
+from washlore.knowledge.rows import Solution, table
 from washlore.rules.account import Achieved, Job
 from washlore.rules.bench import Bench
 from washlore.rules.engine import build_engine, judging_lore
@@ -34,6 +35,8 @@ CHECKED = (
 # Where an organic layer holds less of a product than this against one portion of water, no number of ours is so wrong that
 # it could be worked up like that all the same.
 HOPELESS = 0.03
+# Below the pH at which bicarbonate holds water acid is meant.
+ACIDIC_PH = 7.5
 
 
 @dataclass
@@ -159,6 +162,15 @@ def _judge_refused(engine: Any, proposal: Proposal, considered: Considered) -> J
     job = _Bare(considered.mixture, proposal, held is not None and held < HOPELESS)
     engine.job = job
     wet = next((number for number, step in enumerate(proposal.steps, start=1) if _is_wet(step)), None)
+    poison, _, remedy = text.partition("; no order of washes parts the two. ")
+    if remedy and wet:
+        acid = next((number for number, step in enumerate(proposal.steps, start=1) if _is_acid(step)), None)
+        engine.observe(
+            j.Poisoned(step=acid or wet, text=poison, remedy=_lowered(remedy), acid=acid is not None),
+            poison,
+            ("prudent",),
+        )
+        wet = None
     if held is not None:
         wet = _draws_from_water(proposal)
     if wet:
@@ -178,6 +190,16 @@ def _judge_refused(engine: Any, proposal: Proposal, considered: Considered) -> J
         verdict_on(findings, considered.mixture.target),
         ("whether the product may meet water",),
     )
+
+
+def _is_acid(step: ReadStep) -> bool:
+    """Tell whether a step brings acid: a solution of it, or a pH below that at which bicarbonate holds water."""
+    row = table(Solution).get(step.solution)
+    return (row is not None and row.acts_as == "acid") or (step.target_ph is not None and step.target_ph < ACIDIC_PH)
+
+
+def _lowered(text: str) -> str:
+    return text[:1].lower() + text[1:]
 
 
 def _draws_from_water(proposal: Proposal) -> int | None:

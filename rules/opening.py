@@ -77,6 +77,8 @@ REAGENT_FORMULAS = {
     "potassium carbonate": "K2CO3",
     "sodium hydroxide": "NaOH",
 }
+# So much acid under a solid base is seen to fizz, mmol.
+FIZZES_MMOL = 2.0
 
 
 def prepare_drafts(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> list[Draft]:
@@ -129,7 +131,11 @@ def prepare_drafts(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> li
                     0,
                     "dilute",
                     f"{_dilute_word(ke, job, bool(stripped_rows), held)} {volume:g} mL of {solvent.name}",
-                    "an organic layer that water does not mix with"
+                    (
+                        f"brings the organic layer to {round_volume(layer_ml):g} mL"
+                        if held
+                        else "an organic layer that water does not mix with"
+                    )
                     + (f"; {FALLEN}" if _in_water_alone(ke, job) and not ke.first(f.BringsTo) else ""),
                     (extraction_id,),
                     solvent=solvent.id,
@@ -272,7 +278,8 @@ def _solid(ke: Any, job: Job, ended: Sequence[str]) -> str:
     if _is_base(ke, ended[0]):
         return f"{max(0.2, round(1.5 * mmol * NH4CL_G_PER_MMOL, 1)):g} g of solid ammonium chloride until moist pH paper shows 8"
     grams = max(0.2, round(2 * 3 * mmol * NAHCO3_G_PER_MMOL, 1))
-    return f"{grams:g} g of solid sodium hydrogen carbonate until moist pH paper stays neutral"
+    how = "in portions, open, as it gives off carbon dioxide, " if mmol > FIZZES_MMOL else ""
+    return f"{grams:g} g of solid sodium hydrogen carbonate {how}until moist pH paper stays neutral"
 
 
 def _written(job: Job, subject: str) -> str:

@@ -274,7 +274,8 @@ def test_what_ends_dry_is_stirred_with_a_solid() -> None:
     """Three times what two protons of each take of bicarbonate, one and a half times of ammonium chloride."""
     acid = filtered(f.EndsDry(component="c1"), others=("HClO4; 5 mmol",)).step
     assert acid.instruction == (
-        "Stir with 2.5 g of solid sodium hydrogen carbonate until moist pH paper stays neutral, filter, and rinse the solid with a "
+        "Stir with 2.5 g of solid sodium hydrogen carbonate in portions, open, as it gives off carbon dioxide, until moist pH "
+        "paper stays neutral, filter, and rinse the solid with a "
         "little toluene"
     )
     assert acid.reason.endswith(

@@ -64,6 +64,9 @@ FLASKS: dict[str, tuple[str, str, tuple[str, ...], tuple[tuple[str, float], ...]
     "amino acid": ("NCCCC(=O)O", "20 mmol", ("HCl; 60 mmol",), (("water", 30.0),)),
     "Jones ketone": ("O=C1CCCC(C)C1", "10 mmol", ("chromium trioxide; 3 mmol", "sulfuric acid; 10 mmol"), (("acetone", 40.0),)),
     "olefin": ("C=C1CCC(C(C)(C)C)CC1", "10 mmol", ("triphenylphosphine oxide; 12 mmol",), (("diethyl ether", 40.0),)),
+    "cyanophenol": (
+        "N#Cc1ccc(O)cc1", "10 mmol", ("copper(I) cyanide; 5 mmol",), (("DMF", 20.0),),
+    ),
     "formyl aniline": ("O=Cc1ccc(N(C)C)cc1", "10 mmol", ("POCl3; 15 mmol",), (("DMF", 10.0),)),
     "ester by a diazo compound": ("COC(=O)CCCCc1ccccc1", "5 mmol", ("trimethylsilyldiazomethane; 1 mmol",), (("toluene", 20.0),)),
 }  # fmt: skip
@@ -145,6 +148,7 @@ PLANS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("Jones ketone", "Isopropanol (2 mL) was added until green. The acetone was decanted from the chromium salts and evaporated, "
      "the residue diluted with water (30 mL), extracted with ether (3 x 30 mL), washed with sat. NaHCO3 (20 mL) and brine, dried "
      "over MgSO4, filtered and carefully evaporated.", "ok", ()),
+    ("cyanophenol", "Pour into 2 M HCl, extract with EtOAc, dry, filter, evaporate.", "dangerous", ("poison-stands-in-the-way",)),
     ("formyl aniline", "Add water (50 mL) dropwise into the hot mixture, basify with 2 M NaOH to pH 9, extract with ether, dry, "
      "filter, evaporate.", "dangerous", ("hasty-quench",)),
     ("ester by a diazo compound", "Evaporate directly to dryness on the rotavap.", "dangerous", ("oxidant-is-concentrated",)),

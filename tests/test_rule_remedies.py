@@ -418,6 +418,13 @@ def test_a_plan_with_water_for_a_product_that_water_destroys() -> None:
     )
     (found,) = polar.findings
     assert polar.recovered == (0.0, 0.03, 1.0)
-    assert (found.kind, found.step, found.remedy, polar.verdict) == ("technique", 2, "strip the water", "minor")
-    hopeless = judged("product: it belongs to the water, 2.9 % stays", "take up hcl_1m 20", 0.029)
+    assert (found.kind, found.step, found.remedy, polar.verdict) == ("technique", 1, "strip the water", "minor")
+    hopeless = judged("product: it belongs to the water, 2.9 % stays", "wash hcl_1m 20", 0.029)
     assert hopeless.verdict == "flawed" and hopeless.findings[0].step == 1
+    # it stays in the water, and nothing is lost; nor by brine on a filter
+    for kept in ("take up hcl_1m 20 | set ph pH 7 | filter", "extract toluene 20 aqueous | filter | wash brine 10"):
+        assert judged("product: it belongs to the water, 2.9 % stays", kept, 0.029).verdict == "ok"
+    poison = "product: acid would make a gas of it; no order of washes parts the two. Destroy it first."
+    for plan, kind, step in (("dilute water 20 | set ph pH 2", "hazard", 2), ("dilute water 20", "loss", 1)):
+        (found,) = judged(poison, plan).findings
+        assert (found.kind, found.step, found.remedy) == (kind, step, "destroy it first")

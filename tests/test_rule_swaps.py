@@ -140,7 +140,7 @@ def test_a_poison_in_the_flask_bars_the_acid_that_frees_the_product() -> None:
     others = ("sodium azide; 5 mmol",)
     poison = thinks("free", *facts, left_over("azide_ion", "wash"), others=others)
     text = text_of(poison, f.PoisonsPot, component="c1")
-    assert "would need pH 2 to be set free, but there is sodium azide in the same water" in text
+    assert "would need pH 2 to leave the water in its neutral form, but there is sodium azide in the same flask" in text
     assert poison.first(f.PoisonsPot)["gas"] == "hydrazoic acid"
     assert (
         thinks("free", *facts, left_over("ammonium_fluoride_salt", "wash"), others=others).first(f.PoisonsPot) is None

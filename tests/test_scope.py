@@ -12,7 +12,7 @@ from click.testing import CliRunner
 
 from washlore.cli.main import main as cli
 from washlore.cli.properties import structure_record
-from washlore.knowledge import sites
+from washlore.knowledge import scope, sites
 from washlore.knowledge.names import resolve
 from washlore.knowledge.partition import molecule_log_k
 from washlore.knowledge.rows import Solution, table
@@ -478,3 +478,17 @@ def test_a_judged_plan_says_what_it_cannot_follow():
 def test_heavy_water_is_read_as_water_and_an_absurd_volume_is_not_counted():
     told = judged("pyridine", f"Washed with D2O (15 mL) and {'9' * 40} mL of 1 M HCl. {WATER}")
     assert "wash, 15 mL water" in told and "no funnel holds that" in told
+
+
+@pytest.mark.parametrize(
+    ("smiles", "held"),
+    [
+        ("Cl[Ru](Cl)(=Cc1ccccc1)=C1N(C)CCN1C.C1CCC(P(C2CCCCC2)C2CCCCC2)CC1", True),
+        ("CCC[N+](CCC)(CCC)CCC.[O]=[Ru](=[O])(=[O])[O-]", False),
+        ("Cl[Pd]Cl", True),
+        ("[Cl-].[Cl-].[Zn+2]", False),
+    ],
+)
+def test_a_complex_stays_where_its_metal_is(smiles: str, held: bool) -> None:
+    """The phosphine of a ruthenium carbene is no base: the metal has it."""
+    assert scope.ligated(molecules(smiles)) is held

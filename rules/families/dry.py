@@ -9,6 +9,8 @@ from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
 # Up to this many equivalents a solid base is the simplest end of an acid; more of it is washed out.
 MOST_EQUIV = 0.3
 STRONG_PKA = 1.0
+# The sulfuric acid of Jones reagent, some four for three of chromium trioxide, and what is left of it.
+MOST_OF_JONES = 1.5
 # A base is ended dry up to one equivalent, for a product so polar (log P, octanol) that alcohol in the water would hold it.
 MOST_BASE_EQUIV, POLAR_LOG_P = 1.0, 1.2
 # A base of this strength holds a strong acid as its salt, and is set free later.
@@ -68,6 +70,57 @@ def _end_dry(engine: Any, c: str, text: str) -> None:
 )
 def end_the_acid_dry(engine: Any, c: str, pka: float, mmol: float, product: float, m: str, s: str, b: float) -> None:
     """Neutralise an acid catalyst with a solid and filter; in a solvent that parts from water only for a polar product."""
+    _end_acid(engine, c, m)
+
+
+@rule(
+    f.Ionises(component=MATCH.c, kind="acid", pka=MATCH.pka),
+    f.Component(id=MATCH.c, role=~L("product"), mmol=MATCH.mmol),
+    f.Component(id="product", mmol=MATCH.product),
+    f.Medium(miscibility="miscible", solvent=MATCH.s, boiling_c=MATCH.b),
+    f.Leftover(residue="chromium_vi", action="quench"),
+    NOT(f.Medium(solvent="water")),
+    NOT(f.Leftover(component=MATCH.c)),
+    TEST(lambda c, pka, b: c != "product" and pka < STRONG_PKA and b < STRIPPABLE_BELOW_C),
+    TEST(lambda mmol, product: mmol <= MOST_OF_JONES * product),
+    stage="classify",
+    salience=20,
+    title="The acid of a Jones oxidation is ended with a solid base once the chromium is green, and filtered off with it",
+    why="The alcohol has ended the chromium without water, and its green salts lie there as a tar. Solid sodium hydrogen carbonate "
+    "takes the sulfuric acid, both stay on one filter, and the acetone is stripped before any water comes, which it would carry "
+    "product into.",
+    sources=("leonard", "common_practice"),
+    fires=(
+        Case(
+            "Jones reagent in acetone",
+            "O=C1CCCC(C)C1",
+            ("chromium trioxide; 3 mmol", "sulfuric acid; 10 mmol"),
+            solvent="acetone",
+        ),
+        Case(
+            "with less acid", "O=C(CCCC)CCCC", ("chromium trioxide; 2 mmol", "sulfuric acid; 5 mmol"), solvent="acetone"
+        ),
+    ),
+    silent=(
+        Case(
+            "near miss: three times as much acid as product is washed out",
+            "O=C1CCCC(C)C1",
+            ("chromium trioxide; 3 mmol", "sulfuric acid; 30 mmol"),
+            solvent="acetone",
+        ),
+        Case("no acid", "O=C1CCCC(C)C1", ("PCC; 3 mmol",), solvent="acetone"),
+    ),
+)
+def end_the_acid_of_jones(engine: Any, c: str, pka: float, mmol: float, product: float, s: str, b: float) -> None:
+    """Neutralise the acid of a chromium oxidation with a solid once an alcohol has ended the oxidant."""
+    quenched = [fact["residue"] for _, fact in engine.facts_of(f.Leftover, action="quench")]
+    if any(residue != "chromium_vi" for residue in quenched):
+        return
+    _end_acid(engine, c, "miscible")
+
+
+def _end_acid(engine: Any, c: str, m: str) -> None:
+    """Conclude that a solid ends an acid, unless the product holds it or it leaves with the solvent."""
     if m != "miscible" and molecule_log_k(engine.job.mixture.product.principal, OCTANOL).value > POLAR_LOG_P:
         return
     own = engine.first(f.Ionises, component="product", kind="base")

@@ -410,8 +410,8 @@ def never_acidified(engine: Any, ph: float, reagent: str, c: str, r: str, action
     row = table(Residue)[r]
     engine.conclude(
         f.PoisonsPot(component=c, gas=table(Gas)[row.acid_frees].name),
-        f"{engine.job.name('product')} is its salt in the flask and would need pH {ph:g} to be set free, but there is "
-        f"{engine.job.name(c)} in the same water, and acid turns it into {table(Gas)[row.acid_frees].name}",
+        f"{engine.job.name('product')} would need pH {ph:g} to leave the water in its neutral form, but there is "
+        f"{engine.job.name(c)} in the same flask, and acid turns it into {table(Gas)[row.acid_frees].name}",
         (row.source,),
     )
 

@@ -422,8 +422,13 @@ def strip_other_solvent(engine: Any, e: str, s: str, b: float) -> None:
         ),
         Case(
             "pyridine after a quench with water: near miss, larger washes hold it",
-            "Cc1ccc(S(=O)(=O)OCCc2ccccc2)cc1",
+            "O=C(OCCc1ccccc1)c1ccccc1",
             ("TsCl; 2 mmol", "pyridine; 50 mmol"),
+        ),
+        Case(
+            "pyridine beside a tosylate, which would take it up as it grows concentrated",
+            "Cc1ccc(S(=O)(=O)OCCc2ccccc2)cc1",
+            ("pyridine; 120 mmol",),
         ),
     ),
 )
@@ -438,6 +443,9 @@ def strip_much_volatile(engine: Any, c: str, mmol: float, product: float, b: flo
         return
     if engine.first(f.Harsh, kind=STRONG_BASE) and _nitronate(engine):
         return
+    amine = engine.first(f.Ionises, component=c, kind="base") is not None
+    if amine and engine.first(f.SpoiltBy, tag="amine"):
+        return  # grown concentrated and warm it would be alkylated or acylated by the product
     if mmol <= WASHES_HOLD_M * organic_volume_ml(engine.job.mixture) and (
         engine.first(f.Medium, solvent="water")
         or any(

@@ -343,6 +343,48 @@ def water_goes_in(engine: Any, n: int, c: str, r: str, molar: float, alcohol: bo
 
 
 @rule(
+    j.Poisoned(step=MATCH.n, text=MATCH.text, remedy=MATCH.remedy, acid=MATCH.acid),
+    stage="warn",
+    salience=priority.POISON,
+    title="A poison that acid sets free is destroyed before a product that needs acid is worked up",
+    why="The acid that would take the product out of the water sets hydrogen cyanide, hydrazoic acid or hydrogen sulfide free in "
+    "the same flask.",
+    sources=("prudent", "bretherick"),
+    fires=(
+        PlanCase(
+            "a carboxylate beside cyanide, acidified",
+            "OC(=O)c1ccc(OCc2ccccc2)cc1",
+            ("sodium hydroxide; 30 mmol", "sodium cyanide; 5 mmol"),
+            plan="quench hcl_2m 40 | extract ethyl_acetate 3x30" + _END,
+        ),
+        PlanCase(
+            "a phenolate beside azide, and only water",
+            "Oc1ccc(Cl)cc1",
+            ("sodium hydroxide; 30 mmol", "sodium azide; 5 mmol"),
+            plan="quench water 40 | extract ethyl_acetate 3x30" + _END,
+        ),
+    ),
+    silent=(
+        PlanCase("no poison", "Oc1ccc(Cl)cc1", ("sodium hydroxide; 30 mmol",), plan="quench hcl_2m 40" + _END),
+        PlanCase(
+            "near miss: a neutral product, and no acid",
+            _ESTER,
+            ("sodium cyanide; 5 mmol",),
+            plan="wash na2co3_10 2x20" + _END,
+        ),
+    ),
+)
+def poison_stands_in_the_way(engine: Any, n: int, text: str, remedy: str, acid: bool) -> None:
+    """Find a workup that begins beside a poison which it would set free."""
+    engine.conclude(
+        j.Finding(
+            kind="hazard" if acid else "loss", step=n, component="product", root="poison", remedy=remedy, numbers=()
+        ),
+        text,
+    )
+
+
+@rule(
     j.CakeDries(step=MATCH.n, component=MATCH.c, words=MATCH.words),
     stage="warn",
     salience=priority.HASTE,

@@ -247,6 +247,12 @@ class Solid(Fact):
     slots = ("component", "residue", "step")
 
 
+class Poisoned(Fact):
+    """The flask holds cyanide, azide or sulfide beside a product that acid must set free; ``acid``: the step brings some."""
+
+    slots = ("step", "text", "remedy", "acid")
+
+
 class Unwatered(Fact):
     """The product must not meet water, and the step brings it; ``text`` says why.
 
