@@ -211,6 +211,9 @@ def run() -> None:
     """Be the program ``washlore``: as ``main``, and a short command that is done leaves without taking itself apart."""
     # What numpy starts for each core, on matrices that one core multiplies in microseconds, is a tenth of a short command.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    # Of the functions that RDKit's libraries could call, those that are called are looked up.
+    if hasattr(os, "RTLD_LAZY"):
+        sys.setdlopenflags(os.RTLD_LAZY)
     try:
         main()
     except SystemExit as end:
