@@ -53,8 +53,6 @@ LEAST_LOG_P = -1.7
 LEAST_HYDROXYLS = 3
 # A swap is not tried with a solution that leaves more than this of the product behind.
 MOST_LEFT_BEHIND = 0.2
-# A wash is sure when, with every number on the unlucky side, three contacts leave no more than this times the target.
-SURE_FACTOR = 3.0
 # One portion of what takes the product up is no larger than this beside the organic layer: else a stronger solution does it.
 MOST_OF_LAYER = 1.2
 SHAKING_MIN = 5.0
@@ -198,7 +196,7 @@ def observe_trials(
                     after_2=_short(after[1]),
                     after_3=_short(after[2]),
                     enough=enough,
-                    sure=bool(result.cautious[component.id][-1] <= SURE_FACTOR * target),
+                    sure=bool(result.cautious[component.id][-1] <= trial.SURE_FACTOR * target),
                     spent_ph=round(result.spent_ph, 2),
                 ),
                 f"computed before any other wash: one, two, three contacts of {solvent.name} with a third of its volume of "

@@ -38,6 +38,8 @@ CONTACTS = 3
 # Nobody asks what a third one takes out where the numbers are unlucky.
 UNLUCKY_CONTACTS = 2
 CAUTIOUS_SIGMAS = 1.5
+# A wash is sure when, with every number on the unlucky side, three contacts leave no more than this times the target.
+SURE_FACTOR = 3.0
 STRONG_ACID_PKA = 2.0
 POT_RINSES = 2
 # One portion of wash beside its layer; a trial, which must not hang on what that is rounded to, goes by a good third: the
@@ -66,7 +68,8 @@ OFFERED_FOR_POLAR, POLAR_LOG_D = ("chloroform_isopropanol", "1-butanol"), -0.2
 class Trial:
     """What one solution does to every component in three contacts; shares left, (contacts,).
 
-    ``cautious`` is the same with every number taken one and a half standard deviations on the side that leaves more,
+    ``cautious`` is the same with every number taken one and a half standard deviations on the side that leaves more, for as
+    many contacts as tell whether that is still no more than ``SURE_FACTOR`` times the target,
     ``unlucky`` what two contacts leave of the product with them on the side that leaves less.
     """
 
@@ -368,6 +371,7 @@ def uptakes(
     rows = {c.id: [i for i, s in enumerate(one.species) if s.component == c.id] for c in mixture.components}
     at_first: dict[str, float] = {}
     tried: list[list[dict[str, tuple[float, ...]]]] = []  # for each side and solution
+    sure = SURE_FACTOR * mixture.target
     phs: dict[str, list[float]] = {}  # of each solution, after each portion: the sides are near to one another
     # Of a product that never ionises no pH tells: that of the best estimates does for the unlucky side too.
     inert = not any(one.species[i].sites for i in rows["product"])
@@ -384,10 +388,13 @@ def uptakes(
         whole = {c: sum(start[i] for i in own) for c, own in rows.items()}
         if not tried:
             at_first = {c: sum(begun.mmol[i] for i in own) / whole[c] if whole[c] else 0.0 for c, own in rows.items()}
+        cautious = len(tried) == 1
         tried.append([])
-        for solution, volume in zip(solutions, volumes, strict=True):
+        for place, (solution, volume) in enumerate(zip(solutions, volumes, strict=True)):
             layer = replace(begun)
             history, near = [], phs.setdefault(solution.id, [])
+            # What may be sure is asked of the cautious side, and no more contacts than it takes.
+            asked = [own for c, own in rows.items() if cautious and tried[0][place][c][-1] <= sure]
             for portion in range(portions):
                 guess = near[portion] if portion < len(near) else None
                 held = guess if inert and portions == UNLUCKY_CONTACTS else None
@@ -395,6 +402,10 @@ def uptakes(
                 if guess is None:
                     near.append(ph)
                 history.append(layer.mmol)
+                if cautious and all(
+                    sum([layer.mmol[i] for i in own]) <= sure * sum([start[i] for i in own]) for own in asked
+                ):
+                    break
             left = {
                 c: tuple([sum([mmol[i] for i in own]) / whole[c] if whole[c] else 0.0 for mmol in history])
                 for c, own in rows.items()
