@@ -11,6 +11,7 @@ from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
 from washlore.rules.enough import NAHCO3_G_PER_MMOL, NH4CL_G_PER_MMOL, acid_mmol, base_m, needed_ml, solid_g_per_mmol
+from washlore.rules.families.finishing import met_water
 from washlore.rules.families.quench import (
     GELS_WITH_BASE,
     ICE,
@@ -235,7 +236,7 @@ def _filtering(ke: Any, job: Job, solvent: Solvent, filtered: Sequence[tuple[int
     salts = all(ke.first(f.Inorganic, component=c) and not ke.first(f.Leftover, component=c) for _, c in filtered)
     ended = [c for _, c in filtered if ke.first(f.EndsDry, component=c)]
     metal = all((row := ke.first(f.Leftover, component=c)) and row["kind"] == "metal" for _, c in filtered)
-    rinse = own[0] if (salts or ended or metal) and own else solvent.name
+    rinse = own[0] if own and (salts or ended or metal or not met_water(ke)) else solvent.name
     words = f"Filter off {names} and rinse the solid with a little {rinse}"
     reason = f"{names} {'is' if len(filtered) == 1 else 'are'} insoluble"
     if ended:
