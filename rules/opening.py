@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import ceil
 from typing import Any
 
 from washlore.knowledge.beside import most_cosolvent
@@ -462,6 +463,12 @@ def parting_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> lis
     return [Draft(6, step)]
 
 
+def _rounded_up_g(grams: float) -> float:
+    """Return grams as they are weighed out, never less: by the half gram up to ten, by the gram up to a hundred, by fives beyond."""
+    by = 0.5 if grams < 10 else 1.0 if grams < 100 else 5.0
+    return by * ceil(grams / by)
+
+
 def with_quench_volumes(ke: Any, job: Job, steps: Sequence[PlanStep]) -> tuple[PlanStep, ...]:
     """Return the steps with the volume told that each quench with a solution takes at least."""
     if not quench_ml(steps):
@@ -478,7 +485,7 @@ def with_quench_volumes(ke: Any, job: Job, steps: Sequence[PlanStep]) -> tuple[P
             agent, _, how = step.instruction.partition(": ")
             row = table(Solution)[step.solution]
             volume, lacking_ml = quench_poured_ml(ke, job, step.solution)
-            solid_g = round_volume(lacking_ml * row.molarity_m * solid_g_per_mmol(row)) if lacking_ml else None
+            solid_g = _rounded_up_g(lacking_ml * row.molarity_m * solid_g_per_mmol(row)) if lacking_ml else None
             more = f" So much of it is there that some {solid_g:g} g of the solid are added as well." if solid_g else ""
             told = f"{agent}, at least {round_volume(volume):g} mL: {how}{more}"
             step = replace(step, instruction=told, exact_ml=volume, solid_g=solid_g)
