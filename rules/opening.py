@@ -464,7 +464,7 @@ def parting_steps(ke: Any, job: Job, solvent: Solvent, organic_ml: float) -> lis
 
 
 def _rounded_up_g(grams: float) -> float:
-    """Return grams as they are weighed out, never less: by the half gram up to ten, by the gram up to a hundred, by fives beyond."""
+    """Return grams as they are weighed out, never less: by the half gram up to ten, by the gram up to a hundred, then by fives."""
     by = 0.5 if grams < 10 else 1.0 if grams < 100 else 5.0
     return by * ceil(grams / by)
 

@@ -258,10 +258,12 @@ def test_one_filtration_for_all_that_lies_undissolved() -> None:
     one = filtered(f.Inorganic(component="c1"), others=("potassium carbonate; 5 mmol",)).step
     assert one.instruction == "Filter off potassium carbonate and rinse the solid with a little toluene"
     assert one.reason == "potassium carbonate is insoluble" and one.for_components == ("c1",)
-    two = filtered(others=("potassium carbonate; 5 mmol", "MnO2; 5 mmol"))
+    wet = given(f.Kept, component="product", solution="water")
+    two = filtered(wet, others=("potassium carbonate; 5 mmol", "MnO2; 5 mmol"))
     assert two.step.reason.endswith("are insoluble") and two.rank == 2
-    # what is no mere salt is rinsed with the solvent of the layer; so is a flask of water
+    # what is no mere salt is rinsed with the solvent of the layer, where one comes; so is a flask of water
     assert "a little dichloromethane" in two.step.instruction
+    assert "a little toluene" in filtered(others=("MnO2; 5 mmol",)).step.instruction
     salts = f.Inorganic(component="c1"), left_over("x", "filter")
     assert "a little dichloromethane" in filtered(*salts[:1], others=("NaCl; 5 mmol",), solvents=WATER).step.instruction
     metal = left_over("zinc_iron_dust", "filter", "metal")
