@@ -30,6 +30,11 @@ POURED = ("dilute", "quench")
 # A wash in the funnel: shaken, and left to part.
 SHAKING_MIN = 5.0
 NEUTRAL_PH = 7.0
+# Water that the flask brings beyond these is no longer plain water to the product.
+TURNED_LOW_PH, TURNED_HIGH_PH = 4.0, 9.0
+# Water of our own plan that stands as far out shows that no wash is known to spare the product that.
+AS_FAR_PH = 0.5
+SUPERBASE_PKA, STRONG_ACID_PKA = 11.9, 3.0
 # What is poured in stays until the layers are parted.
 POURED_MIN = 15.0
 
@@ -54,6 +59,15 @@ def poured_ph(acts: Sequence[Act], act: Act) -> float | None:
         if later is not act and later.solution:
             break
     return None
+
+
+def turned_ph(act: Act) -> float | None:
+    """Return the pH that the flask gives to a portion of water or salt solution; ``None`` for what brings a pH of its own."""
+    row = table(Solution).get(act.solution)
+    if row is None or row.acts_as not in ("neutral", "salt") or not act.contacts:
+        return None
+    ph = round(float(act.contacts[0].ph[0]), 1)
+    return ph if ph > TURNED_HIGH_PH or ph < TURNED_LOW_PH else None
 
 
 def _more_base(acts: Sequence[Act], act: Act) -> bool:
@@ -189,10 +203,50 @@ class Job:
         row = table(Solution).get(act.solution)
         poured = act.did in POURED
         ph = poured_ph(self.bench.acts, act) if poured else row.ph if row is not None and act.contacts else None
+        if row is not None and not poured:
+            ph = turned_ph(act) or ph
         if row is None or ph is None:
             return None
         minutes = POURED_MIN if poured else SHAKING_MIN
         return kinetics.loss_fraction(self.mixture.product.principal, ph, minutes, min(1.0, self.exposed(act)))
+
+    def turned(self, number: int) -> float | None:
+        """Return the pH that the flask gives to the water of a step, if our own plan spares the product that; else ``None``.
+
+        What ran in water has met it all along.
+        """
+        act = self.bench.acts[number - 1]
+        ph = poured_ph(self.bench.acts, act) if act.did in POURED else turned_ph(act)
+        row = table(Solution).get(act.solution)
+        if ph is None or row is None or row.acts_as not in ("neutral", "salt") or self.mixture.water_ml:
+            return None
+        if not self.turned_by(ph):
+            return None
+        ours = [float(c.ph[0]) for c in self.plan.ledger.contacts]
+        if ph > NEUTRAL_PH:
+            return ph if ph > TURNED_HIGH_PH and max(ours, default=NEUTRAL_PH) < ph - AS_FAR_PH else None
+        return ph if ph < TURNED_LOW_PH and min(ours, default=NEUTRAL_PH) > ph + AS_FAR_PH else None
+
+    def turned_by(self, ph: float) -> str:
+        """Return the names of the lyes and superbases of the flask, or of its strong acids; empty without any.
+
+        An amine makes basic water too, but of little force, and has been with the product all along.
+        """
+        numbers, high = self.bench.numbers, ph > NEUTRAL_PH
+        sites: dict[str, list[tuple[str, float]]] = {}
+        for item in numbers.species:
+            sites.setdefault(item.component, []).extend((s.kind, s.pka) for s in item.sites)
+        found = []
+        for component in self.mixture.others:
+            if component.id in self.bench.gone:
+                continue  # what water made of it is there in its stead
+            ions, own = numbers.strong_of.get(component.id, 0.0), sites.get(component.id, [])
+            bases, acids = ([pka for k, pka in own if k == kind] for kind in ("base", "acid"))
+            base = ions > 0 or (not ions and max(bases, default=0.0) > SUPERBASE_PKA)
+            acid = (ions < 0 and not bases) or (not ions and min(acids, default=NEUTRAL_PH) < STRONG_ACID_PKA)
+            if base if high else acid:
+                found.append((-component.mmol, component.name))
+        return listed([name for _, name in sorted(found)[:2]]) if found else ""
 
     def in_one_phase(self, number: int) -> bool:
         """Tell whether what is poured in at a step mixes with the solvent of the reaction."""

@@ -26,7 +26,7 @@ from washlore.rules.phase import (
     merge,
     pool,
 )
-from washlore.rules.species import Array, Sheet, left_by_stripping, sheet
+from washlore.rules.species import MAGNESIA, Array, Sheet, left_by_stripping, sheet
 from washlore.rules.suppose import Supposition, supposed
 
 ACTIONS = (
@@ -495,12 +495,14 @@ def _clear(book: Ledger, phase: Phase, components: Sequence[str]) -> None:
 
 
 def take_ions_out(numbers: Sheet, phase: Phase, components: Collection[str]) -> None:
-    """Take out of a phase that no water has met the inorganic ions that components came with."""
+    """Take out of a phase that no water has met the inorganic ions that components came with, and leave the base of magnesium."""
     phase.strong_mmol = phase.strong_mmol - sum(numbers.strong_of.get(c, 0.0) for c in components)
     for component in components:
         for key, mmol in numbers.weak_of.get(component, {}).items():
             if key in phase.weak_mmol:
                 phase.weak_mmol[key] = maximum(phase.weak_mmol[key] - mmol, 0.0)
+        if base := numbers.magnesia_of.get(component, 0.0):
+            phase.weak_mmol[MAGNESIA] = phase.weak_mmol.get(MAGNESIA, full(numbers.draws, 0.0)) + base
 
 
 def _nothing(book: Ledger, number: int, step: Step) -> None:

@@ -70,6 +70,8 @@ def _observe_steps(job: Job, ke: Any) -> None:
             met = poured_ph(job.bench.acts, act)  # what is left of it after the reaction, and not the bottle's
             if met is None:
                 continue
+        elif row is not None and not act.in_salts and (turned := job.turned(act.number)) is not None:
+            met = turned
         elif (read.action not in ("wash", "take up", "dry") and act.did != "wash" and not act.in_salts) or not (
             row or read.desiccant
         ):

@@ -56,6 +56,8 @@ MINERAL_ACIDS = frozenset(
     )
 )
 # Rows of metals as such, the rows of their salts and complexes, and kinds of leftover that a component is before any of these.
+# Bases that leave the hydroxide of their metal, whatever takes it up then: an acid of the flask, ammonium chloride, a wash.
+LEAVE_ALKALI = frozenset({"alkoxide", "silylamide_base", "sodium_amide", "lithium_amide", "organolithium"})
 METAL_ITSELF = ("palladium_carbon", "zinc_iron_dust")
 SALTS_OF = {
     "palladium": {"Pd", "Pt"},
@@ -168,7 +170,7 @@ def prepare(mixture: Mixture) -> Job:
             ended[rows[0].id] = ender
         plain = plain or dry or _goes_another_way(rows[0], mixture.product)
         made = [*([] if plain or ender else _becomes(rows[0], component)), *_untouched(rows[0], component)]
-        if wants_alkali(rows[0], mixture.product):
+        if rows[0].id in LEAVE_ALKALI or wants_alkali(rows[0], mixture.product):
             made += _becomes(replace(rows[0], becomes=groups.HYDROXIDE), component)
         for number, smiles in enumerate(dict.fromkeys(made), start=1):
             if _is_gas(smiles) or (smiles in known and smiles != component.smiles):
@@ -479,7 +481,7 @@ def _observe_component(engine: Any, job: Job, component: Component, quenched: bo
             (base.source,),
         )
     kind = next((HARSH[p.smiles] for p in component.parts if p.smiles in HARSH), None)
-    if kind is not None and not organic:
+    if kind is not None and not organic and not _taken_up(job, component):
         engine.observe(f.Harsh(component=component.id, kind=kind), f"{name} is {kind}", ("prudent",))
     for kind in ("acid", "base"):
         sites = [(s, p) for p in organic for s in sites_of(p) if s.kind == kind and _matters(s)]
@@ -594,6 +596,14 @@ def _observe_escape(engine: Any, component: Component) -> None:
             f"{component.name} mixes with water",
             (solvent.source,),
         )
+
+
+def _taken_up(job: Job, component: Component) -> bool:
+    """Tell whether a component is alkali that a quench leaves and its ammonium chloride takes up at once."""
+    parents = [job.residues[c][0] for c, born in job.quenched.items() if component.id in born and c in job.residues]
+    return bool(parents) and all(
+        row.solution == "nh4cl_sat" and not wants_alkali(row, job.mixture.product) for row in parents
+    )
 
 
 def _hydrocarbon_boiling(component: Component) -> float | None:

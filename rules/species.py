@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from functools import cache, lru_cache
 from typing import Any, cast
 
-from washlore.knowledge import acidity, inorganic, partition, scope
+from washlore.knowledge import acidity, groups, inorganic, partition, scope
 from washlore.knowledge.arrays import (
     FloatArray,
     IndexArray,
@@ -30,7 +30,7 @@ from washlore.knowledge.beside import holder_of_ion
 from washlore.knowledge.ion_pairs import CHLORIDE, counter_ion, permanent_ion_log_k
 from washlore.knowledge.log_d import pair_log_k
 from washlore.knowledge.records import dataclass, field
-from washlore.knowledge.rows import Buffer, Solvent, table
+from washlore.knowledge.rows import Buffer, Residue, Solvent, table
 from washlore.knowledge.structure import ByStructure, Molecule, molecules
 from washlore.knowledge.water import alpha_charges
 from washlore.rules.mixture import Component, Mixture, is_organic
@@ -49,6 +49,8 @@ INORGANIC_SIGMA = 0.1
 STRONG_BELOW_PKA = 2.0
 # To whom the anion of an onium salt belongs that is the product: to nobody, as it is exchanged in the washes.
 COUNTER_ION = ""
+# The weak base that a Grignard reagent leaves, by its key in the table of buffers.
+MAGNESIA = "magnesia"
 LEAST_LOG_K, MOST_LOG_K = -8.0, 12.0
 
 
@@ -84,6 +86,7 @@ class Sheet:
     Shapes: ``mmol`` (species,), ``pka`` (sites, draws), ``site_of`` (sites,) the species of a site, ``sign`` (sites,)
     +1 acid, -1 base. ``strong_of``: strong cations minus strong anions (mmol) that each component brings, by its id.
     ``weak_of``: the inorganic weak acid systems, and ions that hold a solute in water (``beside.py``), that each brings.
+    ``magnesia_of``: the base (mmol) that a Grignard reagent leaves once water or acid has ended it, as magnesium hydroxide.
     With one draw all arrays are plain (``arrays.Single``). ``prepared`` is what the solver has made of the sheet.
     """
 
@@ -96,6 +99,7 @@ class Sheet:
     pair_normal: Array
     strong_of: dict[str, float]
     weak_of: dict[str, dict[str, float]]
+    magnesia_of: dict[str, float] = field(default_factory=dict)
     prepared: dict[Any, Any] = field(default_factory=dict, init=False, repr=False)
 
     @property
@@ -260,11 +264,14 @@ def _make_sheet(mixture: Mixture, draws: int, extra: Sequence[tuple[Component, f
     mmol: list[float] = []
     strong: dict[str, float] = {}
     weak: dict[str, dict[str, float]] = {}
+    magnesia: dict[str, float] = {}
     for component, amount in [*((c, c.mmol) for c in mixture.components), *extra]:
         if scope.stays_behind(component.parts) or scope.unplaced(component.parts):
             species.append(Species(component.id, component.principal, 0, (), None, stays=True))
             mmol.append(amount)
             continue
+        if base := amount * _magnesia(component.parts):
+            magnesia[component.id] = base
         whole = any(is_organic(p) for p in component.parts)
         counter = counter_ion(p.smiles for p in component.parts) if len(component.parts) > 1 else CHLORIDE
         for part in component.parts:
@@ -310,11 +317,31 @@ def _make_sheet(mixture: Mixture, draws: int, extra: Sequence[tuple[Component, f
         if not any(s.component == component.id for s in species) and not whole:
             species.append(Species(component.id, component.principal, 0, (), None, in_water=True))
             mmol.append(amount)
-    return _sheet(species, mmol, strong, weak, draws)
+    return _sheet(species, mmol, strong, weak, draws, magnesia)
+
+
+@lru_cache(maxsize=1_000)
+def _magnesia(parts: tuple[Molecule, ...]) -> int:
+    """Return how many hydroxides of magnesium water leaves of an organomagnesium compound: its charges that no halide holds."""
+    atoms = [a for part in parts for a in part.mol.GetAtoms()]
+    metals = sum(a.GetSymbol() == "Mg" for a in atoms)
+    if not metals or not any(groups.hit_by(table(Residue)["grignard"], part) for part in parts):
+        return 0
+    halides = sum(a.GetSymbol() in ("Cl", "Br", "I") and _on_metal(a) for a in atoms)
+    return max(2 * metals + sum(a.GetSymbol() == "Li" for a in atoms) - halides, 0)
+
+
+def _on_metal(halogen: Any) -> bool:
+    return halogen.GetDegree() == 0 or any(n.GetSymbol() == "Mg" for n in halogen.GetNeighbors())
 
 
 def _sheet(
-    species: list[Species], mmol: list[float], strong: dict[str, float], weak: dict[str, dict[str, float]], draws: int
+    species: list[Species],
+    mmol: list[float],
+    strong: dict[str, float],
+    weak: dict[str, dict[str, float]],
+    draws: int,
+    magnesia: dict[str, float] | None = None,
 ) -> Sheet:
     count = len(species)
     sites = [(i, site) for i, item in enumerate(species) for site in item.sites]
@@ -342,6 +369,7 @@ def _sheet(
         pair_normal,
         strong,
         weak,
+        magnesia or {},
     )
 
 

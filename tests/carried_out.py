@@ -107,5 +107,6 @@ def carried_out(
         "name": lambda c: "the product" if c == "product" else f"compound {c}",
         "label": lambda n: f"step {n}",
         "read": lambda n: acts[n - 1].read,
+        "turned": lambda n: None,
     }
     return SimpleNamespace(**{**asked, **more})

@@ -78,7 +78,9 @@ def test_sulfuric_acid_is_quenched_where_it_is_the_medium() -> None:
         (ESTER, "benzoyl chloride; 3 mmol", {"O=C(O)c1ccccc1": 3.0}),
         (ESTER, "TMSCl; 3 mmol", {"C[Si](C)(C)O": 3.0}),
         (ESTER, "phenylmagnesium bromide; 5 mmol", {"c1ccccc1": 5.0}),
-        (ESTER, "n-BuLi; 5 mmol", {}),  # butane is gone
+        (ESTER, "n-BuLi; 5 mmol", {"[Li+].[OH-]": 5.0}),  # butane is gone
+        (ESTER, "KOtBu; 5 mmol", {"CC(C)(C)O": 5.0, "[K+].[OH-]": 5.0}),
+        (ESTER, "LDA; 5 mmol", {"CC(C)NC(C)C": 5.0, "[Li+].[OH-]": 5.0}),
         (ESTER, "NaH; 5 mmol", {"[Na+].[OH-]": 5.0}),
         # the base of a reagent that is a salt stays behind
         (ESTER, "PCC; 12 mmol", {"c1ccncc1": 12.0}),

@@ -46,11 +46,23 @@ BICARBONATE_PH, NEUTRAL_INSTEAD = 8.2, "plain water or a buffer of pH 7, ice-col
         PlanCase(
             "hydroxide on an aryl acetate", "CC(=O)Oc1ccc(C)cc1", ("benzoic acid",), plan="wash naoh_2m 2x15" + _END
         ),
+        PlanCase(
+            "water that hydroxide of the flask turns to lye",
+            "CC(=O)Oc1ccc(C)cc1",
+            ("sodium hydroxide; 5 mmol",),
+            plan="wash water 20" + _END,
+        ),
     ),
     silent=(
         PlanCase("bicarbonate on an ester", _ESTER, ("benzoic acid",), plan="wash nahco3_sat 2x15" + _END),
         PlanCase(
             "near miss: hydroxide on an amide", "CCCCNC(=O)c1ccccc1", ("phenol",), plan="wash naoh_1m 2x15" + _END
+        ),
+        PlanCase(
+            "near miss: water that an amine makes basic, as the flask was",
+            "CC(=O)Oc1ccc(C)cc1",
+            ("triethylamine; 20 mmol",),
+            plan="wash water 20" + _END,
         ),
     ),
 )
@@ -61,6 +73,8 @@ def base_breaks_the_product(
     if engine.job.must_be(s, n):
         return
     milder = "saturated sodium hydrogen carbonate, pH 8, or a buffer" if limit >= BICARBONATE_PH else NEUTRAL_INSTEAD
+    if engine.job.turned(n) is not None:
+        milder = "saturated ammonium chloride, or phosphate of pH 6 or 7, which takes the base up, as the first wash"
     _broken(engine, n, s, ph, limit, g, "up to", milder, action=action)
 
 
@@ -80,6 +94,12 @@ def base_breaks_the_product(
             "CCOC(C)OCCO",
             ("triethylamine",),
             plan="wash hcl_1m 2x15" + _END,
+        ),
+        PlanCase(
+            "water that hydrogen chloride of the flask turns to acid",
+            "COC(C)(C)OCCCO",
+            ("HCl; 5 mmol",),
+            plan="wash water 20" + _END,
         ),
         PlanCase(
             "hydrochloric acid on a cyclic ketal, by its rate",
@@ -114,14 +134,19 @@ def acid_breaks_the_product(
         limit,
         g,
         "down to",
-        "a buffer or water; phosphate of pH 6 or 7 takes most amines",
+        "a buffer or water; phosphate of pH 6 or 7 takes most amines"
+        if engine.job.turned(n) is None
+        else "saturated sodium hydrogen carbonate in small portions, which takes the acid up, as the first wash",
         action=action,
     )
 
 
 def _is_told_otherwise(job: Any, n: int, action: str, s: str) -> bool:
-    """Tell whether a gamble is ours too, or one phase in which nothing keeps the product out of the water."""
-    return job.is_ours(s, n) or (action in POURED and job.in_one_phase(n))
+    """Tell whether a gamble is ours too, or one phase in which nothing keeps the product out of the water.
+
+    Water that the flask turns into lye or acid, and that hardly any of the product is in, is no gamble that anybody chose.
+    """
+    return job.turned(n) is not None or job.is_ours(s, n) or (action in POURED and job.in_one_phase(n))
 
 
 def _broken(
@@ -138,8 +163,10 @@ def _broken(
 ) -> None:
     job = engine.job
     group, name = table(Group)[g], table(Solution)[s].name
-    poured = action in POURED
+    poured, turned = action in POURED, job.turned(n) is not None
     met = f"with {name} in the flask the water is at" if poured else f"{name} has"
+    if turned:
+        met = f"{job.turned_by(ph)} in the flask {'bring' if ' and ' in job.turned_by(ph) else 'brings'} {name} to"
     loss = job.hydrolysed(n)
     much = ""
     if loss:
