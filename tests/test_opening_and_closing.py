@@ -464,6 +464,20 @@ def test_how_a_volatile_product_is_parted_from_the_solvent(boils_c: float, solve
     assert words in last(boils("product", boils_c), solvent=solvent).instruction
 
 
+def test_what_explodes_when_hot_is_not_distilled() -> None:
+    for group in ("peroxide", "nitrate_ester"):
+        kept = last(given(f.Contains, component="product", group=group), boils("product", 60.0))
+        assert kept.instruction.startswith("Strip off what goes of dichloromethane on the rotary evaporator below 40 C")
+        assert "behind a shield and not to dryness" in kept.instruction and "NMR" in kept.instruction
+        assert kept.reason.startswith("leaves the crude product in solution, as it is not distilled: ")
+        assert "explode" in kept.reason
+    # what boils high enough is stripped as ever
+    assert (
+        "istil"
+        not in last(given(f.Contains, component="product", group="peroxide"), boils("product", 160.0)).instruction
+    )
+
+
 @pytest.mark.parametrize(
     ("own", "boils_c", "words"),
     [

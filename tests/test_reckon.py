@@ -328,6 +328,8 @@ def test_a_plan_that_is_refused_says_what_would_work() -> None:
     bound = lambda ke, job: reckon.refuse_if_water_bound(ke, job, ether)  # noqa: E731
     assert "so every aqueous wash throws it away. Instead strip the water" in refused(bound, water, is_a("neutral"))
     assert "greasy counter-ion" in refused(bound, water, is_a("permanent ion"))
+    hydride = left_over("lithium_aluminium_hydride", "quench", "hydride"), {"others": ("LiAlH4; 5 mmol",)}
+    assert "boil the salts out several times with methanol" in refused(bound, water, hydride[0], **hydride[1])
     both = ionises("product", "acid", 2.2), ionises("product", "base", 9.6)
     assert "isoelectric pH, about 6, cool and filter" in refused(bound, water, is_a("amphoteric"), *both)
     for neutral in (0.12, 0.5):
@@ -398,3 +400,6 @@ def test_who_needs_no_water() -> None:
     assert dry(left_over("x", "wash"), gone=("c1",)) and dry(ionises("c1", "acid", 4.2), stripped=("c1",))
     assert not dry(others=("NaCl; 5 mmol",)) and not dry(others=("TBAB; 5 mmol",))
     assert dry(ionises("product", "acid", 4.2), gone=("c1",))
+    # the granular salts of a hydride hold what belongs to the water
+    hydride = left_over("lithium_aluminium_hydride", "quench", "hydride")
+    assert not dry(hydride, gone=("c1",), others=("LiAlH4; 5 mmol",))
