@@ -43,6 +43,9 @@ def brought(job: Job) -> dict[str, float]:
         ("[Zn].c1ccncc1; 5 mmol", "zinc_halide", "wash"),
         ("[Fe].c1ccncc1; 5 mmol", "iron_salt", "wash"),
         ("zinc cyanide; 5 mmol", "cyanide", "wash"),
+        # what water does not dissolve, whatever its ions
+        ("BaSO4; 5 mmol", "insoluble_oxide", "filter"),
+        ("CaCO3; 5 mmol", "insoluble_oxide", "filter"),
         # silver that is a solid already needs no chloride
         ("Ag2CO3; 5 mmol", "silver_oxidant", "filter"),
         ("AgOTf; 5 mmol", "silver_salt", "quench"),
@@ -296,6 +299,22 @@ def test_of_a_salt_the_base_boils_once_it_is_free() -> None:
         seen = Seen(prepared(ESTER, f"{salt}; 1 mmol"))
         assert seen.of(f.BoilsWhenFree) == [("c1", 89.0)] and not seen.of(f.Boils, "c1")
     assert not Seen(prepared(ESTER, "triethylamine; 1 mmol")).of(f.BoilsWhenFree)
+
+
+def test_what_no_table_can_follow_is_told_with_its_reason() -> None:
+    for other, why in (
+        ("Cl[Nb](Cl)(Cl)(Cl)Cl", "an element or a compound of elements"),
+        ("c1ccccc1[C+](c1ccccc1)c1ccccc1", "holds a carbocation"),
+    ):
+        ((fact, text),) = [row for row in Seen(prepared(ESTER, f"{other}; 1 mmol")).rows if type(row[0]) is f.Unplaced]
+        assert fact["component"] == "c1" and why in text
+    assert not Seen(prepared(ESTER, "triethylamine; 1 mmol")).of(f.Unplaced)
+
+
+def test_where_solvents_boil_though_they_are_given_as_structures() -> None:
+    """Boiling points of the CRC Handbook: toluene 110.6, heptane 98.4, carbon disulfide 46.2 C."""
+    for smiles, boils in (("Cc1ccccc1", 110.6), ("CCCCCCC", 98.4), ("S=C=S", 46.2)):
+        assert Seen(prepared(ESTER, f"{smiles}; 5 mmol")).of(f.Boils) == [("c1", boils)]
 
 
 def test_what_boils_away_and_what_only_may() -> None:
