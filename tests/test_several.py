@@ -461,6 +461,18 @@ def test_one_account_of_all_products() -> None:
     assert judgement.verdict == "minor" and not judgement.left_to
 
 
+def test_each_product_is_thought_through_where_no_scheme_parts_them(monkeypatch: pytest.MonkeyPatch) -> None:
+    mixture = flask("naphthalene", "biphenyl")
+    assert several.consider_each(mixture, 1).together == (frozenset({"product", "c1"}),)
+
+    def refused(*_: Any) -> None:
+        raise several.PlanRefused("no scheme")
+
+    monkeypatch.setattr(several, "make_plan", refused)
+    made = several.consider_each(mixture, 1)
+    assert made.together == () and [c.name for c, _ in made.parts] == ["naphthalene", "biphenyl"]
+
+
 def test_what_is_made_of_layers_that_a_product_is_not_in() -> None:
     proposal = read_plan(LABELLED)
     for product, kept in (
