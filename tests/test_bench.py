@@ -505,6 +505,39 @@ THF, TOLUENE = {"solvents": (("thf", 40.0),)}, {"solvents": (("toluene", 40.0),)
             ["extract diethyl_ether said", "wash water 1x20/60 said"],
             [100, 98],
         ),
+        # a solid that is dissolved again is not the end; one that is washed is
+        (
+            (ACID, BASE, {"solvents": WATER}),
+            "Acidify with 6 M HCl to pH 2, filter. Dissolve the solid in EtOAc (40 mL), dry.",
+            ["set ph hcl_6m pH2 in water", "filter in water", "dilute ethyl_acetate 1x48/37 said", "dry"],
+            [98, 0],
+        ),
+        # water makes one phase with DMF, and no layer that could be kept, unless salt parts them or there is a solvent
+        *(
+            (
+                (ESTER, {"solvents": (("dmf", 40.0),)}),
+                f"Quench with {water}, keep the organic layer, dry.",
+                steps,
+                [100],
+            )
+            for water, steps in (
+                ("water (50 mL)", ["quench water said in water [one phase]", "dry in water"]),
+                ("brine (50 mL)", ["quench brine pH6.8 said in water", "dry in water"]),
+                ("sat. NH4Cl (50 mL)", ["quench nh4cl_sat pH4.5 said in water", "dry in water"]),
+            )
+        ),
+        (
+            (ESTER, {"solvents": (("dmf", 40.0),)}),
+            "Quench with water (50 mL), extract with ether (3 x 30 mL), keep the organic layer.",
+            ["quench water said in water", "extract diethyl_ether 3x94/26 said"],
+            [100, 2],
+        ),
+        (
+            (ESTER, {"solvents": (("dmf", 40.0), ("toluene", 40.0))}),
+            "Quench with water (50 mL), keep the organic layer, dry.",
+            ["quench water 1x89/41 said", "dry"],
+            [99, 4],
+        ),
         # what binds copper is another bottle: then it is a quench that ends nothing
         (
             (ESTER, "CuCl2; 5 mmol", TOLUENE),

@@ -666,6 +666,50 @@ def test_an_acid_that_no_base_meets_is_told_of_though_the_numbers_may_be_lucky()
     assert not told(0.101, "acid", acid, step("set ph"))
 
 
+def purposes(*steps: dict[str, Any], amine: Any, **more: Any) -> list[dict[str, Any]]:
+    seen = Observed()
+    names = {"product": "the product", "c1": "triethylamine", "c2": "tributyl phosphate"}
+    there = {"c1": amine if isinstance(amine, list) else [1.0, amine], "c2": [1.0]}
+    job = carried_out(*steps, there=there, name=lambda c: names[c], **more)
+    observe._observe_purposes(job, seen)
+    return seen.of(j.Misses)
+
+
+def test_a_wash_that_hardly_takes_what_it_is_meant_for() -> None:
+    aim = wash("nahco3_sat", words="wash with bicarbonate to remove the triethylamine")
+    (found,) = purposes(aim, amine=0.8)
+    assert (found["step"], found["component"], found["stays"]) == (1, "c1", 0.8) and "triethylamine" in found["words"]
+    assert (found["low"], found["mid"], found["high"]) == (0.8, 0.8, 0.8)
+    # it takes three tenths, there was nothing to take, or nothing else is said of it
+    assert not purposes(aim, amine=0.7) and purposes(aim, amine=0.71)
+    assert not purposes(aim, amine=[0.01, 0.01]) and not purposes(wash("nahco3_sat"), amine=0.8)
+    # only a wash that was shaken has a purpose
+    assert not purposes({**aim, "contacts": []}, amine=0.8) and not purposes({**aim, "did": "quench"}, amine=0.8)
+    # the words of the next step are not those of this one
+    later = wash("hcl_1m", words="wash with acid to remove the triethylamine")
+    assert [x["step"] for x in purposes(wash("nahco3_sat"), later, amine=[1.0, 0.9, 0.8])] == [2]
+
+
+@pytest.mark.parametrize(
+    ("words", "named"),
+    [
+        ("the triethylamine", ["c1"]),
+        ("Triethylamine hydrochloride", ["c1"]),
+        ("excess phosphate", []),  # a word of many names
+        ("the excess tributyl ester", ["c2"]),
+        ("tributyl phosphate", ["c2"]),
+        ("the salts", []),
+        ("the product", []),
+        ("unreacted starting material", []),
+        ("amine", []),
+    ],
+)
+def test_what_words_name(words: str, named: list[str]) -> None:
+    names = {"product": "the product", "c1": "triethylamine", "c2": "tributyl phosphate"}
+    job = carried_out(wash(), there={"c1": [1.0], "c2": [1.0]}, name=lambda c: names[c])
+    assert observe._named_in(job, words) == named
+
+
 def test_portions_that_a_target_needs() -> None:
     def portions(share: float, repeats: int = 1, **more: Any) -> list[dict[str, Any]]:
         own = {"volume_said": True, "repeats": repeats, "ph": 1.0, **more}
