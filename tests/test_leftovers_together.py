@@ -54,6 +54,17 @@ def test_citrate_goes_with_the_bicarbonate_of_a_quench_beside_a_metal_that_base_
     assert "citrate" not in only
 
 
+def test_two_that_one_agent_ends_ask_for_the_volume_of_both() -> None:
+    toluene = (("toluene", 40.0),)
+    (both,) = quenches(planned(ESTER, ("bromine; 10 mmol", "iodine; 5 mmol"), toluene))
+    assert both.startswith("Quench bromine and iodine with 10 % thiosulfate, at least 50 mL: ")
+    (one,) = quenches(planned(ESTER, ("bromine; 10 mmol",), toluene))
+    assert ", at least 35 mL: " in one
+    # of two poured in together the volume is not that of the second
+    (peroxide,) = quenches(planned("CCCCc1ccccc1OC", ("9-BBN; 5 mmol",), toluene))
+    assert "then 3 M NaOH and 30 % H2O2: " in peroxide
+
+
 def test_a_metal_leaves_before_carbonate_comes() -> None:
     halide = "ClCc1ccc2OCOc2c1"  # stands no acid, so base goes before anything else
     plan = planned(halide, ("HCl; 30 mmol", "ZnCl2; 2 mmol"), DCM)

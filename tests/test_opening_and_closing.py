@@ -426,6 +426,9 @@ def test_the_solvent_is_stripped_and_what_is_volatile_with_it() -> None:
     )
     assert gone.for_components == ("c1",) and gone.fact_ids == (1, 7)
     assert "10 mL of heptane" in last(base, boils("c1", 89.0), leaves=("c1",), solvent=TOLUENE).instruction
+    for solvent in ("xylene", "ethyl_acetate", "trifluorotoluene"):
+        chased = last(base, boils("c1", 89.0), leaves=("c1",), solvent=table(Solvent)[solvent])
+        assert "10 mL of toluene" in chased.instruction, solvent
     assert "twice add" not in last(base, boils("c1", 80.0), leaves=("c1",)).instruction
     assert "twice add" not in last(boils("c1", 89.0), leaves=("c1",)).instruction
     assert "twice add" in last(base, boils("c1", 89.0), boils("product", 181.0), leaves=("c1",)).instruction
