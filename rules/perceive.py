@@ -8,7 +8,7 @@ from typing import Any
 
 from washlore.knowledge import acidity, groups, kinetics
 from washlore.knowledge.boiling import estimated_boiling_c
-from washlore.knowledge.inorganic import insoluble
+from washlore.knowledge.inorganic import by_form, insoluble
 from washlore.knowledge.names import boiling_c
 from washlore.knowledge.records import dataclass, field, replace
 from washlore.knowledge.rows import Group, Residue, Solution, table
@@ -18,9 +18,11 @@ from washlore.knowledge.structure import molecules
 from washlore.rules import facts as f
 from washlore.rules.mixture import Component, Mixture, is_organic
 from washlore.rules.species import (
+    HYDRONS,
     INORGANIC_SIGMA,
     exchanged,
     inorganic_base,
+    inorganic_sites,
     miscible_solvent,
     permanent_charge,
     solvents_by_smiles,
@@ -466,12 +468,14 @@ def _observe_component(engine: Any, job: Job, component: Component, quenched: bo
         engine.observe(f.Unplaced(component=component.id), f"{name} {why}")
     if not organic and not neutral and all(map(stays_in_water, component.parts)):
         engine.observe(f.Inorganic(component=component.id), f"{name} has no organic part and is made of ions")
-    if any(p.smiles in MINERAL_ACIDS for p in component.parts) and not organic:
+    if any(p.smiles in MINERAL_ACIDS or p.smiles in HYDRONS for p in component.parts) and not organic:
         engine.observe(
             f.Ionises(component=component.id, kind="acid", pka=-2.0, sigma=1.0, atom=0, site_class="mineral_acid"),
             f"{name} is a mineral acid, wholly ionised in water",
             ("crc",),
         )
+    elif not organic and not neutral and not job.residues.get(component.id):
+        _observe_inorganic_acid(engine, component)
     base = inorganic_base(component)
     if base is not None:
         pka = base.pkas[0]
@@ -530,6 +534,30 @@ def _observe_component(engine: Any, job: Job, component: Component, quenched: bo
             f"{name} is {row.name}",
             (row.source,),
         )
+
+
+def _observe_inorganic_acid(engine: Any, component: Component) -> None:
+    """Declare the first proton of an inorganic acid that no table of leftovers knows: phosphorous, sulfamic, boric acid."""
+    for part in component.parts:
+        row = by_form().get(part.smiles)
+        sites = inorganic_sites(row) if row is not None else sites_of(part)
+        acids = [s for s in sites if s.kind == "acid" and s.tier == "measured" and _matters(s)]
+        if not acids or part.charge or stays_in_water(part) or not any(a.GetTotalNumHs() for a in part.mol.GetAtoms()):
+            continue
+        site = min(acids, key=lambda s: s.pka)
+        engine.observe(
+            f.Ionises(
+                component=component.id,
+                kind="acid",
+                pka=site.pka,
+                sigma=site.sigma,
+                atom=site.atom,
+                site_class=site.site_class,
+            ),
+            f"{component.name} is an acid, pKa {site.pka:.1f}",
+            (site.source,),
+        )
+        return
 
 
 def _matters(site: acidity.Site) -> bool:

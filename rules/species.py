@@ -40,6 +40,8 @@ Array = FloatArray
 
 # Charges of the ions that stay fully dissociated; a neutral HX part counts as one strong acid.
 STRONG_ACIDS = {"Cl": -1, "Br": -1, "I": -1, "O=[N+]([O-])O": -1, "[O-][Cl+3]([O-])([O-])O": -1}
+# A proton beside the ion of a strong acid: it is there once the ion is, and counts for nothing by itself.
+HYDRONS = ("[H+]", "[OH3+]")
 # A sandwich complex drawn as ions, and an element that no table knows, are left where they do no good: with the product.
 STAYS_LOG_K = 4.0
 # What a phase-less inorganic part is given for log K: it stays in the water.
@@ -237,7 +239,7 @@ def inorganic_base(component: Component) -> inorganic.Inorganic | None:
 
 
 @cache
-def _inorganic_sites(row: inorganic.Inorganic) -> tuple[acidity.Site, ...]:
+def inorganic_sites(row: inorganic.Inorganic) -> tuple[acidity.Site, ...]:
     """Return the stepwise ionisations as sites, whose class is the row; its steps lie far enough apart for that."""
     return tuple(acidity.Site(0, row.kind, pka, INORGANIC_SIGMA, row.id, "measured", row.source) for pka in row.pkas)
 
@@ -282,7 +284,7 @@ def _make_sheet(mixture: Mixture, draws: int, extra: Sequence[tuple[Component, f
                 continue
             if row is not None and not whole:
                 neutral = molecules(row.smiles)[0]
-                species.append(Species(component.id, neutral, 0, _inorganic_sites(row), None, CHLORIDE, part.charge))
+                species.append(Species(component.id, neutral, 0, inorganic_sites(row), None, CHLORIDE, part.charge))
                 mmol.append(amount)
                 continue
             holder = holder_of_ion().get(part.smiles)
@@ -292,7 +294,7 @@ def _make_sheet(mixture: Mixture, draws: int, extra: Sequence[tuple[Component, f
             if part.smiles in STRONG_ACIDS:
                 strong[component.id] = strong.get(component.id, 0.0) + STRONG_ACIDS[part.smiles] * amount
                 continue
-            if part.smiles == "[OH-]" or part.smiles == "O":
+            if part.smiles in ("[OH-]", "O", *HYDRONS):
                 continue
             organic = is_organic(part)
             if whole and not organic and part.charge:

@@ -260,7 +260,7 @@ def test_facts_of_acids_bases_and_salts() -> None:
         ("hydrazine; 5 mmol", [("base", 8.0, 0.1, 0, "hydrazine")]),
         ("NN.O; 5 mmol", [("base", 8.0, 0.1, 0, "hydrazine")]),
         ("hydroxylamine; 5 mmol", [("base", 5.95, 0.1, 0, "hydroxylamine")]),
-        # a salt is one, ammonia is a gas or ions, and an acid goes by its remedy
+        # a salt is one, ammonia is a gas or ions, and an acid that is a leftover goes by its remedy
         ("[NH3+]N.[Cl-]; 5 mmol", []),
         ("ammonia; 5 mmol", []),
         ("HCN; 5 mmol", []),
@@ -315,6 +315,25 @@ def test_where_solvents_boil_though_they_are_given_as_structures() -> None:
     """Boiling points of the CRC Handbook: toluene 110.6, heptane 98.4, carbon disulfide 46.2 C."""
     for smiles, boils in (("Cc1ccccc1", 110.6), ("CCCCCCC", 98.4), ("S=C=S", 46.2)):
         assert Seen(prepared(ESTER, f"{smiles}; 5 mmol")).of(f.Boils) == [("c1", boils)]
+
+
+@pytest.mark.parametrize(
+    ("other", "acid"),
+    [
+        ("phosphorous acid; 5 mmol", ("acid", 1.3)),
+        ("hypophosphorous acid; 5 mmol", ("acid", 1.23)),
+        ("sulfamic acid; 5 mmol", ("acid", 1.05)),
+        # a proton beside the ion of a strong acid
+        ("HBF4; 5 mmol", ("acid", -2.0)),
+        ("sodium tetrafluoroborate; 5 mmol", None),
+        ("sodium bisulfate; 5 mmol", None),
+        ("iodine; 5 mmol", None),
+    ],
+)
+def test_an_inorganic_acid_is_one(other: str, acid: tuple[str, float] | None) -> None:
+    """Phosphinic acid by ``libretexts_e1``, the others as the table of measured sites has them."""
+    found = Seen(prepared(ESTER, other)).of(f.Ionises, "c1")
+    assert [(kind, pytest.approx(pka, abs=0.1)) for kind, pka, *_ in found] == ([acid] if acid else [])
 
 
 def test_what_boils_away_and_what_only_may() -> None:
