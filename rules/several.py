@@ -210,7 +210,7 @@ def _on_path(
         more = sum(1 for into in streams.joined.values() if into == water)
         kept = ("take up", "aqueous") if number == ends.get(place) else ("wash", "organic")
         return replace(_keeping(step, *kept), repeats=step.repeats + more)
-    if step.action == "extract" and stream.parent >= 0:
+    if step.action == "extract":
         return _keeping(step, "extract", "organic")
     return step
 
