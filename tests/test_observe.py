@@ -294,6 +294,20 @@ def test_what_a_wash_takes_of_the_product() -> None:
     assert extracted["solution"] == ""
 
 
+def test_acid_that_is_poured_onto_an_amine_takes_it_as_its_salt() -> None:
+    def by(solution: str, kind: str, did: str = "quench", contacts: int = 1) -> tuple[str, str]:
+        poured = step(did, solution=solution, contacts=contacts)
+        (lost,) = losses(poured, wash(), product=[1.0, 0.7, 0.7], kind=lambda c: kind)
+        return lost["solution"], lost["acts"]
+
+    for kind in ("base", "weak base"):
+        assert by("hcl_1m", kind) == by("hcl_1m", kind, "dilute") == ("hcl_1m", "acid")
+        assert by("naoh_1m", kind) == by("brine", kind) == ("", "")
+    for kind in ("acid", "weak acid"):
+        assert by("nahco3_sat", kind) == ("nahco3_sat", "base") and by("hcl_1m", kind) == ("", "")
+    assert by("hcl_1m", "other") == by("hcl_1m", "base", contacts=0) == ("", "")
+
+
 def test_what_comes_back_was_not_lost() -> None:
     assert [x["share"] for x in losses(wash(), step("extract"), product=[1.0, 0.6, 0.9])] == [0.1]
     assert not losses(wash(), step("extract"), product=[1.0, 0.6, 1.0])
@@ -357,6 +371,20 @@ def test_layers_thrown_away_and_layers_mistaken() -> None:
     job.bench.mistakes = [(act, "aqueous", 0.1) for act in job.bench.acts]
     observe._observe_layers(job, seen)  # of the first it is not known how the layers lay
     assert [x["step"] for x in seen.of(j.Kept)] == [1, 2]
+
+
+def test_water_and_a_solvent_that_mixes_with_it_are_one_phase() -> None:
+    seen = Observed()
+    job = carried_out(step("quench", skipped=observe.ONE_PHASE))
+    solvent = lambda s, m: SimpleNamespace(id=s, miscibility=m)  # noqa: E731
+    job.plan.mixture.reaction_solvents = [
+        (solvent("toluene", "immiscible"), 50.0),
+        (solvent("dmf", "miscible"), 10.0),
+        (solvent("thf", "miscible"), 20.0),
+    ]
+    observe._observe_layers(job, seen)
+    # the one that mixes and of which there is most gives its name
+    assert seen.of(j.NoLayer) == [{"step": 1, "solvent": "thf", "layers": False}]
 
 
 def test_a_solvent_that_mixes_with_water_and_words_of_a_mixture() -> None:

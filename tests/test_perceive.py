@@ -287,6 +287,13 @@ def test_of_several_sites_the_strongest_is_told(product: str, kind: str, pka: fl
     assert (found, where) == (kind, site) and value == pytest.approx(pka, abs=0.1)
 
 
+def test_inorganic_acids_and_bases_ionise_by_their_row() -> None:
+    """Carbonic acid has pKa 6.35 and 10.33, phosphate 12.35 at the last (CRC Handbook)."""
+    for acid in ("HCl", "H2SO4", "phosphoric acid"):
+        assert Seen(prepared(ESTER, f"{acid}; 5 mmol")).of(f.Ionises, "c1") == [("acid", -2.0, 1.0, 0, "mineral_acid")]
+    assert not Seen(prepared(ESTER, "NaCl; 5 mmol")).of(f.Ionises, "c1")
+
+
 def test_a_base_too_weak_for_any_acid_wash_is_none() -> None:
     """The pKa of 2,4-dinitroaniline is about -4.5, that of 4-nitroaniline 1.0."""
     assert Seen(prepared(ESTER, "2,4-dinitroaniline; 1 mmol")).of(f.Ionises, "c1") == []
