@@ -201,9 +201,10 @@ def unplaced(parts: tuple[Molecule, ...]) -> str:
             continue
         if _carbene(part.mol):
             return "is a carbene, which water or acid makes the salt of; name what it becomes (the azolium salt, as a rule)"
-        if _carbon_radical(part.mol):
+        known = any(_known_kind(atom) for atom in atoms_of(part.mol))
+        if known and _carbon_radical(part.mol):  # a bare atom of gold is drawn so too
             return "is drawn with an unpaired electron on carbon or another bare atom, which no compound at the bench keeps"
-        if not any(_known_kind(atom) for atom in atoms_of(part.mol)):
+        if not known:
             return "is an element or a compound of elements that no table here holds"
     return ""
 

@@ -310,7 +310,9 @@ def test_of_a_salt_the_base_boils_once_it_is_free() -> None:
 
 def test_what_no_table_can_follow_is_told_with_its_reason() -> None:
     for other, why in (
+        ("[Au]", "an element"),
         ("Cl[Nb](Cl)(Cl)(Cl)Cl", "an element or a compound of elements"),
+        ("[CH2]c1ccccc1", "an unpaired electron"),
         ("c1ccccc1[C+](c1ccccc1)c1ccccc1", "holds a carbocation"),
     ):
         ((fact, text),) = [row for row in Seen(prepared(ESTER, f"{other}; 1 mmol")).rows if type(row[0]) is f.Unplaced]
