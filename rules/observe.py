@@ -9,7 +9,7 @@ from typing import Any
 
 from washlore.knowledge.arrays import np
 from washlore.knowledge.rows import Solution, Solvent, table
-from washlore.knowledge.scope import ligated
+from washlore.knowledge.scope import ligated, metals_in
 from washlore.rules import facts as f
 from washlore.rules.account import POURED, TOUCHED, Job, poured_ph, short
 from washlore.rules.again import may_carry
@@ -56,12 +56,17 @@ def observe(job: Job, ke: Any) -> None:
     observe_perils(job, ke)
     _observe_practice(job, ke)
     _observe_stripped_product(job, ke)
+    _observe_unstripped(job, ke)
 
 
 def _observe_steps(job: Job, ke: Any) -> None:
     used: set[str] = set()
     extremes = []
     for act in job.bench.acts:
+        if act.did == "set ph" and says_ph(act.read):
+            extremes.append(act.ph)
+            if act.kept == "aqueous" and not act.contacts:
+                ke.observe(j.SetTo(step=act.number, ph=act.ph), f"step {act.number}: {act.read.words}")
         read = act.read
         row = table(Solution).get(act.solution)
         used.add("" if act.in_salts else read.desiccant)
@@ -308,7 +313,7 @@ def _named_in(job: Job, words: str) -> list[str]:
             continue
         if len(name) > 3 and re.search(rf"(?<![\w-]){re.escape(name)}(?![\w-])", words.lower()):
             return [component]
-        parts = re.findall(r"[a-z][a-z0-9]{4,}", name)
+        parts = re.findall(r"[a-z][a-z0-9]{4,}", name) + metals_in(job.plan.component(component).parts)
         hits = {w for w in said if any(p == w or (len(w) > 5 and p.endswith(w)) for p in parts)}
         if hits - _OF_MANY:
             scores[component] = len(hits)
@@ -537,6 +542,37 @@ def _observe_stripped_product(job: Job, ke: Any) -> None:
             f"the words say {found.group()!r}",
         )  # fmt: skip
         return
+
+
+# What boils higher than this no rotary evaporator takes.
+STAYS_ABOVE_C = 175.0
+
+
+def _observe_unstripped(job: Job, ke: Any) -> None:
+    """Observe a high-boiling solvent of the reaction that the words say is stripped."""
+    text, high = job.proposal.text, {}
+    for solvent, _ in job.plan.mixture.reaction_solvents:
+        if solvent.boiling_c > STAYS_ABOVE_C and solvent.id != "water":
+            found = next((c for c in job.ids if job.name(c) == solvent.name), None)
+            names = "|".join(re.escape(n) for n in (solvent.name, *solvent.aliases) if len(n) > 2)
+            if found and names:
+                high[found] = (re.compile(rf"(?<![\w-])(?:{names})(?![\w-])", re.I), solvent.boiling_c)
+    for act in job.bench.acts:
+        if act.read.action not in ("evaporate", "concentrate"):
+            continue
+        begun = max((text.rfind(sign, 0, act.read.start) for sign in ".;,\n"), default=-1) + 1
+        close = next((k for k in range(act.read.end, len(text)) if text[k] in ".;,\n"), len(text))
+        for component, (names, boils) in high.items():
+            left = float(median(job.final[job.ids.index(component)]))
+            if names.search(text, begun, close) and left > UNSTRIPPED_SHARE:
+                ke.observe(
+                    j.Unstripped(step=act.number, component=component, boiling_c=boils, share=short(left)),
+                    f"the words take {job.name(component)} off",
+                )
+
+
+# So much is left of what was not stripped.
+UNSTRIPPED_SHARE = 0.2
 
 
 def _observe_venting(job: Job, ke: Any, vented: bool) -> None:

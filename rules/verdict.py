@@ -13,6 +13,8 @@ from washlore.rules.words import listed, share, spread
 VERDICTS = ("ok", "minor", "flawed", "dangerous", "unreadable")
 # Times the target, or this share, that make a leftover more than a small one.
 MUCH_TIMES, MUCH_SHARE = 5.0, 0.05
+# What no column, crystallisation or distillation is left with: a flask full of solvent.
+NOT_FOR_A_COLUMN = frozenset({"boils-too-high"})
 MOST_FINDINGS = {"hazard": 8, "loss": 6, "leftover": 6, "technique": 3}
 
 
@@ -131,7 +133,7 @@ def verdict_on(findings: Sequence[Found], target: float, purified: bool = False)
     if "loss" in kinds:
         return "flawed"
     for item in findings:
-        if item.kind != "leftover" or purified:
+        if item.kind != "leftover" or (purified and item.rule not in NOT_FOR_A_COLUMN):
             continue
         left = next((values for name, *values in item.numbers if name == "left"), None)
         if left is None or _middle(left) > max(MUCH_TIMES * target, MUCH_SHARE):

@@ -481,7 +481,7 @@ def test_words_on_a_product_that_goes_with_a_wash() -> None:
     assert acid.text == "the product is an acid (pKa 4.2): step 2 (as written) takes 50 % of the product with it"
     assert acid.remedy.startswith("use no base on the organic layer; or keep the basic water")
     weak = lost(0.5, 0.25, 0.75, "naoh_1m", "base", "weak acid")
-    assert weak.remedy.startswith("use bicarbonate, which spares a phenol; or keep the basic water")
+    assert weak.remedy.startswith("use bicarbonate, which spares an acid as weak as this; or keep the basic water")
     assert lost(0.5, -0.01, 0.75, "hcl_1m", "acid", "base").text.endswith("with it (up to 75 %)")
 
 

@@ -146,3 +146,10 @@ def test_a_table_among_prose_is_read_as_prose():
         "| who | what | when |\n| A | B | C |\n| D | E | F |\nWash with brine (20 mL).\nDry over MgSO4.\nFilter.\n"
     )
     assert [short(s) for s in plan.steps] == ["wash brine 20", "dry mgso4", "filter off desiccant"]
+
+
+def test_a_mixture_file_is_no_plan() -> None:
+    with pytest.raises(ReadingError, match=r"describes a mixture .* and no plan"):
+        read_table('[product]\nsmiles = "CCO"\n[[others]]\nname = "pyridine"\n', "toml")
+    plan = read_table('[[step]]\nstep = "wash"\nsolution = "brine"\n[product]\nsmiles = "CCO"\n', "toml")
+    assert [s.solution for s in plan.steps] == ["brine"]

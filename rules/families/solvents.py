@@ -11,7 +11,7 @@ from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
 from washlore.rules.families.quench import is_volatile, quench_brings_water, unfit
 from washlore.rules.families.removal import evaporates
 from washlore.rules.trial import organic_volume_ml
-from washlore.rules.words import share
+from washlore.rules.words import listed, share
 
 STRIPPABLE_BELOW_C = 121.0
 ALKANES = ("hexane", "heptane", "cyclohexane")
@@ -43,6 +43,8 @@ DRY_SALT_ANIONS = (
 DISSOLVE_SALT = ("water", "methanol", "ethylene_glycol", "acetic_acid", "formic_acid")
 WORTH_FILTERING_EQUIV = 0.3
 POLAR_LOG_D = 0.5
+# What boils below this goes with the water, or much of it does.
+COMES_WITH_WATER_C = 160.0
 FOR_VERY_POLAR = ("chloroform_isopropanol", "1-butanol")
 OXIDISES_ALCOHOLS = ("nitric acid", "perchloric acid", "hydrogen peroxide")
 ESTERS = ("ethyl_acetate", "isopropyl_acetate", "n-butyl_acetate", "methyl_acetate")
@@ -282,6 +284,50 @@ def _price(engine: Any, solvent: Solvent, log_d: float) -> tuple[float, list[str
         price += 0.6
         words.append("holds on to DMF and the like")
     return price, words
+
+
+@rule(
+    f.Extraction(solvent=MATCH.e),
+    f.Medium(solvent="water"),
+    f.Component(id="product"),
+    NOT(f.Ionises(component="product")),
+    NOT(f.Leftover(action="quench")),
+    NOT(f.Medium(miscibility="immiscible")),
+    TEST(lambda e: e in FOR_VERY_POLAR),
+    stage="warn",
+    title="A neutral product that hardly leaves its water is freed of salt by stripping the water, not by extracting it",
+    why="Butanol and chloroform with 2-propanol take a glycol out of water bit by bit, and take water and salt along. "
+    "Where all else is salt it is simpler to strip the water, take the residue up in a dry alcohol or acetone, which leaves "
+    "the salts, filter, and strip again.",
+    sources=("vogel", "common_practice"),
+    fires=(
+        Case("propane-1,2-diol beside salt", "CC(O)CO", ("sodium chloride; 20 mmol",), solvent="water"),
+        Case("butane-1,4-diol beside sulfate", "OCCCCO", ("sodium sulfate; 5 mmol",), solvent="water"),
+    ),
+    silent=(
+        Case(
+            "near miss: beside an acid, which would stay with it", "CC(O)CO", ("benzoic acid; 5 mmol",), solvent="water"
+        ),
+        Case("an ester leaves the water", _ESTER, ("sodium chloride; 20 mmol",), solvent="water"),
+    ),
+)
+def strip_the_water_instead(engine: Any, e: str) -> None:
+    """Say that a very polar product is better freed of its salts dry."""
+    others = [fact["id"] for _, fact in engine.facts_of(f.Component) if fact["id"] != "product"]
+    waters = {c.id for c in engine.job.mixture.components if c.smiles == "O"}
+    salts = [c for c in others if engine.first(f.Inorganic, component=c) and not engine.first(f.Harsh, component=c)]
+    if not salts or set(others) - set(salts) - waters:
+        return
+    boils = engine.first(f.Boils, component="product")
+    if boils is not None and boils["boiling_c"] < COMES_WITH_WATER_C:
+        return
+    names = listed([engine.job.name(c) for c in salts])
+    engine.conclude(
+        f.Cautions(id="strip the water", subject="product"),
+        f"{engine.job.name('product')} likes water, and all that is beside it is salt ({names}): it is simpler to "
+        f"strip the water under vacuum, take the residue up in dry ethanol or acetone, filter the salts off and strip again, than "
+        f"to extract with {table(Solvent)[e].name}; try it with a little first",
+    )
 
 
 def _greasy_base(engine: Any, solvent: Solvent) -> bool:

@@ -141,6 +141,71 @@ def acid_breaks_the_product(
     )
 
 
+@rule(
+    j.SetTo(step=MATCH.n, ph=MATCH.ph),
+    f.Stands(side=MATCH.side, ph=MATCH.limit, group=MATCH.g),
+    TEST(
+        lambda ph, side, limit: (
+            ph > max(limit + BEYOND_PH, 7.5) if side == "high" else ph < min(limit - BEYOND_ACID_PH, 6.5)
+        )
+    ),
+    stage="warn",
+    title="A pH that sets the product free must be one that it stands",
+    why="In the water all of the product meets the acid or base, and not the trace that an organic layer lets into it. Two units "
+    "beyond its pKa is far enough; what lies further breaks esters and protecting groups while the layers are found.",
+    sources=("greene", "vogel"),
+    fires=(
+        PlanCase(
+            "pH 14 on an amino ester",
+            "COC(=O)[C@@H](N)Cc1ccccc1",
+            ("HCl; 30 mmol",),
+            solvent="1,4-dioxane",
+            plan="set ph naoh_2m pH 14 | extract ethyl_acetate 3x20" + _END,
+        ),
+        PlanCase(
+            "pH 0 on an acid with an acetal",
+            "OC(=O)CCc1ccc(C2OCCO2)cc1",
+            ("sodium hydroxide; 20 mmol",),
+            solvent="methanol",
+            plan="set ph hcl_6m pH 0 | extract ethyl_acetate 3x20" + _END,
+        ),
+    ),
+    silent=(
+        PlanCase(
+            "near miss: pH 9 on an amino ester",
+            "COC(=O)[C@@H](N)Cc1ccccc1",
+            ("HCl; 30 mmol",),
+            solvent="1,4-dioxane",
+            plan="set ph na2co3_10 pH 9 | extract ethyl_acetate 3x20" + _END,
+        ),
+        PlanCase(
+            "an amine without an ester",
+            "C1CCN(CC1)Cc1ccccc1",
+            ("HCl; 30 mmol",),
+            solvent="1,4-dioxane",
+            plan="set ph naoh_2m pH 13 | extract ethyl_acetate 3x20" + _END,
+        ),
+    ),
+)
+def set_beyond_what_it_stands(engine: Any, n: int, ph: float, side: str, limit: float, g: str) -> None:
+    """Find a pH set that breaks the product."""
+    job, group = engine.job, table(Group)[g]
+    milder = max(job.neutral_ph(), limit) if side == "low" else min(job.neutral_ph(), limit)
+    engine.conclude(
+        j.Finding(
+            kind="loss",
+            step=n,
+            component="product",
+            root=f"broken {n}",
+            remedy=f"bring it to pH {milder:g} and no further, cold, and extract at once",
+            numbers=(("ph", ph), ("stands_ph", limit)),
+        ),
+        f"the {group.name} of {job.name('product')} stands water {'up' if side == 'high' else 'down'} to pH {limit:g}, and here "
+        f"all of it is in water of pH {ph:g}: {group.limit_reason}",
+        (group.source,),
+    )
+
+
 def _is_told_otherwise(job: Any, n: int, action: str, s: str) -> bool:
     """Tell whether a gamble is ours too, or one phase in which nothing keeps the product out of the water.
 

@@ -25,8 +25,10 @@ class PlanCase(Case):
 
 
 _HOW = frozenset(
-    ["all", "at", "once", "quickly", "in", "vacuo", "rotovap", "added", "never", "suck", "dry", "into", "bin"]
+    ("all", "at", "once", "quickly", "in", "vacuo", "rotovap", "added", "never", "suck", "dry", "into", "bin")
 )
+# Solvents as they are written in the words that say what is stripped.
+_NAMED = frozenset(("NMP", "DMSO", "THF"))
 _VOLUME = re.compile(r"^(?:(\d+)x)?(\d+(?:\.\d+)?)$")
 
 
@@ -56,7 +58,7 @@ def _step(words: str, start: int) -> ReadStep:
             values["target_ph"] = float(rest.pop(0))
         elif volume:
             values["repeats"], values["volume_ml"] = (int(volume[1] or 1), float(volume[2]))
-        elif word in _HOW:
+        elif word in _HOW or word in _NAMED:
             pass  # how it is done; rules read it from the words
         elif word.endswith("x") and word[:-1].isdigit():
             values["repeats"] = int(word[:-1])

@@ -25,6 +25,12 @@ class Kept(Fact):
     slots = ("step", "said", "position", "holds", "organic_density", "aqueous_density")
 
 
+class SetTo(Fact):
+    """Water that holds the product, with no organic layer over it, is brought to a ``ph`` that the words name."""
+
+    slots = ("step", "ph")
+
+
 # What a step does that should carry the product into water.
 TAKES_UP = "take up"
 
@@ -163,6 +169,12 @@ class CakeDries(Fact):
     """A catalyst that catches fire when dry is sucked dry or thrown away: ``words`` say so."""
 
     slots = ("step", "component", "words")
+
+
+class Unstripped(Fact):
+    """A solvent that the words take off at ``step`` and that boils too high for it: ``share`` of it is there at the end."""
+
+    slots = ("step", "component", "boiling_c", "share")
 
 
 class DriesNitronate(Fact):

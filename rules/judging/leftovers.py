@@ -56,6 +56,13 @@ def _instead(engine: Any, c: str, remedy: str) -> str:
 def _side_is_missing(engine: Any, c: str, kind: str, top: float, bottom: float) -> tuple[str, str]:
     """Return what of a component and of the plan explains that it stays, where the plan has no wash of its side."""
     job = engine.job
+    own = job.kind("product")
+    for side, one, wanted in ((("base", "weak base"), "a base", "acid"), (("acid", "weak acid"), "an acid", "base")):
+        ours = next((s.solution for s in job.plan.steps if c in s.for_components and s.solution), "")
+        between = bool(ours) and table(Solution)[ours].acts_as not in (wanted, "buffer")
+        if kind in side and own in side and between:
+            both = f"{job.name(c)} is {one} ({job.pka(c)}) and {job.name('product')} is one too ({job.pka('product')})"
+            return both, "no wash in the plan holds the water between the two"
     if kind in ("base", "weak base") and bottom > 6:
         return f"{job.name(c)} is a base ({job.pka(c)})", "no wash in the plan is acidic"
     if kind in ("acid", "weak acid") and top < 7.5:
@@ -471,7 +478,8 @@ def misses_its_purpose(
     kind, name = job.kind(c), job.name(c)
     nature = f"{name} is {'an' if kind[0] in 'aeiou' else 'a'} {kind} ({job.pka(c)})" if kind != "other" else ""
     nature = nature or f"{name} has no proton to give or take there"
-    told = next((item.instead for item in job.plan.not_removed if item.component == c), "")
+    taken = any(c in step.for_components for step in job.plan.steps)
+    told = "" if taken else next((item.instead for item in job.plan.not_removed if item.component == c), "")
     engine.conclude(
         j.Finding(
             kind="leftover",

@@ -127,7 +127,8 @@ def acid_takes_the_product(engine: Any, n: int, lost: float, low: float, high: f
 def base_takes_the_product(engine: Any, n: int, lost: float, low: float, high: float, s: str) -> None:
     """Find base on an acidic product."""
     job = engine.job
-    milder = "bicarbonate, which spares a phenol" if "weak" in job.kind("product") else "no base on the organic layer"
+    spares = "bicarbonate, which spares an acid as weak as this"
+    milder = spares if "weak" in job.kind("product") else "no base on the organic layer"
     engine.conclude(
         j.Finding(
             kind="loss",

@@ -4,7 +4,9 @@ from typing import Any
 
 from washlore.rules.engine import MATCH, rule
 from washlore.rules.judging import facts as j
+from washlore.rules.judging import priority
 from washlore.rules.judging.cases import PlanCase
+from washlore.rules.words import share
 
 _END = " | wash brine | dry na2so4 | filter off desiccant | concentrate"
 
@@ -64,4 +66,45 @@ def product_is_stripped(engine: Any, n: int, b: float, words: str, mbar: float, 
             numbers=(("boiling_c", round(b)), ("vapour_mbar", vapour)),
         ),
         f"{job.name('product')} boils near {b:.0f} C, and {job.label(n)} strips it ({words}){much}",
+    )
+
+
+@rule(
+    j.Unstripped(step=MATCH.n, component=MATCH.c, boiling_c=MATCH.b, share=MATCH.left),
+    stage="warn",
+    salience=priority.TOO_WEAK,
+    title="A solvent that boils high is washed out with water and not stripped",
+    why="DMSO and N-methylpyrrolidone boil near 200 C and have a few mbar at the temperature of a bath: days on the rotary "
+    "evaporator, while three washes of an ether or ester layer with water take them.",
+    sources=("crc", "common_practice"),
+    fires=(
+        PlanCase(
+            "NMP on the rotary evaporator", "CCOC(=O)/C=C/c1ccccc1", (), solvent="NMP", plan="evaporate NMP rotovap"
+        ),
+        PlanCase("DMSO", "CCOC(=O)/C=C/c1ccccc1", (), solvent="DMSO", plan="evaporate DMSO | dilute diethyl_ether 40"),
+    ),
+    silent=(
+        PlanCase(
+            "near miss: washed out before",
+            "CCOC(=O)/C=C/c1ccccc1",
+            (),
+            solvent="DMSO",
+            plan="dilute diethyl_ether 60 | wash water 3x60" + _END,
+        ),
+        PlanCase("THF is", "CCOC(=O)/C=C/c1ccccc1", (), solvent="THF", plan="evaporate THF | dilute diethyl_ether 40"),
+    ),
+)
+def boils_too_high(engine: Any, n: int, c: str, b: float, left: float) -> None:
+    """Find a high-boiling solvent that is to be stripped."""
+    job = engine.job
+    engine.conclude(
+        j.Finding(
+            kind="leftover",
+            step=n,
+            component=c,
+            root=f"left {c}",
+            remedy=job.ours_of(c) or "take up in ether or ethyl acetate and wash with water three times",
+            numbers=(("left", left), ("boiling_c", round(b))),
+        ),
+        f"{job.name(c)} boils at {b:.0f} C and hardly leaves in {job.label(n)}: {share(left)} of it is there at the end",
     )

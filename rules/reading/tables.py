@@ -93,6 +93,11 @@ def _toml_rows(text: str) -> list[tuple[int, int, dict[str, str]]]:
         data = parsed(text)
     except tomllib.TOMLDecodeError as error:
         raise ReadingError(f"The plan cannot be read as TOML: {error}. Write each step under [[step]].") from None
+    if "step" not in data and ("product" in data or "others" in data):
+        raise ReadingError(
+            "The TOML describes a mixture ([product], [[others]]) and no plan. The mixture comes first and the plan after it, as "
+            "in: washlore check flask.toml plan.txt; a plan in TOML has its steps under [[step]]."
+        )
     arrays = [v for v in data.values() if isinstance(v, list) and v and all(isinstance(x, dict) for x in v)]
     if not arrays:
         raise ReadingError(
