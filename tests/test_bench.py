@@ -728,6 +728,9 @@ def test_the_ph_that_is_meant_where_none_is_given(
         ((("water", 40.0),), "Extract with ether (20 mL). Wash with brine (10 mL).", [43.4, 10.3]),
         # what is poured in after it joins it
         ((("toluene", 40.0),), "Add water (20 mL). Add 1 M HCl (15 mL).", [35.0]),
+        # but not once the layers were parted
+        ((("toluene", 40.0),), "Add water (20 mL), combine the organic layers. Add 1 M HCl (15 mL).", [20.0, 15.0]),
+        ((("toluene", 40.0),), "Add water (20 mL), dry over MgSO4. Add 1 M HCl (15 mL).", [20.0, 15.0]),
         # of water whose volume nobody gives a third of the layer
         ((("toluene", 40.0),), "Add water.", [15.0]),
     ],

@@ -294,6 +294,12 @@ def test_inorganic_acids_and_bases_ionise_by_their_row() -> None:
     assert not Seen(prepared(ESTER, "NaCl; 5 mmol")).of(f.Ionises, "c1")
 
 
+def test_an_acid_too_weak_for_any_base_wash_is_none() -> None:
+    """Trifluoroethanol has pKa 12.4, 4-methoxyphenol 10.2."""
+    assert Seen(prepared(ESTER, "2,2,2-trifluoroethanol; 1 mmol")).of(f.Ionises, "c1") == []
+    assert [x[0] for x in Seen(prepared(ESTER, "4-methoxyphenol; 1 mmol")).of(f.Ionises, "c1")] == ["acid"]
+
+
 def test_a_base_too_weak_for_any_acid_wash_is_none() -> None:
     """The pKa of 2,4-dinitroaniline is about -4.5, that of 4-nitroaniline 1.0."""
     assert Seen(prepared(ESTER, "2,4-dinitroaniline; 1 mmol")).of(f.Ionises, "c1") == []
