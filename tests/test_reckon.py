@@ -281,6 +281,53 @@ def test_windows_are_worked_out_for_what_is_there_and_of_a_kind(monkeypatch: pyt
     assert windows(every, gone=("c1", "c2"), stripped=("c4",)) == []
 
 
+def swapped(
+    monkeypatch: pytest.MonkeyPatch, plain: float, washed: float, *facts: Fact, kind: str = "acid", left: float = 0.1
+) -> tuple[list[tuple[Any, ...]], list[tuple[Any, ...]]]:
+    """Return what is declared of ways through water: each solution with what comes back, plain or after the washes chosen."""
+
+    def swap(*asked: Any, **more: Any) -> dict[str, float]:
+        washes = asked[7] if len(asked) > 7 else ()
+        return {"product": washed if washes else plain, "c1": 0.001 if washes else 0.01}
+
+    monkeypatch.setattr(reckon.trial, "swap", swap)
+    site = ionises("product", "acid", 4.2) if "acid" in kind else ionises("product", "base", 9.0)
+    ke = thinks("part", PRODUCT, is_a(kind), site, *facts, product="OC(=O)CCc1ccccc1", others=("pyridine; 5 mmol",))
+    trials: Any = [
+        SimpleNamespace(solution=s, left={"product": (0.9, 0.5, left), "c1": (1.0, 1.0, 1.0)})
+        for s in ("nahco3_sat", "naoh_1m", "hcl_1m", "nh4cl_sat", "brine", "naoh_3m")
+    ]
+    reckon.observe_swaps(ke, ke.job, table(Solvent)["diethyl_ether"], (), (), trials, None, False)
+    return facts_of(ke, f.SwapTrial), facts_of(ke, f.SwapLeaves)
+
+
+def test_ways_through_water_and_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    chosen = given(f.Chosen, component="c1", solution="hcl_1m")
+    ways, leaves = swapped(monkeypatch, 0.95, 0.99, chosen)
+    # an acid goes through the bases that are offered for any, and comes back two units below its pKa; no worth in washes
+    assert ways == [("nahco3_sat", 0.95, 2.0), ("naoh_1m", 0.95, 2.0)]
+    assert leaves == [("nahco3_sat", "c1", 0.01, True), ("naoh_1m", "c1", 0.01, True)]
+    # where little comes back, the washes go before, if that helps; what they take still needs them
+    ways, leaves = swapped(monkeypatch, 0.5, 0.9, chosen)
+    assert [w[:2] for w in ways] == [("nahco3_sat", 0.9), ("naoh_1m", 0.9)] and leaves[0] == (
+        "nahco3_sat",
+        "c1",
+        0.001,
+        False,
+    )
+    assert swapped(monkeypatch, 0.5, 0.9, chosen, f.Stuck(component="c1"))[1][0][3] is True
+    assert [w[1] for w in swapped(monkeypatch, 0.5, 0.4, chosen)[0]] == [0.5, 0.5]
+    assert [w[1] for w in swapped(monkeypatch, 0.5, 0.9)[0]] == [0.5, 0.5]  # no wash is chosen
+    # a base goes through acid, and ammonium chloride is none to speak of
+    assert [w[0] for w in swapped(monkeypatch, 0.95, 0.9, kind="base")[0]] == ["hcl_1m"]
+    # not what leaves it behind, what would destroy it, or where there is nothing to gain
+    assert swapped(monkeypatch, 0.95, 0.9, left=0.21)[0] == [] and swapped(monkeypatch, 0.95, 0.9, left=0.2)[0]
+    harm = given(f.Harms, solution="naoh_1m", how="breaks")
+    assert [w[0] for w in swapped(monkeypatch, 0.95, 0.9, harm)[0]] == ["nahco3_sat"]
+    for kind in ("neutral", "amphoteric"):
+        assert swapped(monkeypatch, 0.95, 0.9, kind=kind)[0] == []
+
+
 def test_what_is_fragile_rests_on_the_outcome_and_its_numbers() -> None:
     ke = thinks(
         "part", PRODUCT, given(f.Outcome, component="c1"), ionises("c1", "base", 5.2), others=("pyridine; 5 mmol",)

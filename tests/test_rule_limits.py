@@ -5,6 +5,7 @@ The cases that a rule carries run the whole engine on real flasks; here a number
 
 from __future__ import annotations
 
+import math
 from functools import cache
 from typing import Any
 
@@ -156,6 +157,20 @@ def test_how_basic_a_flask_is_made_and_with_what(pka: float, limit: float | None
         else (given(f.Stands, side="high", ph=limit, group="x"), given(f.Stands, side="high", ph=14.0, group="y"))
     )
     assert brought(is_a("base"), ionises("product", "base", pka), in_pot(1.0), *stands) == expected
+
+
+def test_the_ph_of_the_usual_water_with_the_acids_of_the_flask() -> None:
+    def ph(limit: float, *others: str) -> float:
+        made = thinks("part", others=others)
+        assert quench._usual_ml(made) == pytest.approx(16.42, abs=0.01)
+        return quench._soured_ph(made, limit)
+
+    # millimoles in 16.4 mL, of what gives its proton to something of that pKa, less the base that is there
+    assert ph(7.0, "acetic acid; 5 mmol") == pytest.approx(-math.log10(5 / 16.42), abs=0.01)
+    assert ph(7.0, "acetic acid; 5 mmol", "triethylamine; 3 mmol") == pytest.approx(-math.log10(2 / 16.42), abs=0.01)
+    assert ph(7.0, "acetic acid; 5 mmol", "HCl; 2 mmol") == pytest.approx(-math.log10(7 / 16.42), abs=0.01)
+    assert ph(3.0, "acetic acid; 5 mmol", "HCl; 2 mmol") == pytest.approx(-math.log10(2 / 16.42), abs=0.01)
+    assert ph(3.0, "acetic acid; 5 mmol") == ph(7.0, "phenol; 5 mmol") == ph(7.0, "triethylamine; 3 mmol") == 7.0
 
 
 def test_an_acid_is_freed_only_where_water_would_hold_it() -> None:
