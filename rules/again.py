@@ -39,6 +39,7 @@ SURELY = 0.2
 # What a wash for less than the target may cost of the product.
 DEAR_FOR_A_TRACE = 0.03
 NEUTRAL_PH = 6.0
+SULFUR_DIOXIDE = "SO2"
 # A wash that is less than this of the layer that it meets is made a fifth of it.
 LEAST_OF_LAYER, WASH_SHARE = 1.5 * LEAST_RATIO, 0.2
 # One that is this much of what is left of it is made as large as that.
@@ -208,15 +209,14 @@ def _needed(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, first: int
     would take: how much of that there is hangs on how much was left to quench.
     """
     made = list(steps)
-    poison = {
-        fact["component"] for _, fact in ke.facts_of(f.Leftover) if table(Residue)[fact["residue"]].acid_frees
-    }  # what acid sets free; drops of its water stay in the funnel
+    poisons = _poisons(ke, made)
+    # What acid would spoil comes last: the acid may be found needless before it.
     washes = sorted(
         (s for s in made if s.action == "wash" and s.for_components),
-        key=lambda s: -table(Solution)[s.solution].harshness,
+        key=lambda s: (bool(poisons & set(s.for_components)), -table(Solution)[s.solution].harshness),
     )
     for step in washes:
-        if table(Solution)[step.solution].acts_as in CHEMICAL or poison & set(step.for_components):
+        if table(Solution)[step.solution].acts_as in CHEMICAL or _poisons(ke, made) & set(step.for_components):
             continue
         if _ends_acid(ke, step, made):
             continue
@@ -241,6 +241,18 @@ def _needed(ke: Any, job: Job, steps: Sequence[PlanStep], one: Sheet, first: int
             _spare(ke, job, step, c, left)
         made = without
     return tuple(replace(s, number=n) for n, s in enumerate(made, start=first))
+
+
+def _poisons(ke: Any, steps: Sequence[PlanStep]) -> set[str]:
+    """Return what acid sets a poison free of (drops of its water stay in the funnel); sulfites only where acid follows."""
+    sour = any(s.action in ("set ph", "neutralise") and (s.target_ph or 7.0) < NEUTRAL_PH for s in steps)
+    sour = sour or any(s.action in ("wash", "take up") and s.solution and _is_sour(s.solution) for s in steps)
+    gases = {fact["component"]: table(Residue)[fact["residue"]].acid_frees for _, fact in ke.facts_of(f.Leftover)}
+    return {c for c, gas in gases.items() if gas and (sour or gas != SULFUR_DIOXIDE)}
+
+
+def _is_sour(solution: str) -> bool:
+    return solution in table(Solution) and table(Solution)[solution].acts_as == "acid"
 
 
 def has_sour_quench(steps: Sequence[PlanStep]) -> bool:

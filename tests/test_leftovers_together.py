@@ -173,6 +173,10 @@ def test_what_evaporates_once_it_is_free_is_not_chromatographed() -> None:
 def test_a_stubborn_solvent_is_washed_again_before_any_column() -> None:
     plan = planned("COc1ccc(N2CCCC2)nc1", ("pyrrolidine; 10 mmol",), (("nmp", 15.0),))
     assert any("5 % lithium chloride" in x.instead for x in plan.not_removed)
+    # so is one that water takes in part; of one that stays in the organic layer water takes little (near miss)
+    for solvent, helps in (("propylene_carbonate", True), ("benzyl_alcohol", False)):
+        plan = planned("Cc1ccc(C(=O)OCCc2ccccc2)cc1", (), ((solvent, 15.0),))
+        assert any("5 % lithium chloride" in x.instead for x in plan.not_removed) is helps, solvent
 
 
 def test_citrate_goes_in_with_a_base_that_would_bring_iron_down() -> None:
@@ -195,3 +199,16 @@ def test_citrate_goes_in_with_a_base_wash_that_a_poison_wants_first() -> None:
     # zinc alone leaves before any base comes
     assert "citrate" not in reason("zinc iodide; 8 mmol", "benzoic acid; 2 mmol")
     assert "citrate" not in reason("sodium sulfide; 2 mmol")
+
+
+def test_a_sulfite_that_water_has_taken_needs_no_wash_where_no_acid_follows() -> None:
+    """Drops of the water that stay in the funnel hold no poison then; of a cyanide they do."""
+
+    def washes(*others: str) -> list[str]:
+        plan = planned("Cc1ccc(S(=O)(=O)NCCCC)cc1", others, (("toluene", 40.0),))
+        return [s.solution for s in plan.steps if s.action == "wash"]
+
+    quenched = "manganese(II) acetate; 0.2 mmol", "sodium dithionite; 2 mmol", "sodium chlorite; 8 mmol"
+    assert washes(*quenched) == ["brine"]
+    assert washes(*quenched, "N,N-diethylaniline; 5 mmol") == ["nahco3_sat", "hcl_1m", "brine"]
+    assert washes(quenched[0], "sodium cyanide; 2 mmol", quenched[2]) == ["water", "brine"]

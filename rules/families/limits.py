@@ -12,7 +12,7 @@ from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
 from washlore.rules.families.choice import poisoned_solutions
 from washlore.rules.families.quench import remedy_solution, remedy_words
 from washlore.rules.families.swap import CHEAP, NEARLY_GONE, swap_trials
-from washlore.rules.species import miscible_solvent
+from washlore.rules.species import solvents_by_smiles
 from washlore.rules.window import WORTHLESS
 from washlore.rules.words import between, label, share, spread
 
@@ -26,6 +26,8 @@ SLOW_PH = 12.0
 LEAST_BROUGHT_BACK = 0.03
 # What boils above this does not leave the rotary evaporator.
 STAYS_ABOVE_C = 150.0
+# Of a solvent that water takes in part, further portions take more once so little of it is left.
+MORE_WATER_HELPS = 0.3
 LAST = "chromatograph on silica, or recrystallise if the product is a solid"
 OUTSIDE = (
     "what it does in a funnel is outside what is known here, so it is counted as staying; if it is a solid, filter it off first, "
@@ -82,8 +84,13 @@ def _instead(engine: Any, c: str) -> tuple[str, tuple[str, ...], tuple[int, ...]
     acid_c = _acid_boils_c(engine, c)
     if acid_c is not None and acid_c < STAYS_ABOVE_C:
         return f"as its acid it is stripped off under vacuum ({acid_c:.0f} C at 1 atm), with toluene if need be", (), ()
-    solvent = miscible_solvent(engine.job.mixture.component(c).smiles)
-    if solvent is not None and solvent.boiling_c >= STAYS_ABOVE_C:
+    solvent = solvents_by_smiles().get(engine.job.mixture.component(c).smiles)
+    left = engine.first(f.Outcome, component=c)
+    goes = solvent is not None and (
+        solvent.miscibility == "miscible"
+        or (solvent.miscibility == "partly" and left is not None and left["mid"] < MORE_WATER_HELPS)
+    )
+    if solvent is not None and goes and solvent.boiling_c >= STAYS_ABOVE_C:
         return (
             f"two or three more washes with water or 5 % lithium chloride, their water extracted again; the rest under high vacuum "
             f"({solvent.boiling_c:.0f} C at 1 atm), or left behind on a column",

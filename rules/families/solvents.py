@@ -5,10 +5,10 @@ from typing import Any
 from washlore.knowledge.acidity import molecule_sites
 from washlore.knowledge.log_d import pair_log_k
 from washlore.knowledge.partition import OCTANOL, molecule_log_k
-from washlore.knowledge.rows import Residue, Solvent, table
+from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules.engine import MATCH, NOT, TEST, Case, L, rule
-from washlore.rules.families.quench import is_volatile, quench_brings_water, unfit
+from washlore.rules.families.quench import is_volatile, poured_in, quench_brings_water, unfit
 from washlore.rules.families.removal import evaporates
 from washlore.rules.trial import organic_volume_ml
 from washlore.rules.words import listed, share
@@ -51,6 +51,8 @@ ESTERS = ("ethyl_acetate", "isopropyl_acetate", "n-butyl_acetate", "methyl_aceta
 STRONG_BASE = "a strong base"
 # Three washes of 1 M, each as large as the organic layer, and some to spare.
 WASHES_HOLD_M = 2.0
+# A base above this, or water above this pH, makes the salt of nitromethane in part.
+MAKES_NITRONATE_PKA = 9.0
 # A base above this is all salt in any acid, and the salt above this log K stays where it is.
 STRONG_BASE_PKA, SALT_STAYS_LOG_K = 8.0, -0.5
 HELD_BY_HALOGENATED = ("crown_ether", "hmpa", "tetramethylurea")
@@ -124,7 +126,8 @@ def _may_be_stripped(engine: Any, solvent: str, boils_c: float) -> bool:
     if table(Solvent)[solvent].halogenated and engine.first(f.Leftover, residue="azide_ion"):
         return False  # azidomethanes would be concentrated
     return boils_c < STRIPPABLE_BELOW_C and not (
-        _poison_beside_acid(engine)
+        (_nitronate(engine) and _bases(engine))
+        or _poison_beside_acid(engine)
         or _poison_goes_along(engine, boils_c)
         or _takes_product_along(engine, boils_c)
         or _must_not_be_concentrated(engine)
@@ -141,6 +144,17 @@ def _must_not_be_concentrated(engine: Any) -> list[tuple[int, Any]]:
         if (fact["kind"] in always or not ionises or (fact["kind"] == STRONG_BASE and _nitronate(engine)))
         and not engine.first(f.EndsDry, component=fact["component"])
     ]
+
+
+def _bases(engine: Any) -> bool:
+    """Tell whether a base is in the flask that makes salts of acids of pKa 10, or a quench pours one in."""
+    if engine.first(f.Harsh, kind=STRONG_BASE):
+        return True
+    if any(fact["pka"] > MAKES_NITRONATE_PKA for _, fact in engine.facts_of(f.Ionises, kind="base")):
+        return True
+    quenched = [table(Residue)[fact["residue"]] for _, fact in engine.facts_of(f.Leftover, action="quench")]
+    poured = [table(Solution).get(poured_in(engine, row)) for row in quenched]
+    return any(row is not None and row.ph > MAKES_NITRONATE_PKA for row in poured)
 
 
 def _nitronate(engine: Any) -> bool:
@@ -424,6 +438,7 @@ def asked_for_solvent(engine: Any, s: str) -> None:
         Case("hydrazoic acid would come over", _ESTER, ("HN3; 5 mmol",), solvent="toluene", extract="MTBE"),
         Case("sulfuric acid would grow strong on the product", _ESTER, ("H2SO4; 2 mmol",), solvent="hexane"),
         Case("1,2-dichlorobenzene boils too high", _ESTER, ("benzoic acid",), solvent="1,2-dichlorobenzene"),
+        Case("nitromethane beside a base", _ESTER, ("DBU; 5 mmol",), solvent="nitromethane"),
     ),
 )
 def strip_other_solvent(engine: Any, e: str, s: str, b: float) -> None:
@@ -487,7 +502,7 @@ def strip_much_volatile(engine: Any, c: str, mmol: float, product: float, b: flo
         or _poison_goes_along(engine, b)
     ):
         return
-    if engine.first(f.Harsh, kind=STRONG_BASE) and _nitronate(engine):
+    if _nitronate(engine) and _bases(engine):
         return
     amine = engine.first(f.Ionises, component=c, kind="base") is not None
     if amine and engine.first(f.SpoiltBy, tag="amine"):
