@@ -785,6 +785,7 @@ NAOH, ETHER_20 = (
     {"solvent": "diethyl_ether", "volume_ml": 20.0},
 )
 HCL, NOT_READ = {"solution": "hcl_1m", "volume_ml": 20.0}, "[the solution could not be read]"
+MEANT = "take up nahco3_sat 1x20/40 pH8.2 said in water"
 UP = "take up naoh_1m 1x20/40 pH13.8 said in water"
 
 
@@ -828,6 +829,21 @@ UP = "take up naoh_1m 1x20/40 pH13.8 said in water"
             [("wash", {"solution": "water", "volume_ml": 15.0}), ("extract", HCL)],
             ["wash water 1x15/40 said", "extract hcl_1m 1x20/40 pH0.1 said"],
             [100, 100],
+        ),
+        # where a greasy acid is set free later, by a pH or by the bottle, the water is meant
+        *(
+            (
+                "CCCCCCCCCCCCCCCC(=O)O",
+                ORGANIC,
+                [("take up", {"solution": "nahco3_sat", "volume_ml": 20.0}), ("set ph", later)],
+                done,
+                [],
+            )
+            for later, done in (
+                ({"solution": "hcl_6m"}, [MEANT, "set ph hcl_6m pH2 in water"]),
+                ({"target_ph": 2.0}, [MEANT, "set ph pH2 in water"]),
+                ({"target_ph": 12.0}, ["wash nahco3_sat 1x20/40 pH8.2 said", "set ph 1x20/40 pH12"]),
+            )
         ),
         # what mixes with water makes no layer, and where there is one goes into both
         (ESTER, WATER, [("extract", {"solvent": "acetone"})], ["extract acetone 3x43/37 [no layer]"], [100, 100]),

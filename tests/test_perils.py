@@ -67,6 +67,8 @@ def test_what_is_poured_in_strong_and_what_it_does() -> None:
 @pytest.mark.parametrize("action", ["quench", "dilute", "wash", "take up", "set ph", "extract"])
 def test_a_ph_is_set_in_drops_by_its_nature(action: str) -> None:
     assert bool(strong(pour(action=action))) is (action not in ("set ph", "extract"))
+    both = strong(pour(action=action), step("stir", "x" * 70), pour())
+    assert [x["step"] for x in both][-1] == 3  # what comes later is looked at all the same
 
 
 def test_a_little_of_it_and_what_is_added_with_care() -> None:
