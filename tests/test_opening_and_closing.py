@@ -16,6 +16,7 @@ from washlore.rules import closing, opening, trial
 from washlore.rules import facts as f
 from washlore.rules.engine import Fact
 from washlore.rules.perceive import Job
+from washlore.rules.reckon import PlanRefused
 from washlore.rules.steps import (
     Draft,
     PlanStep,
@@ -476,6 +477,12 @@ def test_what_explodes_when_hot_is_not_distilled() -> None:
         assert "behind a shield and not to dryness" in kept.instruction and "NMR" in kept.instruction
         assert kept.reason.startswith("leaves the crude product in solution, as it is not distilled: ")
         assert "explode" in kept.reason
+    # out of a solvent that boils higher, and that no wash parts from it, there is no way
+    peroxide = given(f.Contains, component="product", group="peroxide"), boils("product", 50.0)
+    assert "behind a shield" in last(*peroxide, solvent=TOLUENE).instruction
+    with pytest.raises(PlanRefused, match="boils higher: no distillation"):
+        last(*peroxide, solvent=TOLUENE, stripped=())
+    assert "behind a shield" in last(*peroxide, solvent=DCM, stripped=()).instruction
     # what boils high enough is stripped as ever
     assert (
         "istil"
