@@ -171,9 +171,25 @@ class Job:
         action = "quench" if self.bench.acts[number - 1].did in POURED else "wash"
         return any(step.action == action and step.solution == solution for step in self.plan.steps)
 
+    def harms(self, solution: str) -> bool:
+        """Tell whether our own plan keeps a solution off the product."""
+        return any(
+            type(known.fact) is f.Harms and known.fact["solution"] == solution for known in self.plan.known.values()
+        )
+
     def must_be(self, solution: str, number: int) -> bool:
-        """Tell whether our own plan quenches with a solution though it is hard on the product, as it says: nothing else will do."""
-        return self.is_ours(solution, number) and any(
+        """Tell whether our own plan quenches with a solution though it is hard on the product: nothing else will do.
+
+        It says so, or its own water comes to stand as far out.
+        """
+        if not self.is_ours(solution, number):
+            return False
+        act = self.bench.acts[number - 1]
+        ph = poured_ph(self.bench.acts, act) if act.did in POURED else None
+        ours = [float(c.ph[0]) for c in self.plan.ledger.contacts] if ph is not None else []
+        if ph is not None and any((o > ph - AS_FAR_PH) if ph > NEUTRAL_PH else (o < ph + AS_FAR_PH) for o in ours):
+            return True
+        return any(
             step.action == "quench" and step.solution == solution and HARD in step.instruction
             for step in self.plan.steps
         )
@@ -220,12 +236,23 @@ class Job:
         row = table(Solution).get(act.solution)
         if ph is None or row is None or row.acts_as not in ("neutral", "salt") or self.mixture.water_ml:
             return None
-        if not self.turned_by(ph):
+        if not self.turned_by(ph) or (act.did in POURED and self._brought_on(number)):
             return None
         ours = [float(c.ph[0]) for c in self.plan.ledger.contacts]
         if ph > NEUTRAL_PH:
             return ph if ph > TURNED_HIGH_PH and max(ours, default=NEUTRAL_PH) < ph - AS_FAR_PH else None
         return ph if ph < TURNED_LOW_PH and min(ours, default=NEUTRAL_PH) > ph + AS_FAR_PH else None
+
+    def _brought_on(self, number: int) -> bool:
+        """Tell whether water poured in is brought to a pH, or acid or base added to it, before its layers are parted."""
+        for later in self.bench.acts[number:]:
+            row = table(Solution).get(later.solution)
+            chemical = later.did in POURED and row is not None and row.acts_as in ("acid", "base", "buffer")
+            if later.did == "set ph" or chemical:
+                return True
+            if later.contacts:
+                return False
+        return False
 
     def turned_by(self, ph: float) -> str:
         """Return the names of the lyes and superbases of the flask, or of its strong acids; empty without any.

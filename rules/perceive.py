@@ -122,6 +122,7 @@ def prepare(mixture: Mixture) -> Job:
     residues: dict[str, tuple[Residue, ...]] = {}
     ended: dict[str, str] = {}
     known = {c.smiles for c in mixture.components}
+    more: dict[str, float] = {}  # what quenches add to listed components, by SMILES
     born_as: dict[str, int] = {}  # where in ``others`` that stands which came out of another, by SMILES
 
     def bring(child: Component) -> str:
@@ -175,12 +176,15 @@ def prepare(mixture: Mixture) -> Job:
         if rows[0].id in LEAVE_ALKALI or wants_alkali(rows[0], mixture.product):
             made += _becomes(replace(rows[0], becomes=groups.HYDROXIDE), component)
         for number, smiles in enumerate(dict.fromkeys(made), start=1):
+            if smiles in known and "[OH-]" in smiles:
+                more[smiles] = more.get(smiles, 0.0) + component.mmol  # alkali that is listed already
             if _is_gas(smiles) or (smiles in known and smiles != component.smiles):
                 continue
             # The water of the ice is parted, or made basic with all of its acid where that holds the product.
             left = 1.0 if _acid_holds(mixture.product) else LEFT_BY_ICE
             born.append(bring(_derived(f"{component.id}{'abcdefgh'[number - 1]}", smiles, component, left_by_ice=left)))
         quenched[component.id] = tuple(born)
+    others = [replace(c, mmol=c.mmol + more[c.smiles]) if c.smiles in more else c for c in others]
     for number, (solvent, volume_ml) in enumerate(mixture.reaction_solvents, start=1):
         if solvent.log_k_key or solvent.id == "water":
             continue
@@ -242,6 +246,11 @@ def wants_alkali(row: Residue, product: Component) -> bool:
     """
     if row.solution != "nh4cl_sat" or row.instead != "water":
         return False
+    if any(
+        m.group.highest_ph is not None and m.group.highest_ph < LYE_PH
+        for m in groups.molecule_groups(product.principal)
+    ):
+        return False
     sites = sites_of(product.principal)
     acid = any(s.kind == "acid" and s.pka < ALKALI_HOLDS_WELL_PKA for s in sites)
     base = any(s.kind == "base" and s.pka > AMMONIUM_TAKES_PKA for s in sites)
@@ -250,6 +259,8 @@ def wants_alkali(row: Residue, product: Component) -> bool:
 
 # Ammonium chloride leaves an acid of the first pKa half its salt and makes one of a base above the second.
 ALKALI_HOLDS_WELL_PKA, AMMONIUM_TAKES_PKA = 9.0, 7.5
+# Lye of a quench breaks what stands no more than this.
+LYE_PH = 12.0
 
 
 def takes_no_acid(product: Component) -> bool:

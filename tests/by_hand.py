@@ -32,6 +32,7 @@ def job(**own: Any) -> SimpleNamespace:
         "ours_for": lambda n: "",
         "is_ours": lambda s, n: False,
         "must_be": lambda s, n: False,
+        "harms": lambda s: False,
         "turned": lambda n: None,
         "turned_by": lambda ph: "compound c1",
         "assumes_volume": lambda n: False,

@@ -12,7 +12,7 @@ from washlore.knowledge.rows import Residue, table
 from washlore.rules import facts as f
 from washlore.rules import perceive
 from washlore.rules.engine import Fact
-from washlore.rules.perceive import Job, observe, prepare
+from washlore.rules.perceive import Job, observe, prepare, wants_alkali
 
 ACID, AMINE = "O=C(O)CCc1ccccc1", "NCCc1ccccc1"
 WATER, DCM = (("water", 40.0),), (("dichloromethane", 40.0),)
@@ -374,3 +374,17 @@ def test_the_bottles_that_are_looked_at() -> None:
     assert not {"na2s2o3_10", "nh4cl_nh3", "ammonia_10"} & plain
     assert bottles("iodine; 1 mmol") - plain == {"na2s2o3_10"}
     assert {"nh4cl_nh3", "ammonia_10"} <= bottles("CuI; 1 mmol") - plain
+
+
+def test_the_alkali_of_a_quench_is_added_to_what_is_listed() -> None:
+    job = prepared(ESTER, "NaOMe; 30 mmol", "NaOH; 2 mmol")
+    assert [c.mmol for c in job.mixture.others if c.smiles == "[Na+].[OH-]"] == [pytest.approx(32.0)]
+    job = prepared(ESTER, "NaH; 3 mmol", "NaOH; 2 mmol")
+    assert [c.mmol for c in job.mixture.others if c.smiles == "[Na+].[OH-]"] == [pytest.approx(5.0)]
+
+
+def test_an_amine_that_lye_breaks_is_quenched_with_ammonium_chloride() -> None:
+    """An amine is better set free by the alkali that water leaves of a methoxide; an amino ester is hydrolysed by it."""
+    amine, ester = prepared("NCCc1ccc(Cl)cc1", "NaOMe; 5 mmol"), prepared("COC(=O)C1CCCN1", "NaOMe; 5 mmol")
+    row = amine.residues["c1"][0]
+    assert wants_alkali(row, amine.mixture.product) and not wants_alkali(row, ester.mixture.product)

@@ -55,6 +55,7 @@ def test_water_that_the_flask_turns_is_seen(product, others, solvent, plan, rule
         ("CCOC(=O)CCc1ccccc1", ["K2CO3; 20 mmol"], "DMF", "dilute water 80 | extract mtbe 40 | wash brine 20"),
         (KETAL, ["HCl; 5 mmol"], "dichloromethane", "wash nahco3_sat 20 | wash water 20"),
         ("COc1ccc(C)cc1", ["NaOH; 5 mmol"], "dichloromethane", "wash water 20"),
+        ("C1CCN(C1)C1=CCCCC1", ["HCl; 30 mmol"], "toluene", "dilute water 20 | set ph pH 9.5 | extract toluene 20"),
     ],
 )
 def test_water_that_stays_mild_or_does_no_harm_is_left_alone(product, others, solvent, plan):
@@ -103,3 +104,14 @@ def test_alkali_that_ammonium_chloride_takes_up_does_not_keep_the_solvent_from_b
     flask = build(KETONE, [read_other("NaH; 5 mmol")], product_amount="10 mmol", solvents=[("THF", 40.0)])
     actions = [s.action for s in make_plan(flask, draws=8).steps]
     assert actions[:2] == ["quench", "evaporate"]
+
+
+def test_brine_is_not_asked_for_where_it_would_harm_the_product():
+    made = judged(
+        "C1CCN(C1)C1=CCCCC1", "dilute ethyl_acetate 40 | wash nahco3_sat 2x15", "benzoic acid; 5 mmol", solvent="THF"
+    )
+    assert "brine-is-skipped" not in {f.rule for f in made.findings}
+    made = judged(
+        "CCOC(=O)CCc1ccccc1", "dilute ethyl_acetate 40 | wash nahco3_sat 2x15", "benzoic acid; 5 mmol", solvent="THF"
+    )
+    assert "brine-is-skipped" in {f.rule for f in made.findings}

@@ -318,8 +318,10 @@ def rinse_is_not_listed(engine: Any, filter: int, strip: int) -> None:
     ),
 )
 def brine_is_skipped(engine: Any, s: str, held: float) -> None:
-    """Find drying without brine in a wet solvent."""
+    """Find drying without brine in a wet solvent, where brine does the product no harm."""
     job = engine.job
+    if job.harms("brine"):
+        return
     name = table(Solvent)[s].name
     engine.conclude(
         j.Finding(
