@@ -116,6 +116,10 @@ STUMBLED = [
     # Isopropanol comes before the bicarbonate, in one step of ours.
     Flask("amino ester", "CCOC(=O)C(N)Cc1ccccc1", 7.087,
           (("c1ccoc1", 3.4867, "reactant"), ("[K]", 16.2217, "reagent"), ("N=[N+]=[N-]", 2.3592, "reagent")), ()),
+    # Phosphorus oxychloride goes straight into carbonate where acid would break the product.
+    Flask("epoxide", "C1(c2ccccc2)CO1", 7.196,
+          (("[Na+].[O-][N+]([O-])=O", 1.0613, "reagent"), ("ClP(Cl)(Cl)=O", 19.0073, "reagent")),
+          (("trifluorotoluene", 55.6),)),
 ]  # fmt: skip
 
 

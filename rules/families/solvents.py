@@ -610,6 +610,13 @@ LIQUID_C, OWN_LAYER_G, OWN_LAYER_LOG_P = (35.0, 160.0), 5.0, 1.0
     ),
     silent=(
         Case("made in a solvent", "1-bromobutane", ("benzoic acid",), amount="100 mmol"),
+        Case(
+            "made in methyl acetate, which is stripped",
+            "heptanal",
+            ("triethylsilanol",),
+            solvent="methyl acetate",
+            amount="90 mmol",
+        ),
         Case("half a gram: near miss", "1-bromobutane", ("H2SO4; 5 mmol",), solvent="water", amount="5 mmol"),
         Case("an amine goes into acid", "tripropylamine", ("H2SO4; 150 mmol",), solvent="water", amount="100 mmol"),
         Case("water takes much of it", "butan-2-one", ("H2SO4; 5 mmol",), solvent="water", amount="100 mmol"),
@@ -620,7 +627,8 @@ def own_layer(engine: Any, b: float, s: str) -> None:
     mixture = engine.job.mixture
     part = mixture.product.principal
     grams = mixture.product.mmol * part.molar_mass / 1000.0
-    if grams < OWN_LAYER_G or any(row.extractant for row, _ in mixture.reaction_solvents) or molecule_sites(part):
+    layered = any(row.miscibility != "miscible" and row.id != "water" for row, _ in mixture.reaction_solvents)
+    if grams < OWN_LAYER_G or layered or molecule_sites(part):
         return
     if molecule_log_k(part, OCTANOL).value < OWN_LAYER_LOG_P:
         return
