@@ -562,9 +562,9 @@ def _observe_unstripped(job: Job, ke: Any) -> None:
             continue
         begun = max((text.rfind(sign, 0, act.read.start) for sign in ".;,\n"), default=-1) + 1
         close = next((k for k in range(act.read.end, len(text)) if text[k] in ".;,\n"), len(text))
-        for component, (names, boils) in high.items():
+        for component, (named, boils) in high.items():
             left = float(median(job.final[job.ids.index(component)]))
-            if names.search(text, begun, close) and left > UNSTRIPPED_SHARE:
+            if named.search(text, begun, close) and left > UNSTRIPPED_SHARE:
                 ke.observe(
                     j.Unstripped(step=act.number, component=component, boiling_c=boils, share=short(left)),
                     f"the words take {job.name(component)} off",

@@ -56,7 +56,7 @@ PRODUCT = given(f.Component, id="product", role="product", mmol=10.0)
 
 
 def ionises(c: str, kind: str, pka: float, sigma: float = 0.3) -> Fact:
-    return given(f.Ionises, component=c, kind=kind, pka=pka, sigma=sigma)
+    return given(f.Ionises, component=c, kind=kind, pka=pka, sigma=sigma, site_class="")
 
 
 def is_a(kind: str, c: str = "product") -> Fact:
