@@ -564,7 +564,9 @@ def _observe_unstripped(job: Job, ke: Any) -> None:
         close = next((k for k in range(act.read.end, len(text)) if text[k] in ".;,\n"), len(text))
         for component, (named, boils) in high.items():
             left = float(median(job.final[job.ids.index(component)]))
-            if named.search(text, begun, close) and left > UNSTRIPPED_SHARE:
+            # Where no wash takes it, our plan leaves it too.
+            ours = job.plan.left[component][1]
+            if named.search(text, begun, close) and left > ours + UNSTRIPPED_SHARE:
                 ke.observe(
                     j.Unstripped(step=act.number, component=component, boiling_c=boils, share=short(left)),
                     f"the words take {job.name(component)} off",

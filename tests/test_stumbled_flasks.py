@@ -120,6 +120,9 @@ STUMBLED = [
     Flask("epoxide", "C1(c2ccccc2)CO1", 7.196,
           (("[Na+].[O-][N+]([O-])=O", 1.0613, "reagent"), ("ClP(Cl)(Cl)=O", 19.0073, "reagent")),
           (("trifluorotoluene", 55.6),)),
+    # A high-boiling solvent that no wash takes is left by us as well.
+    Flask("silyl ether", "C[Si](C)(C)OC1CCCCC1", 28.51, (("CC(C)=CCC/C(C)=C/CO", 31.5038, "reactant"),),
+          (("benzyl_alcohol", 220.0),)),
 ]  # fmt: skip
 
 
