@@ -615,7 +615,7 @@ def _observe_one_layer(job: Job, ke: Any) -> None:
 
 
 # Without such a solvent water is told to hold product from here, at best and on the lucky side.
-HOLDS, SURELY_HOLDS = 0.2, 0.05
+HOLDS, SURELY_HOLDS = 0.3, 0.1
 # So much of a miscible solvent makes the water a better one for the product.
 STILL_THERE = 0.1
 

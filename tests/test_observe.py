@@ -456,11 +456,11 @@ def test_water_that_holds_product_by_itself() -> None:
     def told(mid: float, low: float, kind: str = "other") -> bool:
         return bool(carried(wash(), mid=mid, low=low, high=0.7, solvent="immiscible", kind=kind))
 
-    assert told(0.21, 0.21) and not told(0.19, 0.19) and not told(0.3, 0.0)
-    assert not told(0.3, 0.2, "base")  # the rules on its charge tell
-    assert not carried(wash(), mid=0.3, solvent="immiscible", recovered=0.9)  # ours loses it too
+    assert told(0.31, 0.31) and not told(0.29, 0.29) and not told(0.4, 0.0)
+    assert not told(0.4, 0.4, "base")  # the rules on its charge tell
+    assert not carried(wash(), mid=0.4, solvent="immiscible", recovered=0.9)  # ours loses it too
     # whichever water it is, and told once
-    assert carried(step("quench", contacts=1), wash(), wash(), mid=0.3, dmf=0.0) == [(2, 0.3, "")]
+    assert carried(step("quench", contacts=1), wash(), wash(), mid=0.4, dmf=0.0) == [(2, 0.4, "")]
 
 
 def test_the_first_funnel_with_too_much_of_a_miscible_solvent_for_two_layers() -> None:

@@ -64,6 +64,9 @@ FLASKS: dict[str, tuple[str, str, tuple[str, ...], tuple[tuple[str, float], ...]
     "amino acid": ("NCCCC(=O)O", "20 mmol", ("HCl; 60 mmol",), (("water", 30.0),)),
     "Jones ketone": ("O=C1CCCC(C)C1", "10 mmol", ("chromium trioxide; 3 mmol", "sulfuric acid; 10 mmol"), (("acetone", 40.0),)),
     "olefin": ("C=C1CCC(C(C)(C)C)CC1", "10 mmol", ("triphenylphosphine oxide; 12 mmol",), (("diethyl ether", 40.0),)),
+    "biaryl ether by NMP": ("c1ccc(Oc2ccc(C)cc2)cc1", "10 mmol", (), (("NMP", 20.0),)),
+    "amino ester": ("N[C@@H](Cc1ccccc1)C(=O)OC", "10 mmol", ("HCl; 50 mmol",), (("1,4-dioxane", 15.0),)),
+    "metathesis product": ("CCOC(=O)C1(C(=O)OCC)CC=CC1", "10 mmol", ("Grubbs II; 0.2 mmol",), (("DCM", 100.0),)),
     "cyanophenol": (
         "N#Cc1ccc(O)cc1", "10 mmol", ("copper(I) cyanide; 5 mmol",), (("DMF", 20.0),),
     ),
@@ -99,7 +102,10 @@ PLANS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
      "evaporate.", "flawed", ("miscible-extractant",)),
     ("amine by lithium aluminium hydride", "Cool to 0 C; add dropwise 0.76 mL water, then 0.76 mL 15% NaOH, then 2.3 mL water. "
      "Stir 30 min at rt until white, add MgSO4, filter through Celite, rinse with ether, evaporate.", "ok", ()),
-    ("valinol", "Quench with Rochelle salt, extract with ether, wash the ether with water three times, dry, evaporate.", "flawed",
+    ("valinol", "Quench with Rochelle salt, extract with ether, wash the ether with water (3 x 30 mL), dry, evaporate.", "flawed",
+     ("washed-away",)),
+    # where no volume is said, it is told and not held against the plan
+    ("valinol", "Quench with Rochelle salt, extract with ether, wash the ether with water three times, dry, evaporate.", "minor",
      ("washed-away",)),
     ("ketone from a nitrile", "Pour slowly onto ice (50 g) and 6 M HCl (20 mL), stir for 1 h to hydrolyse the imine. Separate, "
      "extract the aqueous layer with ether (2 x 20 mL), wash the combined ether with sat. NaHCO3 (20 mL) and brine (20 mL), dry "
@@ -148,6 +154,14 @@ PLANS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("Jones ketone", "Isopropanol (2 mL) was added until green. The acetone was decanted from the chromium salts and evaporated, "
      "the residue diluted with water (30 mL), extracted with ether (3 x 30 mL), washed with sat. NaHCO3 (20 mL) and brine, dried "
      "over MgSO4, filtered and carefully evaporated.", "ok", ()),
+    ("biaryl ether by NMP", "The NMP was removed on the rotary evaporator at 40 C, and the residue was chromatographed.", "flawed",
+     ("boils-too-high",)),
+    ("amino ester", "Add 6 M NaOH to pH 14, stir 2 h, extract with ethyl acetate (3 x 20 mL), dry, evaporate.", "flawed",
+     ("set-beyond-what-it-stands",)),
+    ("amino ester", "Evaporate the dioxane and HCl, dissolve the hydrochloride in water (20 mL), cool in ice and basify with "
+     "saturated Na2CO3 to pH 9, extract at once with ethyl acetate (3 x 20 mL), brine, dry over Na2SO4, filter and evaporate at "
+     "30 C.", "ok", ()),
+    ("metathesis product", "Wash with brine to remove the ruthenium, dry, filter, evaporate.", "flawed", ("misses-its-purpose",)),
     ("cyanophenol", "Pour into 2 M HCl, extract with EtOAc, dry, filter, evaporate.", "dangerous", ("poison-stands-in-the-way",)),
     ("formyl aniline", "Add water (50 mL) dropwise into the hot mixture, basify with 2 M NaOH to pH 9, extract with ether, dry, "
      "filter, evaporate.", "dangerous", ("hasty-quench",)),

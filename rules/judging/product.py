@@ -369,7 +369,7 @@ def washed_away(engine: Any, n: int, lost: float, low: float, high: float, acts:
         return
     engine.conclude(
         j.Finding(
-            kind="loss",
+            kind="loss" if said else "technique",
             step=n,
             component="product",
             root="polar product",
