@@ -28,6 +28,12 @@ ENDERS = (
         frozenset({"diazonium"}),
         frozenset({"nitrite"}),
     ),
+    Ender(
+        _words(
+            r"(?:meta)?(?:bi)?sul(?:f|ph)ites?|hydrogen sul(?:f|ph)ite|thiosul(?:f|ph)ate|ascorb\w+|Na2SO3|NaHSO3|Na2S2O[35]"
+        ),
+        frozenset({"oxidant", "element"}),
+    ),
     Ender(_words(r"hypophosphorous acid|H3PO2"), frozenset({"diazonium"})),
     Ender(_words(r"sul(?:f|ph)ur|air"), frozenset({"phosphine", "metal carbonyl"})),
     Ender(_words(r"(?:stream of )?(?:nitrogen|argon)"), frozenset({"gas"}), frozenset({"ozone", "diazomethane"})),

@@ -24,6 +24,7 @@ def faults(leftover: str, quench: str, product: str = "COC(=O)CCc1ccccc1") -> se
     [
         ("O=S(=O)(N1OC1c1ccccc1)c1ccccc1; 5 mmol", "dimethyl sulfide", "urea"),
         ("[O-][O+]=O; 5 mmol", "triphenylphosphine", "sulfamic acid"),
+        ("[O-][O+]=O; 5 mmol", "solid sodium metabisulfite", "sulfamic acid"),
     ],
 )
 def test_each_ends_its_own_kind(leftover, agent, other) -> None:

@@ -76,6 +76,31 @@ TURNS = (
         "dry mgso4 | filter off desiccant | concentrate",
     ),
     (
+        "then more is added",
+        "Methanol (2 mL) was added dropwise at 0 C to destroy excess NaH, then water (80 mL). Extracted with ether.",
+        "dilute methanol 2 | dilute water 80 | extract diethyl_ether",
+    ),
+    (
+        "what is named next is stripped and not added",
+        "Water (40 mL) was added and the methanol was evaporated. Extract with ether.",
+        "dilute water 40 | concentrate | extract diethyl_ether",
+    ),
+    (
+        "stirred water is what is poured into",
+        "Pour slowly into 100 mL of stirred ice water, filter.",
+        "quench ice_water 100 | filter",
+    ),
+    (
+        "what a wash contains besides",
+        "Wash with 10% HCl containing KI (10 mL), 10% Na2S2O3 (20 mL).",
+        "wash hcl_10pct 10 | wash na2s2o3_10 20",
+    ),
+    (
+        "solid sulfite ends an oxidant",
+        "Solid sodium sulfite (2 g) was added and stirred 30 min. The acetone was evaporated and the rest extracted with EtOAc.",
+        "quench | concentrate | extract ethyl_acetate",
+    ),
+    (
         "solid ammonium chloride ends a reaction",
         "Solid ammonium chloride was added in small portions until the blue was gone. Water (40 mL) was added, extracted with "
         "ether (3 x 30 mL).",

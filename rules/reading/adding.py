@@ -328,7 +328,9 @@ def add(course: Course, clause: Clause) -> int:
         return i + 1  # "Add more until fresh powder moves freely": the same again, as much as it takes
     if behind and not (ahead and token.low in ("add", "adding", "addition", *_RECEIVES)):
         items, shared = behind, other
-        stop = stop if ahead else i + 1  # what follows is the next verb's
+        anew = bool(ahead) and any(t.low in _THEN for t in tokens[i + 1 : ahead[0].first])
+        stop = stop if ahead and not anew else i + 1  # what follows is the next verb's, or "then water (80 mL)"
+        ahead = [] if anew else ahead
     elif ahead:
         items = ahead
         if into:
@@ -384,14 +386,9 @@ def add(course: Course, clause: Clause) -> int:
         course.ops.append(op)
         return stop
     solid = next((x for x in wet if _weighed(tokens, x) and not _is_powder(x)), None)
-    if (
-        solid is not None
-        and solid.kinds.get("solution") == "nh4cl"
-        and not any(o.action in _WORKED for o in course.ops)
-    ):
-        op = course.simple(
-            "quench", tokens, i, weak=True
-        )  # solid ammonium chloride ends a base or a metal without water
+    ends = solid is not None and solid.kinds.get("solution") in _ENDING_SOLIDS
+    if solid is not None and ends and not any(o.action in _WORKED for o in course.ops):
+        op = course.simple("quench", tokens, i, weak=True)
         op.start, op.end = min(op.start, solid.start), max(op.end, solid.end)
         op.names_layer = True
         return stop
@@ -426,7 +423,8 @@ def add(course: Course, clause: Clause) -> int:
         made.verb = "add"
         made.start = min(made.start, *(x.start for x in items))
         made.end = max(made.end, token.end)
-        if behind and items is not ahead and ahead and tokens[i + 1].has("conj"):
+        subject_next = bool(ahead) and ahead[-1].last + 1 < len(tokens) and tokens[ahead[-1].last + 1].has("aux")
+        if behind and items is not ahead and ahead and tokens[i + 1].has("conj") and not subject_next:
             more = course.liquid("dilute", tokens, i, [x for x in ahead if not x.unknown], shared, weak=True)
             if more is not None:
                 more.start, more.verb = ahead[0].start, "add"
@@ -439,6 +437,9 @@ def add(course: Course, clause: Clause) -> int:
     return stop
 
 
+_THEN = ("then", "and then", "followed by")
+# Solid ammonium chloride ends a base or a metal without water, solid sulfite an oxidant.
+_ENDING_SOLIDS = frozenset({"nh4cl", "na2so3", "nahso3", "na2s2o3", "ascorbate"})
 _WORKED = frozenset({"wash", "extract", "take up", "dry"})
 
 

@@ -162,6 +162,12 @@ def things_in(tokens: Sequence[Token], low: int, high: int, phases: Sequence[Pha
                     items[-1].end = max(items[-1].end, told[1].end)
             separated, segment, i = True, on + 1, on + 1
             continue
+        if token.low == "containing" and segment_has and items:
+            # "10 % HCl containing KI (10 mL)": what is in it besides makes no wash of its own.
+            i += 1
+            while i < high and tokens[i].low not in ("(", ",", ";") and not tokens[i].has("conj"):
+                i += 1
+            continue
         if token.has("contra"):
             # "without", "not", "free from": what follows is not used.
             i += 2 if i + 1 < high and tokens[i + 1].has("solution", "solvent", "with") else 1

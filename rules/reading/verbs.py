@@ -120,6 +120,15 @@ def verb_at(tokens: list[Token], i: int) -> str:
     if low == "comb" and before is not None and before.has("organic", "organics", "aqueous"):
         return "combine"
     verb = token.kinds.get("verb", "")
+    if (
+        low in ("stirred", "stirring", "cooled", "chilled")
+        and after is not None
+        and after.kinds.get("solution") in _WATERS
+    ):
+        if before is not None and (
+            before.has("of", "with") or before.low in ("the", "a", "into", "onto", "well", "rapidly")
+        ):
+            return ""  # "into 100 mL of stirred ice water"
     if verb in ("cool", "stir", "vent", "wait") and before is not None and before.low in ("without", "no"):
         return ""  # "without cooling"
     if not verb:
@@ -303,6 +312,7 @@ def verb_at(tokens: list[Token], i: int) -> str:
     return verb
 
 
+_WATERS = ("water", "ice_water")
 _SALTS = ("brine", "nacl", "k2co3", "na2so4", "na2so4_sat", "nh42so4", "k2co3_sat")
 
 
