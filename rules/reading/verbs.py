@@ -120,14 +120,10 @@ def verb_at(tokens: list[Token], i: int) -> str:
     if low == "comb" and before is not None and before.has("organic", "organics", "aqueous"):
         return "combine"
     verb = token.kinds.get("verb", "")
-    if (
-        low in ("stirred", "stirring", "cooled", "chilled")
-        and after is not None
-        and after.kinds.get("solution") in _WATERS
-    ):
-        if before is not None and (
-            before.has("of", "with") or before.low in ("the", "a", "into", "onto", "well", "rapidly")
-        ):
+    of_water = after is not None and after.kinds.get("solution") in _WATERS and before is not None
+    if low in ("stirred", "stirring", "cooled", "chilled") and before is not None and of_water:
+        described = before.has("of", "with") or before.low in ("the", "a", "into", "onto", "well", "rapidly")
+        if described:
             return ""  # "into 100 mL of stirred ice water"
     if verb in ("cool", "stir", "vent", "wait") and before is not None and before.low in ("without", "no"):
         return ""  # "without cooling"
