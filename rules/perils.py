@@ -12,7 +12,7 @@ from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.knowledge.structure import Molecule
 from washlore.rules import facts as f
 from washlore.rules.account import Job, short
-from washlore.rules.families.quench import GELS_WITH_BASE
+from washlore.rules.families.quench import GELS_WITH_BASE, mind_ammonium
 from washlore.rules.flask import Act, dissolved_by
 from washlore.rules.judging import facts as j
 from washlore.rules.ledger import band
@@ -26,6 +26,7 @@ from washlore.rules.meeting import (
     in_bottle,
     meeting,
 )
+from washlore.rules.opening import QUENCH_RANK, quench_rank
 from washlore.rules.perceive import ACETIC_PH
 from washlore.rules.proposal import ReadStep
 from washlore.rules.species import permanent_charge
@@ -85,6 +86,8 @@ def observe_perils(job: Job, ke: Any) -> None:
                 met = solution.ph
             elif met >= 6:
                 continue
+            if residue in mind_ammonium() and _beside_what_burns(job, component, act):
+                continue
             ke.observe(
                 j.Meets(
                     step=act.number,
@@ -119,6 +122,15 @@ def observe_perils(job: Job, ke: Any) -> None:
                     f"{job.name(component)} is a solid",
                     (row.source,),
                 )
+
+
+def _beside_what_burns(job: Job, component: str, act: Act) -> bool:
+    """Tell whether a quench is of what catches fire with water, which goes first and has left no halogen beside it."""
+    return act.read.action == "quench" and any(
+        quench_rank(table(Residue)[fact["residue"]]) < QUENCH_RANK["strong base"]
+        for c, fact in job.bench.leftovers.items()
+        if c != component and fact["action"] == "quench" and _share_before(job, c, act) >= LEAST_SHARE
+    )
 
 
 def _observe_nitronate(job: Job, ke: Any) -> None:

@@ -123,6 +123,10 @@ STUMBLED = [
     # A high-boiling solvent that no wash takes is left by us as well.
     Flask("silyl ether", "C[Si](C)(C)OC1CCCCC1", 28.51, (("CC(C)=CCC/C(C)=C/CO", 31.5038, "reactant"),),
           (("benzyl_alcohol", 220.0),)),
+    # What catches fire with water goes first, and leaves no halogen for its ammonium chloride.
+    Flask("salt", "Cl.NCCCc1ccccc1", 6.054,
+          (("BrBr", 2.4874, "reagent"), ("CC(C)[Mg]Cl.[Li+].[Cl-]", 17.1212, "reagent")),
+          (("pentane", 32.3),), "ethyl_acetate"),
 ]  # fmt: skip
 
 
