@@ -139,6 +139,7 @@ def test_an_acid_that_quenches_meets_the_alkali_of_the_flask_too() -> None:
     acid = acid_mmol(prepare(mixture).mixture, ("c1",))
     assert acid == pytest.approx(-40.0)
     assert needed_ml(mixture, table(Solution)["nh4cl_sat"], items, acid) == pytest.approx(EXCESS * 45 / 5.711)
+    assert needed_ml(mixture, table(Solution)["nh4cl_sat"], items, 0.0) == pytest.approx(EXCESS * 5 / 5.711)
     # water that only takes up alkali is not sized by it (near miss)
     assert needed_ml(mixture, table(Solution)["nh4cl_sat"], [], acid) == 0.0
 

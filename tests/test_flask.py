@@ -118,7 +118,10 @@ def test_shares_of_the_flask_as_it_stands() -> None:
 def test_what_only_our_own_quench_would_make_is_not_there() -> None:
     amine = ("TsCl; 3 mmol",)
     product = "Cc1ccc(S(=O)(=O)N2CCOCC2)cc1"
-    assert flask(product, *amine)._never_made() == ("c1a",)
+    plain = flask(product, *amine)
+    assert plain._never_made() == ("c1a",) and plain._there("c1a") == 0.0 and plain._there("c1") == 1.0
+    named = flask(product, *amine, text="Quench with N,N-dimethylethylenediamine, wash with water.")
+    assert named._there("c1a") == 1.0
     assert flask(product, *amine, text="Quench with N,N-dimethylethylenediamine, wash with water.")._never_made() == ()
     assert flask(ESTER, "acetyl chloride; 3 mmol")._never_made() == ()
 
