@@ -18,8 +18,8 @@ import inspect
 import os
 from bisect import insort
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from functools import cache
-from typing import Any, ClassVar
+from functools import cache, wraps
+from typing import Any, ClassVar, TypeVar
 
 from washlore.knowledge.records import dataclass, field
 from washlore.rules.borrowed import AND, ANDFC, MATCH, NOT, NOTFC, OR, TEST, KnowledgeEngine, L, P, Rule, Strategy, W
@@ -216,6 +216,7 @@ class _Base(KnowledgeEngine):
         self._by_content: dict[Any, int] = {}
         self._by_type: dict[type[Fact], list[int]] = {}
         self._by_slot: dict[type[Fact], dict[str, dict[Any, list[int]]]] = {}
+        self.worked_out: dict[Any, tuple[Any, Any]] = {}  # see ``while_known``
         self.job: Any = None
 
     def _get_by_type(self, wanted_type: type) -> Iterator[Any]:
@@ -231,6 +232,7 @@ class _Base(KnowledgeEngine):
         super().reset(**kwargs)
         self.current, self.job = None, None
         self.known, self.fired, self._by_content, self._by_type, self._by_slot = {}, [], {}, {}, {}
+        self.worked_out = {}
 
     def run(self, steps: float = float("inf")) -> None:
         """Fire activations until none is left; as experta's own loop, but remembering what is firing."""
@@ -307,6 +309,7 @@ class _Base(KnowledgeEngine):
     def _declare_new(self, fact: Fact) -> int:
         """Declare a fact that is known to be new; experta looks for conditions and doubles in it first, which takes longer."""
         fact.validate()
+        self.worked_out = {}
         facts = self.facts
         fact.__factid__ = known_id = facts.last_index
         facts[known_id] = fact
@@ -354,6 +357,24 @@ class _Base(KnowledgeEngine):
                 found.append((current, reason))
                 queue.extend(reason.facts)
         return found
+
+
+R = TypeVar("R")
+
+
+def while_known(function: Callable[[Any, Any], R]) -> Callable[[Any, Any], R]:
+    """Keep what a function of an engine and of a row, or of the engine's job, returns until the engine knows another fact."""
+
+    @wraps(function)
+    def kept(engine: Any, about: Any) -> R:
+        job = engine.job
+        key = (function, getattr(about, "id", ""), job.wet, job.soured, len(job.ended))
+        found = engine.worked_out.get(key)
+        if found is None or found[0] is not job.mixture:
+            found = engine.worked_out[key] = (job.mixture, function(engine, about))
+        return found[1]  # type: ignore[no-any-return]
+
+    return kept
 
 
 def build_engine(lore: Sequence[Lore]) -> Any:

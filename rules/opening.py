@@ -11,6 +11,7 @@ from washlore.knowledge.records import replace
 from washlore.knowledge.rows import Residue, Solution, Solvent, table
 from washlore.rules import facts as f
 from washlore.rules import trial
+from washlore.rules.engine import while_known
 from washlore.rules.enough import NAHCO3_G_PER_MMOL, NH4CL_G_PER_MMOL, acid_mmol, base_m, needed_ml, solid_g_per_mmol
 from washlore.rules.families.finishing import met_water
 from washlore.rules.families.quench import (
@@ -333,6 +334,7 @@ def _brought_ml(ke: Any, job: Job) -> float:
     return max(_usual_water_ml(ke, job), brought)
 
 
+@while_known
 def _poured_ml(ke: Any, job: Job) -> dict[str, float]:
     """Return the volume of each solution that a quench pours in at least (mL), by its id.
 
@@ -367,6 +369,7 @@ def quench_poured_ml(ke: Any, job: Job, solution: str) -> tuple[float, float]:
     return _poured_ml(ke, job)[solution] / times, _lacking_ml(ke, job, solution) / times
 
 
+@while_known
 def _needed_ml(ke: Any, job: Job) -> dict[str, float]:
     """Return how much of each solution that a quench pours in its leftovers take, and the acid of the flask, mL, by its id."""
     mixture = job.mixture

@@ -6,7 +6,7 @@ from typing import Any
 
 from washlore.knowledge.rows import Clash, Gas, Residue, Solution, table
 from washlore.rules import facts as f
-from washlore.rules.engine import MATCH, Case, rule
+from washlore.rules.engine import MATCH, Case, rule, while_known
 from washlore.rules.enough import acid_mmol
 from washlore.rules.meeting import ACID_PH, in_bottle
 from washlore.rules.mixture import Component
@@ -308,6 +308,7 @@ def tartrate_words(engine: Any, row: Residue) -> str:
     return f"{how.partition(': acid would')[0].rstrip('.')}, before the base that comes for the rest would make a gel of it."
 
 
+@while_known
 def remedy_solution(engine: Any, row: Residue) -> str:
     """Return the id of the solution that a leftover is quenched or washed out with, fitted to product and pot."""
     if row.id in engine.job.ended:
@@ -476,6 +477,7 @@ def basic_remains(engine: Any, row: Residue) -> bool:
     return "amine" in row.quench_with and takes_no_acid(engine.job.mixture.product)
 
 
+@while_known
 def quench_agent(engine: Any, row: Residue) -> str:
     """Return in words what a leftover is quenched with."""
     if row.id in engine.job.ended:
