@@ -278,7 +278,7 @@ class Job:
     def in_one_phase(self, number: int) -> bool:
         """Tell whether what is poured in at a step mixes with the solvent of the reaction."""
         act = self.bench.acts[number - 1]
-        mixes = any(s.miscibility == "miscible" and s.id != "water" for s, _ in self.mixture.reaction_solvents)
+        mixes = bool(self.mixture.miscible_solvents)
         return mixes and act.did in POURED and not act.contacts
 
     def exposed(self, act: Act) -> float:

@@ -70,7 +70,7 @@ def extract_again(
     )
     plan: list[tuple[PlanStep | None, Step]] = list(zip(steps, doing, strict=True))
     # The first water holds the miscible solvent of the reaction, and what that eases into it.
-    mixes = any(s.miscibility == "miscible" and s.id != "water" for s, _ in job.mixture.reaction_solvents)
+    mixes = bool(job.mixture.miscible_solvents)
     first_wet = next((c.step for c in book.contacts), 0) if mixes else 0
     drawn_off = _in_water(book, first_wet)
     doubted = bool(first_wet) and at_best(drawn_off) >= LEAST_DOUBTED

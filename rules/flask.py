@@ -273,7 +273,7 @@ class Flask:
         return at_best(phase.volume_ml) + float(dissolved)
 
     def _miscible_ml(self) -> float:
-        return sum(v for s, v in self.plan.mixture.reaction_solvents if s.miscibility == "miscible" and s.id != "water")
+        return sum(v for _, v in self.plan.mixture.miscible_solvents)
 
     def _water_of_flask(self) -> float:
         return self.plan.mixture.water_ml

@@ -89,6 +89,11 @@ class Mixture:
         return sum(v for s, v in self.reaction_solvents if s.id == "water")
 
     @property
+    def miscible_solvents(self) -> list[tuple[Solvent, float]]:
+        """The organic solvents of the reaction that mix with water, and their volumes in mL."""
+        return [(s, v) for s, v in self.reaction_solvents if s.miscibility == "miscible" and s.id != "water"]
+
+    @property
     def components(self) -> tuple[Component, ...]:
         """The product and the others."""
         return (self.product, *self.others)

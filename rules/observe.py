@@ -20,7 +20,7 @@ from washlore.rules.idle import Met, idle_washes
 from washlore.rules.judging import facts as j
 from washlore.rules.ledger import band, median
 from washlore.rules.perils import LEAST_SHARE, observe_perils
-from washlore.rules.proposal import Proposal, ReadStep
+from washlore.rules.proposal import Proposal, ReadStep, clause_of
 from washlore.rules.species import Array
 from washlore.rules.words import share
 
@@ -524,8 +524,7 @@ def _observe_stripped_product(job: Job, ke: Any) -> None:
     for act in job.bench.acts:
         if act.read.action not in ("evaporate", "concentrate"):
             continue
-        close = next((k for k in range(act.read.end, len(text)) if text[k] in ".;\n"), len(text))
-        begun = max((text.rfind(sign, 0, act.read.start) for sign in ".;\n"), default=-1) + 1
+        begun, close = clause_of(text, act.read)
         around = text[begun : min(close, act.read.end + 80)]
         found = _VACUUM.search(around)
         if not found:
@@ -560,8 +559,7 @@ def _observe_unstripped(job: Job, ke: Any) -> None:
     for act in job.bench.acts:
         if act.read.action not in ("evaporate", "concentrate"):
             continue
-        begun = max((text.rfind(sign, 0, act.read.start) for sign in ".;,\n"), default=-1) + 1
-        close = next((k for k in range(act.read.end, len(text)) if text[k] in ".;,\n"), len(text))
+        begun, close = clause_of(text, act.read, ".;,\n")
         for component, (named, boils) in high.items():
             left = float(median(job.final[job.ids.index(component)]))
             # Where no wash takes it, our plan leaves it too.

@@ -162,6 +162,11 @@ def quench_rank(row: Residue) -> float:
     return QUENCH_RANK.get(row.kind, 1.5)
 
 
+def burns_with_water(row: Residue) -> bool:
+    """Tell whether a leftover is of what catches fire with water, which is quenched before any comes."""
+    return quench_rank(row) < QUENCH_RANK["strong base"]
+
+
 def _quenching(ke: Any, job: Job, agent: str, quenched: Sequence[tuple[int, str]]) -> Draft:
     """Return one quench for all that the same agent destroys; the fiercest comes first and says how."""
     quenched = sorted(quenched, key=lambda item: quench_rank(residue_of(ke, item[1])))
@@ -228,7 +233,7 @@ def _in_safe_order(ke: Any, drafts: Sequence[Draft]) -> list[Draft]:
 
 def _burns(ke: Any, draft: Draft) -> bool:
     """Tell whether a quench is of what catches fire with water, which goes first and leaves no halogen beside it."""
-    return any(quench_rank(residue_of(ke, c)) < QUENCH_RANK["strong base"] for c in draft.step.for_components)
+    return any(burns_with_water(residue_of(ke, c)) for c in draft.step.for_components)
 
 
 def _filtering(ke: Any, job: Job, solvent: Solvent, filtered: Sequence[tuple[int, str]]) -> Draft:
@@ -395,11 +400,7 @@ def times_poured(ke: Any, solution: str) -> int:
 def _stays(ke: Any, job: Job) -> list[tuple[Solvent, float]]:
     """Return the solvents that mix with water and are not stripped before it comes, with their volumes in mL."""
     return [
-        (s, v)
-        for s, v in job.mixture.reaction_solvents
-        if s.miscibility == "miscible"
-        and s.id != "water"
-        and not ke.first(f.Prepares, action="evaporate", subject=s.id)
+        (s, v) for s, v in job.mixture.miscible_solvents if not ke.first(f.Prepares, action="evaporate", subject=s.id)
     ]
 
 

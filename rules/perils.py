@@ -26,9 +26,9 @@ from washlore.rules.meeting import (
     in_bottle,
     meeting,
 )
-from washlore.rules.opening import QUENCH_RANK, quench_rank
+from washlore.rules.opening import burns_with_water
 from washlore.rules.perceive import ACETIC_PH
-from washlore.rules.proposal import ReadStep
+from washlore.rules.proposal import ReadStep, clause_of
 from washlore.rules.species import permanent_charge
 
 # What may explode when it is concentrated beside organic matter.
@@ -127,7 +127,7 @@ def observe_perils(job: Job, ke: Any) -> None:
 def _beside_what_burns(job: Job, component: str, act: Act) -> bool:
     """Tell whether a quench is of what catches fire with water, which goes first and has left no halogen beside it."""
     return act.read.action == "quench" and any(
-        quench_rank(table(Residue)[fact["residue"]]) < QUENCH_RANK["strong base"]
+        burns_with_water(table(Residue)[fact["residue"]])
         for c, fact in job.bench.leftovers.items()
         if c != component and fact["action"] == "quench" and _share_before(job, c, act) >= LEAST_SHARE
     )
@@ -428,7 +428,7 @@ def _observe_dry_cake(job: Job, ke: Any, component: str) -> None:
         return
     text, steps = job.proposal.text, job.proposal.steps
     goes_on = [steps[act.number].start] if act.number < len(steps) else []
-    close = next((k for k in range(act.read.end, len(text)) if text[k] in ".;\n"), len(text))
+    _, close = clause_of(text, act.read)
     told = text[act.read.start : min([max(close, act.read.end), *(k for k in goes_on if k >= act.read.end)])]
     found = _SUCKED_DRY.search(told)
     if found and not _NOT.search(told[: found.end()]):

@@ -207,7 +207,7 @@ def begin(mixture: Mixture, place: int = 0, soured: bool = False) -> tuple[Any, 
     ke.begin("classify")
     refuse_if_solvent_explodes(ke, job)
     stripped = {fact["subject"] for _, fact in ke.facts_of(f.Prepares, action="evaporate")}
-    mixed = {s.id for s, _ in job.mixture.reaction_solvents if s.miscibility == "miscible" and s.id != "water"}
+    mixed = {s.id for s, _ in job.mixture.miscible_solvents}
     if mixed - stripped:
         job.mixture = replace(job.mixture, undiluted=frozenset(mixed - stripped))
     return ke, job, table(Solvent)[ke.first(f.Extraction)["solvent"]]

@@ -104,6 +104,12 @@ class Proposal:
         return bool(self.steps)
 
 
+def clause_of(text: str, read: ReadStep, ends: str = ".;\n") -> tuple[int, int]:
+    """Return where the words about a step begin and end in a text, between any of these signs."""
+    begun = max(text.rfind(sign, 0, read.start) for sign in ends) + 1
+    return begun, next((k for k in range(read.end, len(text)) if text[k] in ends), len(text))
+
+
 _SAID = {
     "set ph": "set pH",
     "check ph": "check pH",

@@ -394,7 +394,7 @@ def uptakes(
             layer = replace(begun)
             history, near = [], phs.setdefault(solution.id, [])
             # What may be sure is asked of the cautious side, and no more contacts than it takes.
-            asked = [own for c, own in rows.items() if cautious and tried[0][place][c][-1] <= sure]
+            asked = [c for c in rows if cautious and tried[0][place][c][-1] <= sure]
             for portion in range(portions):
                 guess = near[portion] if portion < len(near) else None
                 held = guess if inert and portions == UNLUCKY_CONTACTS else None
@@ -402,9 +402,7 @@ def uptakes(
                 if guess is None:
                     near.append(ph)
                 history.append(layer.mmol)
-                if cautious and all(
-                    sum([layer.mmol[i] for i in own]) <= sure * sum([start[i] for i in own]) for own in asked
-                ):
+                if cautious and all(sum([layer.mmol[i] for i in rows[c]]) <= sure * whole[c] for c in asked):
                     break
             left = {
                 c: tuple([sum([mmol[i] for i in own]) / whole[c] if whole[c] else 0.0 for mmol in history])
